@@ -1,0 +1,25 @@
+import type { ToneRaster } from "@tonefall/tone-core";
+import type { Note } from "../note.ts";
+
+/** Which kind of stops a decoded frame can give: what the picture shows, or light on the sensor. */
+export type FrameBasis = "rendered" | "scene";
+
+/**
+ * A decoded picture, whatever it came from. Everything after the decoders works on this shape alone.
+ *
+ * The raster is as stored: orientation is data, applied to regions, never to pixels.
+ */
+export interface Frame extends ToneRaster {
+  readonly basis: FrameBasis;
+  /** Exif orientation, 1 to 8, of the stored raster. */
+  readonly orientation: number;
+  /** Bits of a stored sample that carry tone: 8 for most JPEGs, 16 for TIFF and PNG, 10 to 16 for sensors. */
+  readonly bits: number;
+  /** Relative luminance of middle grey: 0.18 of display white, or its share of sensor saturation. */
+  readonly middleGrey: number;
+  /** Encoded code (0 to 2^bits − 1, not rounded) that this frame's rendering gives a grey of that luminance; null on a sensor. */
+  readonly encodeLuminance: ((luminance: number) => number) | null;
+  /** Where the meaning of the codes came from, in words: the profile's own name, or the assumption made. */
+  readonly colour: { readonly description: string; readonly from: "icc" | "cicp" | "png" | "assumed" | "converted" | "sensor" };
+  readonly notes: readonly Note[];
+}
