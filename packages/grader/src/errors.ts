@@ -1,0 +1,42 @@
+/** Stable reasons the grader refuses a request or cannot read a frame. */
+export type GraderErrorCode =
+  // the request is wrong: nothing is graded (exit code 2)
+  | "bad-brief"
+  | "bad-place"
+  | "bad-region"
+  | "bad-tolerance"
+  | "bad-basis"
+  | "bad-option"
+  | "no-frames"
+  // one frame cannot be read: a row with this failure, the others are graded (exit code 3)
+  | "no-such-file"
+  | "is-a-folder"
+  | "empty-file"
+  | "not-a-picture"
+  | "cannot-read"
+  | "truncated"
+  | "decode-failed"
+  | "too-large"
+  | "unsupported-format"
+  | "unsupported-colour"
+  | "raw-unsupported"
+  | "raw-no-pixels"
+  | "raw-truncated"
+  | "raw-no-black-level"
+  | "region-outside-frame"
+  | "region-empty"
+  | "no-subject-area"
+  | "internal";
+
+/** The grader cannot do what was asked; the message says what to do about it. */
+export class GraderError extends Error {
+  /** Always `"GraderError"`, so that a log names the class even when it is minified. */
+  override readonly name: string = "GraderError";
+  /** Stable code; branch on this, never on the message. */
+  readonly code: GraderErrorCode;
+
+  constructor(code: GraderErrorCode, message: string, options?: ErrorOptions) {
+    super(message, options);
+    this.code = code;
+  }
+}
