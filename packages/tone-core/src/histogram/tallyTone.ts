@@ -1,0 +1,174 @@
+import { ToneError } from "../errors.ts";
+import type { ToneRaster } from "../raster/toneRaster.ts";
+import type { Spans } from "../region/rasteriseRegion.ts";
+import { eightBitRgbCounter } from "./eightBitRgbCounter.ts";
+import type { RunningTally } from "./runningTally.ts";
+import { binOf, emptyBins, type ToneTally, tallyUnit } from "./toneTally.ts";
+
+/** How {@link tallyTone} counts. */
+export interface TallyOptions {
+  /**
+   * Index of the alpha sample within a pixel; pixels less than half opaque are left out.
+   * @default null (no alpha)
+   */
+  readonly alphaIndex?: number | null;
+  /**
+   * The greatest alpha code: 255 or 65535.
+   * @default 255
+   */
+  readonly alphaMax?: number;
+}
+
+/**
+ * Counts the tones of a region in one pass: sum and distribution of luminance, clipped and crushed pixels.
+ *
+ * Luminance is summed in integers of 2^-30 of full scale, so the mean does not depend on the order or the partition of
+ * pixels; the error against real numbers is below 1e-4 stop at code 1 of an 8-bit sRGB picture.
+ *
+ * @param raster - stored pixels and the tables that give them light
+ * @param spans - the region's pixels, from `rasteriseRegion`
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` when a run leaves the raster or the raster's parts do not fit together
+ *
+ * @example
+ * ```ts
+ * tallyTone(raster, rasteriseRegion(SPOT, raster)).pixels; // pixels within the spot
+ * ```
+ */
+export function tallyTone(raster: ToneRaster, spans: Spans, options: TallyOptions = {}): ToneTally {
+  validate(raster, spans);
+  const { alphaIndex = null, alphaMax = 255 } = options;
+  const unit = unitOf(raster);
+  const count: RunningTally = {
+    luminance: integerTables(raster, unit),
+    bins: emptyBins(),
+    sum: 0,
+    pixels: 0,
+    transparent: 0,
+    clippedPixels: 0,
+    clippedByChannel: raster.channels.map(() => 0),
+    crushedPixels: 0,
+  };
+  const fast = alphaIndex === null ? eightBitRgbCounter(raster, count) : null;
+  for (const [from, to] of pixelRuns(spans, raster.width)) {
+    // The fast counter takes pixels by fours from a multiple of four; what is left at the ends goes pixel by pixel.
+    const fastFrom = fast ? Math.min(to, Math.ceil(from / 4) * 4) : to;
+    const fastTo = fast ? Math.max(fastFrom, Math.floor(to / 4) * 4) : to;
+    countPixels(raster, from, fastFrom, count, alphaIndex, alphaMax / 2);
+    fast?.(fastFrom, fastTo);
+    countPixels(raster, fastTo, to, count, alphaIndex, alphaMax / 2);
+  }
+  fast?.finish();
+  return {
+    pixels: count.pixels,
+    transparent: count.transparent,
+    luminanceSum: count.sum * unit,
+    bins: count.bins,
+    unit,
+    clippedPixels: count.clippedPixels,
+    clippedByChannel: count.clippedByChannel,
+    crushedPixels: count.crushedPixels,
+  };
+}
+
+/** Runs of pixels, first and one past the last, with runs that continue on the next row joined. */
+function* pixelRuns(spans: Spans, width: number): Generator<[number, number]> {
+  let from = 0;
+  let to = 0;
+  for (let i = 0; i < spans.length; i += 3) {
+    const row = (spans[i] as number) * width;
+    const start = row + (spans[i + 1] as number);
+    if (start !== to) {
+      if (to > from) yield [from, to];
+      from = start;
+    }
+    to = row + (spans[i + 2] as number);
+  }
+  if (to > from) yield [from, to];
+}
+
+/** Any number of channels of any depth, with or without alpha: what every faster loop must agree with. */
+function countPixels(
+  raster: ToneRaster,
+  from: number,
+  to: number,
+  count: RunningTally,
+  alphaIndex: number | null,
+  alphaHalf: number,
+): void {
+  const { samples, stride, channels } = raster;
+  if (from >= to) return;
+  const { bins, luminance: tables, clippedByChannel } = count;
+  const clipCodes = Int32Array.from(channels, ({ clipCode }) => clipCode);
+  const crushCodes = Int32Array.from(channels, ({ crushCode }) => crushCode);
+  let sum = 0;
+  for (let pixel = from; pixel < to; pixel++) {
+    const at = pixel * stride;
+    if (alphaIndex !== null && (samples[at + alphaIndex] as number) < alphaHalf) {
+      count.transparent++;
+      continue;
+    }
+    let luminance = 0;
+    let clipped = false;
+    let crushed = true;
+    for (let channel = 0; channel < tables.length; channel++) {
+      const code = samples[at + channel] as number;
+      luminance += (tables[channel] as Int32Array)[code] as number;
+      if (code >= (clipCodes[channel] as number)) {
+        clipped = true;
+        (clippedByChannel[channel] as number)++;
+      }
+      if (code > (crushCodes[channel] as number)) crushed = false;
+    }
+    sum += luminance;
+    const bin = binOf(luminance);
+    bins[bin] = (bins[bin] as number) + 1;
+    count.pixels++;
+    if (clipped) count.clippedPixels++;
+    else if (crushed) count.crushedPixels++;
+  }
+  count.sum += sum;
+}
+
+function unitOf({ channels }: ToneRaster): number {
+  let greatest = 0;
+  for (const { luminance } of channels) {
+    greatest += luminance.reduce((most, value) => Math.max(most, value), 0);
+  }
+  return tallyUnit(greatest > 0 ? greatest : 1);
+}
+
+function integerTables({ channels }: ToneRaster, unit: number): Int32Array[] {
+  // The sites of one colour on a sensor share a table, and a table of 65,536 codes is worth making once.
+  const made = new Map<Float64Array, Int32Array>();
+  return channels.map(({ luminance }) => {
+    const table =
+      made.get(luminance) ?? Int32Array.from(luminance, (value) => Math.round(value / unit));
+    made.set(luminance, table);
+    return table;
+  });
+}
+
+function validate(raster: ToneRaster, spans: Spans): void {
+  const { width, height, samples, stride, channels } = raster;
+  const codes = 2 ** (8 * samples.BYTES_PER_ELEMENT);
+  const fits =
+    channels.length >= 1 &&
+    channels.length <= stride &&
+    samples.length >= width * height * stride &&
+    channels.every(({ luminance }) => luminance.length === codes);
+  if (!fits) {
+    throw new ToneError(
+      "TONE_OUT_OF_RANGE",
+      `Expected ${width} x ${height} x ${stride} samples and ${channels.length} tables of ${codes} codes for a raster but received ${samples.length} samples and tables of ${channels.map(({ luminance }) => luminance.length).join(", ")}`,
+    );
+  }
+  for (let i = 0; i < spans.length; i += 3) {
+    const [row, first, end] = spans.subarray(i, i + 3) as unknown as [number, number, number];
+    if (!(row >= 0 && row < height && first >= 0 && first <= end && end <= width)) {
+      throw new ToneError(
+        "TONE_OUT_OF_RANGE",
+        `Expected runs inside ${width} x ${height} pixels but received row ${row}, columns ${first} to ${end}`,
+      );
+    }
+  }
+}

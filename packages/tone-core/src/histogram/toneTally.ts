@@ -1,0 +1,73 @@
+/** Runs of equal width that every octave (stop) of luminance is counted in: a bin is at most 0.003 stop wide. */
+export const BINS_PER_OCTAVE = 512;
+
+/** Luminance of full scale in the integers that pixels are summed in; 2^30 keeps a sum in 31 bits. */
+const FULL_SCALE_BITS = 30;
+
+const OCTAVE_SHIFT = 9; // log2 of BINS_PER_OCTAVE
+const BIN_COUNT = 1 + (FULL_SCALE_BITS + 1) * BINS_PER_OCTAVE;
+
+/**
+ * What one pass over a region's pixels counts. Tallies of parts add up to the tally of the whole, in any order.
+ */
+export interface ToneTally {
+  /** Pixels counted. */
+  readonly pixels: number;
+  /** Pixels left out because they are more than half transparent. */
+  readonly transparent: number;
+  /** Sum of relative luminance over the pixels. */
+  readonly luminanceSum: number;
+  /**
+   * Pixels by luminance: bin 0 holds what is at or below zero, the others cut every octave into
+   * {@link BINS_PER_OCTAVE} runs of equal width. Read it with {@link binLuminance}.
+   */
+  readonly bins: Uint32Array;
+  /** Relative luminance of the integer unit the bins count in. */
+  readonly unit: number;
+  /** Pixels in which at least one channel is clipped. */
+  readonly clippedPixels: number;
+  /** Pixels clipped in each channel, in channel order. */
+  readonly clippedByChannel: readonly number[];
+  /** Pixels in which every channel is at or below its crush code. */
+  readonly crushedPixels: number;
+}
+
+/** The index of the bin of an integer luminance: octave from the leading bit, place in it from the bits that follow. */
+export function binOf(luminance: number): number {
+  if (luminance <= 0) return 0;
+  const zeros = Math.clz32(luminance);
+  return (
+    1 +
+    ((31 - zeros) << OCTAVE_SHIFT) +
+    (((luminance << zeros) >>> (31 - OCTAVE_SHIFT)) & (BINS_PER_OCTAVE - 1))
+  );
+}
+
+/**
+ * Relative luminance at a position within a tally's bin.
+ *
+ * @param tally - for its unit
+ * @param bin - index, 1 or more (bin 0 has no luminance)
+ * @param part - 0 for the bin's lower edge, 1 for its upper, 0.5 for its middle
+ */
+export function binLuminance(tally: Pick<ToneTally, "unit">, bin: number, part: number): number {
+  const octave = (bin - 1) >>> OCTAVE_SHIFT;
+  const place = (bin - 1) & (BINS_PER_OCTAVE - 1);
+  return tally.unit * 2 ** octave * (1 + (place + part) / BINS_PER_OCTAVE);
+}
+
+/** An empty set of bins. */
+export function emptyBins(): Uint32Array {
+  return new Uint32Array(BIN_COUNT);
+}
+
+/**
+ * The integer unit for a greatest luminance: the power of two that brings it to at most 2^30.
+ *
+ * A power of two, so that scaling a luminance by it is exact.
+ *
+ * @param greatest - the largest luminance a pixel can have, > 0
+ */
+export function tallyUnit(greatest: number): number {
+  return 2 ** (Math.ceil(Math.log2(greatest)) - FULL_SCALE_BITS);
+}
