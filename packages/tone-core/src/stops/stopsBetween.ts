@@ -1,0 +1,40 @@
+import { MIDDLE_GREY } from "../constants.ts";
+import { expectFinite, expectPositive } from "../expectNumber.ts";
+
+/**
+ * Stops from a reference luminance to a luminance; positive is brighter.
+ *
+ * @param luminance - linear, > 0, in any unit that the reference shares
+ * @param reference - linear, > 0
+ * @defaultValue reference is {@link MIDDLE_GREY}
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` unless both are above zero: black is no number of stops away
+ *
+ * @example
+ * ```ts
+ * stopsBetween(0.36); // => 1
+ * stopsBetween(0.25, 1); // => -2
+ * ```
+ */
+export function stopsBetween(luminance: number, reference: number = MIDDLE_GREY): number {
+  return Math.log2(
+    expectPositive("luminance", luminance) / expectPositive("reference luminance", reference),
+  );
+}
+
+/**
+ * The luminance that lies a number of stops from a reference; the inverse of {@link stopsBetween}.
+ *
+ * @param stops - any finite number
+ * @param reference - linear luminance, > 0
+ * @defaultValue reference is {@link MIDDLE_GREY}
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for stops that are not finite or a reference that is not above zero
+ *
+ * @example
+ * ```ts
+ * luminanceAtStops(1); // => 0.36
+ * luminanceAtStops(-2, 1); // => 0.25
+ * ```
+ */
+export function luminanceAtStops(stops: number, reference: number = MIDDLE_GREY): number {
+  return expectPositive("reference luminance", reference) * 2 ** expectFinite("stops", stops);
+}

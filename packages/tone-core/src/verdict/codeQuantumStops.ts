@@ -1,0 +1,37 @@
+import { ToneError } from "../errors.ts";
+import { expectPositive, expectUnit } from "../expectNumber.ts";
+import { stopsBetween } from "../stops/stopsBetween.ts";
+import type { TransferFunction } from "../transfer/transferFunction.ts";
+
+/**
+ * Size of one code value in stops at a luminance: how finely the picture can tell tones apart there.
+ *
+ * From the luminance's place to one code above it; at white, to one code below.
+ *
+ * @param luminance - relative luminance, above 0 and at most 1
+ * @param transfer - what the codes mean
+ * @param bits - bits a channel, 1 to 16
+ * @defaultValue bits is 8
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
+ *
+ * @example
+ * ```ts
+ * codeQuantumStops(0.18, SRGB).toFixed(3); // => "0.026"
+ * ```
+ */
+export function codeQuantumStops(
+  luminance: number,
+  transfer: TransferFunction,
+  bits: number = 8,
+): number {
+  if (!Number.isInteger(bits) || bits < 1 || bits > 16) {
+    throw new ToneError(
+      "TONE_OUT_OF_RANGE",
+      `Expected a whole number from 1 to 16 for the bits a channel but received ${bits}`,
+    );
+  }
+  const oneCode = 1 / (2 ** bits - 1);
+  const encoded = transfer.encode(expectUnit("luminance", expectPositive("luminance", luminance)));
+  const lower = Math.min(encoded, 1 - oneCode);
+  return stopsBetween(transfer.linearise(lower + oneCode), transfer.linearise(lower));
+}

@@ -1,0 +1,162 @@
+import { expectFinite, expectNotNegative } from "../expectNumber.ts";
+
+/** What is known of the camera and its processing, for a claim about the light in the scene. */
+export type Kit =
+  /** A rendered picture, nothing known of its tone curve. */
+  | "unknown-jpeg"
+  /** A rendered picture with a grey-card frame of the same camera and style. */
+  | "card"
+  /** Sensor values with middle grey at its default. */
+  | "raw"
+  /** Sensor values or a rendered picture through a measured response. */
+  | "response";
+
+/** Standard uncertainties of one kit, in stops. */
+export interface ErrorBudget {
+  /** Where middle grey sits. */
+  readonly middleGrey: number;
+  /** The tone curve, for every stop from middle grey. */
+  readonly curvePerStop: number;
+  /** The tone curve, whatever the distance. */
+  readonly curve: number;
+  /** Noise, spread and edges of the region: the least it is taken to be. */
+  readonly region: number;
+  /** Marked settings, when two frames are compared by them. */
+  readonly settingsPair: number;
+  /** Evenness of the card and the light on it. */
+  readonly evenness: number;
+}
+
+/**
+ * Standard uncertainties to start from, by kit. Our judgement, until measured.
+ */
+export const ERROR_BUDGET: Readonly<Record<Kit, ErrorBudget>> = {
+  "unknown-jpeg": {
+    middleGrey: 0.45,
+    curvePerStop: 0.15,
+    curve: 0,
+    region: 0.05,
+    settingsPair: 0.05,
+    evenness: 0,
+  },
+  card: {
+    middleGrey: 0.1,
+    curvePerStop: 0.12,
+    curve: 0,
+    region: 0.05,
+    settingsPair: 0.05,
+    evenness: 0.12,
+  },
+  raw: {
+    middleGrey: 0.3,
+    curvePerStop: 0,
+    curve: 0,
+    region: 0.05,
+    settingsPair: 0.05,
+    evenness: 0,
+  },
+  response: {
+    middleGrey: 0.1,
+    curvePerStop: 0,
+    curve: 0.05,
+    region: 0.05,
+    settingsPair: 0.05,
+    evenness: 0.1,
+  },
+};
+
+/** Where the figures of {@link ERROR_BUDGET} and {@link DEFAULT_TOLERANCE} come from. */
+export const ERROR_BUDGET_PROVENANCE = "our judgement";
+
+/**
+ * Rendered stops a scene stop shows as around the mid-tones of a camera's own rendering: the median of brackets by five
+ * cameras, which lay between 1.13 and 1.48. [RENDERED-CONTRAST]
+ */
+export const RENDERED_CONTRAST = 1.3;
+
+/** Standard uncertainty of a claim about the picture itself, in stops. Our judgement. */
+export const RENDERED_MEASURING = 0.05;
+
+/** Tolerance when a brief gives none, in stops: of a claim about the picture, or about the scene by kit. Our judgement. */
+export const DEFAULT_TOLERANCE: Readonly<Record<"rendered" | Kit, number>> = {
+  rendered: 1 / 3,
+  "unknown-jpeg": 1,
+  card: 1 / 2,
+  raw: 1 / 2,
+  response: 1 / 3,
+};
+
+/** What {@link errorUncertainty} adds up. */
+export interface UncertaintyInput {
+  readonly kit: Kit;
+  /** How far from middle grey the tone fell in scene stops, either way. */
+  readonly stopsFromMiddle: number;
+  /**
+   * Measured uncertainty of the region's mean, in stops; the budget's least stands below it.
+   * @defaultValue 0
+   */
+  readonly regionNoise?: number;
+  /**
+   * Whether marked settings of two frames enter the claim.
+   * @defaultValue false
+   */
+  readonly comparesSettings?: boolean;
+}
+
+/** An uncertainty and what it is made of, all in stops. */
+export interface Uncertainty {
+  /** Root of the sum of squares of the parts. */
+  readonly total: number;
+  readonly parts: {
+    readonly middleGrey: number;
+    readonly curve: number;
+    readonly region: number;
+    readonly settingsPair: number;
+    readonly evenness: number;
+  };
+}
+
+/**
+ * Standard uncertainty of a claim about the scene, by {@link ERROR_BUDGET}.
+ *
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN, infinities or negative noise
+ *
+ * @example
+ * ```ts
+ * errorUncertainty({ kit: "raw", stopsFromMiddle: -2 }).total.toFixed(3); // => "0.304"
+ * ```
+ */
+export function errorUncertainty({
+  kit,
+  stopsFromMiddle,
+  regionNoise = 0,
+  comparesSettings = false,
+}: UncertaintyInput): Uncertainty {
+  const budget = ERROR_BUDGET[kit];
+  const distance = Math.abs(expectFinite("stops from middle grey", stopsFromMiddle));
+  const parts = {
+    middleGrey: budget.middleGrey,
+    curve: Math.hypot(budget.curve, budget.curvePerStop * distance),
+    region: Math.max(budget.region, expectNotNegative("region noise", regionNoise)),
+    settingsPair: comparesSettings ? budget.settingsPair : 0,
+    evenness: budget.evenness,
+  };
+  return { total: Math.hypot(...Object.values(parts)), parts };
+}
+
+/**
+ * Standard uncertainty of a claim about the picture itself: {@link RENDERED_MEASURING}, or the size of one code where
+ * that is larger, in the shadows.
+ *
+ * @param codeQuantum - size of one code at the tone, in stops, 0 or more
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
+ *
+ * @example
+ * ```ts
+ * renderedUncertainty(0.026); // => 0.05
+ * renderedUncertainty(0.14); // => 0.14
+ * ```
+ */
+export function renderedUncertainty(codeQuantum: number): number {
+  return Math.max(RENDERED_MEASURING, expectNotNegative("code quantum", codeQuantum));
+}

@@ -1,0 +1,24 @@
+import { expectFinite } from "../expectNumber.ts";
+import type { StopRange } from "../placement/parsePlacement.ts";
+
+/**
+ * Exposure error in stops: how far a fall lies outside its placement.
+ *
+ * @param fall - where the tone landed, stops from middle grey
+ * @param placement - where it was meant to, `from` not above `to`
+ * @returns 0 inside the range; positive is over-exposed, negative under-exposed
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN and infinities
+ *
+ * @example
+ * ```ts
+ * exposureError(0.5, { from: -3, to: -2 }); // => 2.5
+ * exposureError(1.6, { from: 1.5, to: 2.3 }); // => 0
+ * ```
+ */
+export function exposureError(fall: number, placement: StopRange): number {
+  const at = expectFinite("fall", fall);
+  const from = expectFinite("placement", placement.from);
+  const to = expectFinite("placement", placement.to);
+  if (at > to) return at - to;
+  return at < from ? at - from : 0;
+}

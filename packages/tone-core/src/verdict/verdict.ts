@@ -1,0 +1,83 @@
+import { errorFunction } from "simple-statistics";
+import { expectFinite, expectNotNegative, expectPositive } from "../expectNumber.ts";
+
+/** What can be said of an exposure against its tolerance. */
+export type Verdict = "within" | "over" | "under" | "undecided";
+
+/** The side on which the true value of a censored one lies. */
+export type Bound = "at least" | "at most";
+
+/** What a verdict is given on; all in stops. */
+export interface VerdictInput {
+  /** Exposure error; positive is over-exposed. */
+  readonly error: number;
+  /** Standard uncertainty of the error, 0 or more. */
+  readonly uncertainty: number;
+  /** The error that still counts as held, > 0. */
+  readonly tolerance: number;
+  /**
+   * Set when the error is only a bound: `at least` when the true error is this or more (clipped), `at most` when it is
+   * this or less (buried in black).
+   * @defaultValue null
+   */
+  readonly bound?: Bound | null;
+}
+
+/** A verdict and the probability it rests on. */
+export interface VerdictResult {
+  readonly verdict: Verdict;
+  /** Probability in [0, 1] that the true error is within the tolerance; null when only a bound of it is known. */
+  readonly probabilityWithin: number | null;
+}
+
+/** Probability from which something is held to be so. Our judgement. */
+const SURE = 0.8;
+/** Probability up to which something is held not to be so. Our judgement. */
+const UNLIKELY = 0.2;
+
+/**
+ * Verdict on an exposure error that is known with some uncertainty.
+ *
+ * With a normal distribution about the error, p is the probability that the true error is within the tolerance:
+ * `within` from 0.8, `over` or `under` by the sign of the error up to 0.2, `undecided` between. When the uncertainty is
+ * so wide that the other side of the tolerance keeps more than 0.2, the sign says nothing, and it is `undecided` too. A
+ * bound supports only the side it points to.
+ *
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN, infinities, a negative uncertainty, or a tolerance that is not
+ *   above zero
+ *
+ * @example
+ * ```ts
+ * verdict({ error: -2.3, uncertainty: 0.05, tolerance: 1 / 3 }).verdict; // => "under"
+ * verdict({ error: 0.3, uncertainty: 0.4, tolerance: 1 / 3 }).verdict; // => "undecided"
+ * ```
+ */
+export function verdict({
+  error,
+  uncertainty,
+  tolerance,
+  bound = null,
+}: VerdictInput): VerdictResult {
+  expectFinite("exposure error", error);
+  expectNotNegative("uncertainty", uncertainty);
+  expectPositive("tolerance", tolerance);
+  const notOver = probabilityBelow(tolerance - error, uncertainty);
+  const under = probabilityBelow(-tolerance - error, uncertainty);
+  const probabilityWithin = Math.max(0, notOver - under);
+  const decided = decide(error, probabilityWithin, error > 0 ? under : 1 - notOver);
+  if (bound === null) return { verdict: decided, probabilityWithin };
+  const supported = bound === "at least" ? "over" : "under";
+  return { verdict: decided === supported ? decided : "undecided", probabilityWithin: null };
+}
+
+function decide(error: number, within: number, otherSide: number): Verdict {
+  if (within >= SURE) return "within";
+  if (within > UNLIKELY || otherSide > UNLIKELY || error === 0) return "undecided";
+  return error > 0 ? "over" : "under";
+}
+
+/** Probability that a normal deviate is below a value. Without spread it is a step, half at the value itself. */
+function probabilityBelow(value: number, standardDeviation: number): number {
+  if (standardDeviation === 0) return (1 + Math.sign(value)) / 2;
+  return (1 + errorFunction(value / standardDeviation / Math.SQRT2)) / 2;
+}
