@@ -1,1 +1,33 @@
-export {};
+/**
+ * One exposure record from a photograph's metadata; knows no pixels.
+ *
+ * @packageDocumentation
+ */
+export { ExifError, type ExifErrorCode } from "./errors.ts";
+// The record
+export type {
+  ColourSpace,
+  CompositeImage,
+  Contrast,
+  CustomRendered,
+  ExifNote,
+  ExifNoteCode,
+  ExposureFields,
+  ExposureMode,
+  ExposureProgramme,
+  ExposureRecord,
+  Field,
+  GainControl,
+  KnownField,
+  LightSource,
+  MeteringPattern,
+  MissingField,
+  SensitivityType,
+  SubjectArea,
+  SubjectLocation,
+} from "./exposureRecord.ts";
+export { type FieldAbsence, REASONS } from "./fieldAbsence.ts";
+export { PICTURE_EXTENSIONS, type PictureFormat } from "./pictureFormat.ts";
+// Reading
+export { type ReadExposureOptions, readExposure } from "./readExposure.ts";
+export { sniffFormat } from "./sniffFormat.ts";

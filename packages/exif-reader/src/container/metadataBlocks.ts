@@ -1,0 +1,64 @@
+import type { ExifNote } from "../exposureRecord.ts";
+import { type ByteSource, memorySource } from "../source/byteSource.ts";
+
+/** A TIFF structure that holds metadata, and which directory its first one is. */
+export interface TiffBlock {
+  readonly source: ByteSource;
+  readonly root: "ifd0" | "exif" | "gps";
+}
+
+/** What a container walker found; nothing of it is decoded yet. */
+export interface MetadataBlocks {
+  readonly tiff: TiffBlock[];
+  /** XMP packets as stored. */
+  readonly xmp: Uint8Array[];
+  readonly notes: ExifNote[];
+}
+
+/** No XMP packet that holds exposure facts comes near this; edit histories and depth maps do. */
+export const MOST_XMP_BYTES: number = 2 ** 21;
+
+/** An Exif block holds a thumbnail and a maker note at most; 64 KiB in a JPEG, a little more elsewhere. */
+export const MOST_EXIF_BYTES: number = 2 ** 22;
+
+/** Nothing found yet. */
+export function noBlocks(): MetadataBlocks {
+  return { tiff: [], xmp: [], notes: [] };
+}
+
+/** The note for structure that ends or contradicts itself; what stands before it is still used. */
+export function malformedContainer(what: string): ExifNote {
+  return {
+    code: "container-malformed",
+    message: `The ${what} is cut off or contradicts itself; metadata after that point is not read.`,
+  };
+}
+
+const EXIF_MARK = "Exif\0\0";
+
+/** An Exif block from bytes that may carry the mark that JPEG puts before it. */
+export function exifBlock(bytes: Uint8Array): TiffBlock {
+  const marked = startsWith(bytes, EXIF_MARK);
+  return {
+    source: memorySource(marked ? bytes.subarray(EXIF_MARK.length) : bytes),
+    root: "ifd0",
+  };
+}
+
+/** Whether the bytes at `at` spell an ASCII text. */
+export function startsWith(bytes: Uint8Array, text: string, at = 0): boolean {
+  for (let index = 0; index < text.length; index++) {
+    if (bytes[at + index] !== text.charCodeAt(index)) return false;
+  }
+  return true;
+}
+
+/** Bytes as the characters of the same number, for names and signatures. */
+export function latin1(bytes: Uint8Array, from = 0, to: number = bytes.length): string {
+  return String.fromCharCode(...bytes.subarray(from, to));
+}
+
+/** A view that reads the numbers in these bytes. */
+export function viewOf(bytes: Uint8Array): DataView {
+  return new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
+}

@@ -1,0 +1,96 @@
+import { inflateSync } from "node:zlib";
+import type { ByteSource } from "../source/byteSource.ts";
+import {
+  exifBlock,
+  latin1,
+  type MetadataBlocks,
+  MOST_EXIF_BYTES,
+  MOST_XMP_BYTES,
+  malformedContainer,
+  noBlocks,
+  startsWith,
+  viewOf,
+} from "./metadataBlocks.ts";
+
+const SIGNATURE_BYTES = 8;
+const XMP_KEYWORD = "XML:com.adobe.xmp";
+const RAW_PROFILE = "Raw profile type ";
+const JPEG_XMP_MARK = "http://ns.adobe.com/xap/1.0/\0";
+
+/** A 100-megapixel picture in chunks of 8 KiB has some 40 000. */
+const MOST_CHUNKS = 200_000;
+
+/**
+ * Finds the Exif block and the XMP packet of a PNG: `eXIf`, `iTXt`, and the hexadecimal
+ * "Raw profile type exif / APP1 / xmp" texts that were written before `eXIf` was standardised.
+ *
+ * @see [PNG third edition, 11.3.3 and 11.3.4.5]
+ */
+export async function pngBlocks(file: ByteSource): Promise<MetadataBlocks> {
+  const blocks = noBlocks();
+  let at = SIGNATURE_BYTES;
+  for (let chunks = 0; chunks < MOST_CHUNKS; chunks++) {
+    const head = await file.read(at, 8);
+    if (head.length < 8) {
+      blocks.notes.push(malformedContainer("PNG"));
+      break;
+    }
+    const length = viewOf(head).getUint32(0);
+    const type = latin1(head, 4, 8);
+    if (type === "IEND") break;
+    if (type === "eXIf" && length <= MOST_EXIF_BYTES) {
+      blocks.tiff.unshift(exifBlock(await file.read(at + 8, length)));
+    } else if (TEXT_CHUNKS.has(type) && length <= MOST_XMP_BYTES) {
+      addText(blocks, type, await file.read(at + 8, length));
+    }
+    at += 12 + length;
+  }
+  return blocks;
+}
+
+const TEXT_CHUNKS = new Set(["tEXt", "zTXt", "iTXt"]);
+
+function addText(blocks: MetadataBlocks, type: string, data: Uint8Array): void {
+  const keywordEnd = data.indexOf(0);
+  if (keywordEnd < 1 || keywordEnd > 79) return;
+  const keyword = latin1(data, 0, keywordEnd);
+  const isXmp = keyword === XMP_KEYWORD;
+  if (!isXmp && !keyword.startsWith(RAW_PROFILE)) return;
+
+  const text = chunkText(type, data.subarray(keywordEnd + 1));
+  if (text === null) {
+    blocks.notes.push(malformedContainer(`PNG text "${isXmp ? XMP_KEYWORD : RAW_PROFILE.trim()}"`));
+  } else if (isXmp) {
+    blocks.xmp.push(text);
+  } else {
+    addRawProfile(blocks, keyword.slice(RAW_PROFILE.length).toLowerCase(), text);
+  }
+}
+
+/** The text of a chunk after its keyword, inflated where it is compressed; null where that fails. */
+function chunkText(type: string, rest: Uint8Array): Uint8Array | null {
+  if (type === "tEXt") return rest;
+  if (type === "zTXt") return inflated(rest.subarray(1));
+  const languageEnd = rest.indexOf(0, 2);
+  const translationEnd = languageEnd < 0 ? -1 : rest.indexOf(0, languageEnd + 1);
+  if (translationEnd < 0) return null;
+  const text = rest.subarray(translationEnd + 1);
+  return rest[0] === 1 ? inflated(text) : text;
+}
+
+function inflated(bytes: Uint8Array): Uint8Array | null {
+  try {
+    return inflateSync(bytes, { maxOutputLength: 2 * MOST_EXIF_BYTES });
+  } catch {
+    return null;
+  }
+}
+
+/** A raw profile is a line with its name, a line with its length, and lines of hexadecimal digits. */
+function addRawProfile(blocks: MetadataBlocks, name: string, text: Uint8Array): void {
+  const digits = /^\s*\S+\s+\d+\s+([0-9a-f\s]*)/i.exec(Buffer.from(text).toString("latin1"))?.[1];
+  const bytes = Buffer.from((digits ?? "").replaceAll(/\s/g, ""), "hex");
+  if (startsWith(bytes, JPEG_XMP_MARK)) blocks.xmp.push(bytes.subarray(JPEG_XMP_MARK.length));
+  else if (name === "xmp") blocks.xmp.push(bytes);
+  else if (name === "exif" || name === "app1") blocks.tiff.push(exifBlock(bytes));
+}

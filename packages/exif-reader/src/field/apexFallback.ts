@@ -1,0 +1,30 @@
+import type { Field } from "../exposureRecord.ts";
+import type { Fraction, Recorded } from "../tag/tagSource.ts";
+import { fieldOf, firstUsable, type Limits, quantity } from "./fieldRules.ts";
+
+/** APEX values that a SRATIONAL of sense can hold; the limits of the quantity itself come after. */
+const APEX: Limits = { least: -99.99, most: 99.99 };
+
+/**
+ * A quantity as recorded or, where that cannot be used, from its APEX value.
+ *
+ * An APEX value of 0 (f/1, one second) beside an unusable quantity is the same blank written
+ * twice, so it counts only where the quantity's own tag is absent.
+ */
+export function apexFallback(
+  recorded: Field<number>,
+  apex: Recorded<readonly Fraction[]> | undefined,
+  limits: Limits,
+  fromApex: (value: number) => number,
+): Field<number> {
+  const value = quantity(apex, APEX);
+  if (recorded.value !== null || value.value === null) return firstUsable(recorded, value);
+  if (value.value === 0 && recorded.reason !== "absent") return recorded;
+  const converted = fieldOf<unknown, number>(apex, () => {
+    const result = fromApex(value.value);
+    return result < limits.least || result > limits.most
+      ? "absurd"
+      : { value: result, found: `${value.value}` };
+  });
+  return firstUsable(recorded, converted);
+}

@@ -1,0 +1,20 @@
+import type { Field } from "../exposureRecord.ts";
+import type { TagSource } from "../tag/tagSource.ts";
+import { quantity } from "./fieldRules.ts";
+
+/** FFFFFFFF.H as the signed and as the unsigned number it may have been written as. */
+const UNKNOWN_NUMERATORS: ReadonlySet<number> = new Set([-1, 0xffffffff]);
+
+/**
+ * The APEX brightness value Bv, in stops; a numerator of FFFFFFFF.H means "unknown".
+ *
+ * @see [Exif 2.32, BrightnessValue]
+ */
+export function brightnessValue(tags: TagSource): Field<number> {
+  const recorded = tags.numbers("BrightnessValue");
+  const first = recorded && "value" in recorded ? recorded.value[0] : undefined;
+  if (recorded?.found !== undefined && UNKNOWN_NUMERATORS.has(first?.numerator ?? 0)) {
+    return { value: null, reason: "unknown", found: recorded.found };
+  }
+  return quantity(recorded, { least: -30, most: 30 });
+}

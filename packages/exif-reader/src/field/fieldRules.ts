@@ -1,0 +1,84 @@
+import type { Field, MissingField } from "../exposureRecord.ts";
+import type { FieldAbsence } from "../fieldAbsence.ts";
+import { type Fraction, fractionText, type Recorded } from "../tag/tagSource.ts";
+
+/** The least and the most that a value can sensibly be; judgement of our own, far outside what cameras do. */
+export interface Limits {
+  readonly least: number;
+  readonly most: number;
+}
+
+type Numbers = Recorded<readonly Fraction[]> | undefined;
+
+/**
+ * A quantity by the limits of its kind: a fraction over 0, a zero or a negative value where the
+ * limits are positive, and what lies outside them become null with their own reason.
+ */
+export function quantity(recorded: Numbers, { least, most }: Limits): Field<number> {
+  return fieldOf(recorded, ([first]) => {
+    if (first === undefined) return "wrong-type";
+    const { numerator, denominator } = first;
+    if (denominator === 0) return "zero-denominator";
+    const value = numerator / denominator || 0; // never -0
+    if (!Number.isFinite(numerator) || !Number.isFinite(denominator)) return "not-a-number";
+    if (value === 0 && least > 0) return "zero";
+    if (value < 0 && least >= 0) return "negative";
+    return value < least || value > most ? "absurd" : { value };
+  });
+}
+
+/**
+ * A code's meaning.
+ *
+ * @param meanings - by code, as published
+ * @param unlisted - the value for every other code, which then stays visible in `found`; without
+ * it such a code is null, `not-defined`
+ */
+export function enumeration<T extends string>(
+  recorded: Numbers,
+  meanings: Readonly<Record<number, T>>,
+  unlisted?: T,
+): Field<T> {
+  return fieldOf(recorded, ([first]) => {
+    if (first === undefined || first.denominator !== 1) return "wrong-type";
+    const meaning = meanings[first.numerator];
+    if (meaning !== undefined) return { value: meaning };
+    if (unlisted === undefined) return "not-defined";
+    return { value: unlisted, found: fractionText(first) };
+  });
+}
+
+/** A whole number in limits. */
+export function wholeNumber(recorded: Numbers, limits: Limits): Field<number> {
+  const field = quantity(recorded, limits);
+  if (field.value === null || Number.isInteger(field.value)) return field;
+  return { value: null, reason: "wrong-type", found: `${field.value}` };
+}
+
+/** The first field that has a value; else the first that says more than `absent`. */
+export function firstUsable<T>(...fields: readonly Field<T>[]): Field<T> {
+  const known = fields.find((field) => !("reason" in field));
+  return known ?? fields.find((field) => "reason" in field && field.reason !== "absent") ?? ABSENT;
+}
+
+/** The same field with its value put into another form. */
+export function converted<A, B>(field: Field<A>, convert: (value: A) => B): Field<B> {
+  return "reason" in field ? field : { ...field, value: convert(field.value) };
+}
+
+/** A field that the file does not record. */
+export const ABSENT: MissingField = { value: null, reason: "absent" };
+
+/** Turns what was recorded into a field by a rule that gives a value or the reason there is none. */
+export function fieldOf<V, T>(
+  recorded: Recorded<V> | undefined,
+  rule: (value: V) => { value: T; found?: string } | FieldAbsence,
+): Field<T> {
+  if (recorded === undefined) return ABSENT;
+  const { from, found } = recorded;
+  const outcome = "fault" in recorded ? recorded.fault : rule(recorded.value);
+  if (typeof outcome === "string") {
+    return { value: null, reason: outcome, ...(found === undefined ? {} : { found }) };
+  }
+  return { ...outcome, from };
+}

@@ -1,0 +1,77 @@
+import { collectFields } from "./collectFields.ts";
+import { locateMetadata } from "./container/locateMetadata.ts";
+import { ExifError } from "./errors.ts";
+import type { ExifNote, ExposureRecord } from "./exposureRecord.ts";
+import { sniffFormat } from "./sniffFormat.ts";
+import type { ByteSource } from "./source/byteSource.ts";
+import { withSource } from "./source/openSource.ts";
+import { readExifTags } from "./tiff/exifTags.ts";
+import { readSidecar } from "./xmp/readSidecar.ts";
+import { readXmp } from "./xmp/readXmp.ts";
+
+/** How to read an exposure record. */
+export interface ReadExposureOptions {
+  /**
+   * Whether to look for `name.ext.xmp` and `name.xmp` beside the picture; bytes have none.
+   *
+   * @default true
+   */
+  readonly sidecar?: boolean;
+}
+
+/** Enough to find the first directory of a camera file. */
+const SNIFFED_BYTES = 65536;
+
+/**
+ * Reads what a photograph records about its exposure.
+ *
+ * Exif comes first, embedded XMP where Exif has no usable value, the sidecar last. Every field
+ * says where its value came from or why it is null. A picture without metadata, or with broken
+ * metadata, gives a record with notes, not an error. Only the parts of a file that hold metadata
+ * are read. No serial number, owner, artist or position is ever returned.
+ *
+ * @param source - a path, a `file:` URL, or the bytes of the file
+ * @throws {@link ExifError} `EXIF_NO_SUCH_FILE`, `EXIF_IS_A_FOLDER`, `EXIF_EMPTY_FILE`,
+ * `EXIF_CANNOT_READ`, or `EXIF_UNKNOWN_FORMAT` for what is neither a picture nor XMP
+ *
+ * @example
+ * const { aperture } = await readExposure("samples/harbour/slip.jpg");
+ * // => { value: 8, from: "Exif FNumber" }
+ */
+export async function readExposure(
+  source: string | URL | Uint8Array,
+  options: ReadExposureOptions = {},
+): Promise<ExposureRecord> {
+  return withSource(source, (bytes, path) =>
+    readRecord(bytes, path, options.sidecar === false ? null : path),
+  );
+}
+
+async function readRecord(
+  bytes: ByteSource,
+  path: string | null,
+  sidecarOf: string | null,
+): Promise<ExposureRecord> {
+  const format = sniffFormat(await bytes.read(0, SNIFFED_BYTES));
+  if (format === null) {
+    throw new ExifError(
+      "EXIF_UNKNOWN_FORMAT",
+      `Expected a picture or XMP for ${path ?? "bytes"} but received something else`,
+    );
+  }
+  const blocks = await locateMetadata(bytes, format);
+  const exif = await readExifTags(blocks.tiff);
+  const xmp = readXmp([...blocks.xmp, ...exif.xmp], "XMP");
+  const sidecar = sidecarOf === null || format === "xmp" ? null : await readSidecar(sidecarOf);
+
+  const sources = [exif.source, xmp?.source, sidecar?.source].filter((part) => part != null);
+  const { fields, notes } = collectFields(sources);
+  const read = [blocks, exif, xmp, sidecar].flatMap((part) => part?.notes ?? []);
+  return { format, ...fields, notes: [...read, ...notes, ...noMetadata(fields, read)] };
+}
+
+function noMetadata(fields: object, notes: readonly ExifNote[]): ExifNote[] {
+  const isEmpty = Object.values(fields).every((field) => field.reason === "absent");
+  if (!isEmpty || notes.some(({ code }) => code === "metadata-not-read")) return [];
+  return [{ code: "no-metadata", message: "The file records nothing about its exposure." }];
+}

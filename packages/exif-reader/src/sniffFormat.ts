@@ -1,0 +1,65 @@
+import { latin1, startsWith } from "./container/metadataBlocks.ts";
+import type { PictureFormat } from "./pictureFormat.ts";
+import { decodeText } from "./text/decodeText.ts";
+import { tiffHeader } from "./tiff/ifd.ts";
+import { tiffFamily } from "./tiff/tiffFamily.ts";
+
+/**
+ * Tells a file's format by its content; its name plays no part.
+ *
+ * @param bytes - the start of the file. 12 bytes tell the containers apart; kinds of raw that are
+ * TIFF inside need their first directory, which lies in the first 64 KiB of camera files
+ * @returns the format, or null for what is neither a picture nor XMP
+ *
+ * @example
+ * sniffFormat(new Uint8Array([0xff, 0xd8, 0xff, 0xe1])); // => "jpeg"
+ * sniffFormat(new TextEncoder().encode("not a picture")); // => null
+ */
+export function sniffFormat(bytes: Uint8Array): PictureFormat | null {
+  const signature = SIGNATURES.find(({ at, text }) => startsWith(bytes, text, at));
+  if (signature !== undefined) return signature.format;
+  if (startsWith(bytes, "RIFF") && startsWith(bytes, "WEBP", 8)) return "webp";
+  if (startsWith(bytes, "ftyp", 4)) return isobmffFormat(bytes);
+  if (tiffHeader(bytes) !== null) return tiffFamily(bytes);
+  return isXmpText(bytes) ? "xmp" : null;
+}
+
+const SIGNATURES: readonly { format: PictureFormat; text: string; at: number }[] = [
+  { format: "jpeg", text: "\xff\xd8\xff", at: 0 },
+  { format: "png", text: "\x89PNG\r\n\x1a\n", at: 0 },
+  { format: "exif", text: "Exif\0\0", at: 0 },
+  { format: "raf", text: "FUJIFILMCCD-RAW", at: 0 },
+  { format: "mrw", text: "\0MRM", at: 0 },
+  { format: "crw", text: "HEAPCCDR", at: 6 },
+  { format: "x3f", text: "FOVb", at: 0 },
+  { format: "gif", text: "GIF8", at: 0 },
+  { format: "psd", text: "8BPS", at: 0 },
+  { format: "jxl", text: "\xff\x0a", at: 0 },
+  { format: "jxl", text: "\0\0\0\x0cJXL ", at: 0 },
+  { format: "jp2", text: "\0\0\0\x0cjP  ", at: 0 },
+  { format: "jp2", text: "\xff\x4f\xff\x51", at: 0 },
+];
+
+const BRANDS: Readonly<Record<string, PictureFormat>> = {
+  ...{ "crx ": "cr3", avif: "avif", avis: "avif" },
+  ...{ heic: "heic", heix: "heic", heim: "heic", heis: "heic", hevc: "heic", hevx: "heic" },
+  ...{ mif1: "heic", mif2: "heic", msf1: "heic" },
+};
+
+/** The general brands `mif1` and `msf1` stand before specific ones, so all are looked at. */
+function isobmffFormat(bytes: Uint8Array): PictureFormat | null {
+  const boxBytes = ((bytes[2] ?? 0) << 8) | (bytes[3] ?? 0);
+  const end = Math.min(boxBytes, bytes.length, 256);
+  const formats: PictureFormat[] = [];
+  for (let at = 8; at + 4 <= end; at += at === 8 ? 8 : 4) {
+    const format = BRANDS[latin1(bytes, at, at + 4)];
+    if (format !== undefined) formats.push(format);
+  }
+  return formats.find((format) => format !== "heic") ?? formats[0] ?? null;
+}
+
+/** XMP as a file of its own: XML that declares RDF near its start. */
+function isXmpText(bytes: Uint8Array): boolean {
+  const text = decodeText(bytes.subarray(0, 4096)).trimStart();
+  return text.startsWith("<") && /<\?xpacket|adobe:ns:meta|22-rdf-syntax-ns#/.test(text);
+}

@@ -1,0 +1,78 @@
+import { type FileHandle, open, stat } from "node:fs/promises";
+import { fileURLToPath } from "node:url";
+import { ExifError, type ExifErrorCode } from "../errors.ts";
+import { type ByteSource, memorySource } from "./byteSource.ts";
+import { fileSource } from "./fileSource.ts";
+
+/**
+ * Opens a source, hands it to `use` and closes it again.
+ *
+ * @throws {@link ExifError} where there is no file to read from
+ */
+export async function withSource<T>(
+  source: string | URL | Uint8Array,
+  use: (bytes: ByteSource, path: string | null) => Promise<T>,
+): Promise<T> {
+  if (source instanceof Uint8Array) {
+    if (source.length === 0) throw emptyFile("bytes");
+    return use(memorySource(source), null);
+  }
+  const path = pathOf(source);
+  let file: FileHandle | undefined;
+  try {
+    // Looked at before it is opened: opening a pipe or a device can wait for ever.
+    const { size } = checkedKind(path, await stat(path));
+    file = await open(path, "r");
+    return await use(fileSource(file, size), path);
+  } catch (error) {
+    throw asExifError(error, path);
+  } finally {
+    await file?.close();
+  }
+}
+
+function pathOf(source: string | URL): string {
+  if (typeof source === "string") return source;
+  if (source.protocol !== "file:") {
+    throw new ExifError(
+      "EXIF_CANNOT_READ",
+      `Expected a file: URL for source but received ${source.protocol} (nothing is fetched from a network)`,
+    );
+  }
+  return fileURLToPath(source);
+}
+
+function checkedKind(
+  path: string,
+  stats: { size: number; isFile(): boolean; isDirectory(): boolean },
+): { size: number } {
+  if (stats.isDirectory()) {
+    throw new ExifError("EXIF_IS_A_FOLDER", `Expected a file for ${path} but received a folder`);
+  }
+  if (!stats.isFile()) {
+    throw new ExifError(
+      "EXIF_CANNOT_READ",
+      `Expected a regular file for ${path} but received a device or a pipe`,
+    );
+  }
+  if (stats.size === 0) throw emptyFile(path);
+  return stats;
+}
+
+function emptyFile(name: string): ExifError {
+  return new ExifError("EXIF_EMPTY_FILE", `Expected a picture for ${name} but received no bytes`);
+}
+
+function asExifError(error: unknown, path: string): unknown {
+  const cause = error as NodeJS.ErrnoException;
+  if (!(error instanceof Error) || typeof cause.code !== "string" || error instanceof ExifError) {
+    return error;
+  }
+  if (typeof cause.syscall !== "string" && cause.code !== "ERR_INVALID_ARG_VALUE") return error;
+  const isMissing = cause.code === "ENOENT" || cause.code === "ENOTDIR";
+  const code: ExifErrorCode = isMissing ? "EXIF_NO_SUCH_FILE" : "EXIF_CANNOT_READ";
+  const received = isMissing ? "a path where there is none" : `the error ${cause.code}`;
+  return new ExifError(code, `Expected a readable file for ${path} but received ${received}`, {
+    cause,
+  });
+}

@@ -1,0 +1,31 @@
+import type { FieldAbsence } from "../fieldAbsence.ts";
+import type { NumberTag, TextTag } from "./tags.ts";
+
+/**
+ * A number as the file wrote it. The parts are kept, because 0/0, 0/1 and a numerator of
+ * FFFFFFFF.H each mean something that their quotient no longer tells.
+ */
+export interface Fraction {
+  readonly numerator: number;
+  readonly denominator: number;
+}
+
+/** What a file recorded under one tag: a value, or why there is none to be had. */
+export type Recorded<V> =
+  | { readonly from: string; readonly found: string; readonly value: V }
+  | { readonly from: string; readonly found?: string; readonly fault: FieldAbsence };
+
+/** One place that facts come from: the Exif block, the embedded XMP or the sidecar. */
+export interface TagSource {
+  /** One fraction or more, or undefined where the tag is absent. */
+  numbers(tag: NumberTag): Recorded<readonly Fraction[]> | undefined;
+  /** Printable text, trimmed and never empty, or undefined where the tag is absent. */
+  text(tag: TextTag): Recorded<string> | undefined;
+  /** Whether a position is recorded; undefined where nothing is said about positions. */
+  position(): { readonly from: string; readonly present: boolean } | undefined;
+}
+
+/** `"28/10"`, or `"7"` for a whole number. */
+export function fractionText({ numerator, denominator }: Fraction): string {
+  return denominator === 1 ? `${numerator}` : `${numerator}/${denominator}`;
+}

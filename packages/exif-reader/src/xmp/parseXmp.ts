@@ -1,0 +1,128 @@
+import { XMLParser } from "fast-xml-parser";
+
+/**
+ * Properties of a packet by path, such as `exif:FNumber` or, for a member of a structure,
+ * `exif:Flash/exif:Fired`; several texts where the property is an array.
+ */
+export type XmpProperties = ReadonlyMap<string, readonly string[]>;
+
+/** The namespaces that hold exposure facts, by the prefix used in this package. Files may bind others. */
+const NAMESPACES: ReadonlyMap<string, string> = new Map([
+  ["http://ns.adobe.com/exif/1.0/", "exif"],
+  ["http://cipa.jp/exif/1.0/", "exifEX"],
+  ["http://ns.adobe.com/tiff/1.0/", "tiff"],
+  ["http://ns.adobe.com/xap/1.0/", "xmp"],
+  ["http://www.w3.org/1999/02/22-rdf-syntax-ns#", "rdf"],
+]);
+
+/** An element as the parser gives it: one key with its children, and its attributes under `:@`. */
+interface XmlNode {
+  readonly [name: string]: readonly XmlNode[] | Readonly<Record<string, string>> | string;
+}
+
+type Prefixes = ReadonlyMap<string, string>;
+
+const ATTRIBUTES = ":@";
+const TEXT = "#text";
+
+/** Arrays of exposure facts have four members at most. */
+const MOST_ITEMS = 8;
+
+const parser = new XMLParser({
+  preserveOrder: true,
+  ignoreAttributes: false,
+  attributeNamePrefix: "",
+  parseTagValue: false,
+  parseAttributeValue: false,
+  ignoreDeclaration: true,
+  ignorePiTags: true,
+});
+
+/**
+ * Reads the exposure-related properties of an XMP packet, in any of the forms RDF allows:
+ * attributes or elements, structures in either notation, `Seq`, `Bag` and `Alt` arrays.
+ *
+ * The first statement about a property counts.
+ *
+ * @throws Error where the text is not XML
+ * @see [XMP specification part 1, 7 and C.2]
+ */
+export function parseXmp(text: string): XmpProperties {
+  const properties = new Map<string, string[]>();
+  const document = parser.parse(text.slice(text.indexOf("<"))) as readonly XmlNode[];
+  visit(document, "", new Map(), properties);
+  return properties;
+}
+
+/** Walks elements; `path` is the property that they belong to, empty outside of one. */
+function visit(
+  nodes: readonly XmlNode[],
+  path: string,
+  outer: Prefixes,
+  properties: Map<string, string[]>,
+): void {
+  for (const node of nodes) {
+    const element = elementOf(node);
+    if (element === null) continue;
+    const { attributes, children } = element;
+    const prefixes = withDeclarations(outer, attributes);
+    const name = knownName(element.name, prefixes);
+    const isRdf = name === null || name.startsWith("rdf:");
+    // rdf:RDF, rdf:Description and wrappers such as x:xmpmeta carry no fact of their own.
+    if (name === null && path !== "") continue;
+    const here = isRdf ? path : joined(path, name);
+    for (const [attribute, value] of Object.entries(attributes)) {
+      const member = knownName(attribute, prefixes);
+      if (member !== null && !member.startsWith("rdf:"))
+        add(properties, joined(here, member), value);
+    }
+    if (!isRdf || name === "rdf:li") {
+      const content = textOf(children);
+      if (content !== "" && here !== "") add(properties, here, content, name === "rdf:li");
+    }
+    visit(children, here, prefixes, properties);
+  }
+}
+
+function add(properties: Map<string, string[]>, path: string, value: string, isItem = false): void {
+  const values = properties.get(path);
+  if (values === undefined) properties.set(path, [value]);
+  else if (isItem && values.length < MOST_ITEMS) values.push(value);
+}
+
+function joined(path: string, name: string): string {
+  return path === "" ? name : `${path}/${name}`;
+}
+
+function elementOf(node: XmlNode): {
+  name: string;
+  children: readonly XmlNode[];
+  attributes: Readonly<Record<string, string>>;
+} | null {
+  const name = Object.keys(node).find((key) => key !== ATTRIBUTES);
+  const children = name === undefined ? undefined : node[name];
+  if (name === undefined || !Array.isArray(children)) return null;
+  return { name, children, attributes: (node[ATTRIBUTES] ?? {}) as Record<string, string> };
+}
+
+function textOf(children: readonly XmlNode[]): string {
+  return children
+    .map((child) => child[TEXT])
+    .filter((text) => typeof text === "string")
+    .join("")
+    .trim();
+}
+
+function withDeclarations(outer: Prefixes, attributes: Readonly<Record<string, string>>): Prefixes {
+  const declared = Object.entries(attributes)
+    .filter(([name]) => name.startsWith("xmlns:"))
+    .map(([name, uri]) => [name.slice("xmlns:".length), uri] as const);
+  return declared.length === 0 ? outer : new Map([...outer, ...declared]);
+}
+
+/** `exif:FNumber` whatever prefix the file binds, or null outside the known namespaces. */
+function knownName(qualified: string, prefixes: Prefixes): string | null {
+  const [prefix = "", local = ""] = qualified.split(":", 2);
+  const known = NAMESPACES.get(prefixes.get(prefix) ?? "");
+  return known === undefined || local === "" ? null : `${known}:${local}`;
+}
