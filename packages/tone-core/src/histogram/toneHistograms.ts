@@ -43,7 +43,8 @@ const CELLS_PER_STOP = 3;
 export function linearHistogram(tally: ToneTally, cells: number = LINEAR_CELLS): Histogram {
   // The last edge is a hair above 1, so that display white is in the last cell and not beyond it.
   const edges = Array.from({ length: cells + 1 }, (_, i) => (i === cells ? 1 + 1e-9 : i / cells));
-  return countBetween(tally, edges);
+  // These edges are edges of bins too, so a bin's lower edge sorts it exactly.
+  return countBetween(tally, edges, 0);
 }
 
 /**
@@ -72,6 +73,7 @@ export function stopHistogram(
   const { counts, below, above } = countBetween(
     tally,
     stops.map((stop) => middleGrey * 2 ** stop),
+    0.5,
   );
   return { edges: stops, counts, below, above };
 }
@@ -94,7 +96,7 @@ export function encodedHistogram(
 ): Histogram {
   // A code begins half a code below itself; the ends take what is left.
   const lights = Array.from({ length: 255 }, (_, i) => linearise((i + 0.5) / 255));
-  const { counts, below, above } = countBetween(tally, lights);
+  const { counts, below, above } = countBetween(tally, lights, 0.5);
   return {
     edges: Array.from({ length: 257 }, (_, i) => i),
     counts: [below, ...counts, above],
@@ -131,15 +133,15 @@ export function codeHistograms(raster: ToneRaster, spans: Spans): CodeHistogram[
   });
 }
 
-/** Sorts a tally's bins into cells by the middle of each bin; a bin is far narrower than any cell but the deepest. */
-function countBetween(tally: ToneTally, edges: readonly number[]): Histogram {
+/** Sorts a tally's bins into cells by a position within each bin; a bin is far narrower than any cell but the deepest. */
+function countBetween(tally: ToneTally, edges: readonly number[], part: number): Histogram {
   const counts = edges.slice(1).map(() => 0);
   let below = 0;
   let above = 0;
   let cell = -1;
   for (let bin = 0; bin < tally.bins.length; bin++) {
     const pixels = tally.bins[bin] as number;
-    const luminance = bin === 0 ? 0 : binLuminance(tally, bin, 0.5);
+    const luminance = bin === 0 ? 0 : binLuminance(tally, bin, part);
     while (cell + 1 < edges.length && luminance >= (edges[cell + 1] as number)) cell++;
     if (pixels === 0) continue;
     if (cell < 0) below += pixels;
