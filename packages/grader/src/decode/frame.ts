@@ -1,4 +1,4 @@
-import type { ToneRaster } from "@tonefall/tone-core";
+import type { ToneRaster, TransferFunction } from "@tonefall/tone-core";
 import type { Note } from "../note.ts";
 
 /** Which kind of stops a decoded frame can give: what the picture shows, or light on the sensor. */
@@ -17,9 +17,14 @@ export interface Frame extends ToneRaster {
   readonly bits: number;
   /** Relative luminance of middle grey: 0.18 of display white, or its share of sensor saturation. */
   readonly middleGrey: number;
-  /** Encoded code (0 to 2^bits − 1, not rounded) that this frame's rendering gives a grey of that luminance; null on a sensor. */
-  readonly encodeLuminance: ((luminance: number) => number) | null;
+  /** The curve that this frame's greys are encoded with; null on a sensor, whose codes are linear. */
+  readonly transfer: TransferFunction | null;
+  /** Index of the alpha sample within a pixel; null where there is none. */
+  readonly alphaIndex: number | null;
   /** Where the meaning of the codes came from, in words: the profile's own name, or the assumption made. */
-  readonly colour: { readonly description: string; readonly from: "icc" | "cicp" | "png" | "assumed" | "converted" | "sensor" };
+  readonly colour: {
+    readonly description: string;
+    readonly from: "icc" | "cicp" | "png" | "assumed" | "converted" | "sensor";
+  };
   readonly notes: readonly Note[];
 }

@@ -1,0 +1,149 @@
+import { Command, Option } from "commander";
+import type { Brief } from "../brief/brief.ts";
+import { readyBrief } from "../brief/brief.ts";
+import { type BriefFile, readBriefFile } from "../brief/briefFile.ts";
+import { gradeCsv } from "../report/gradeCsv.ts";
+import { gradeMarkdown } from "../report/gradeMarkdown.ts";
+import { gradeTable } from "../report/gradeTable.ts";
+import { summarise } from "../report/summarise.ts";
+import { type Basis, type FrameResult, SCHEMA_VERSION } from "../result.ts";
+import type { FoundFrame } from "../run/findFrames.ts";
+import { gradeFrames } from "../run/gradeFrames.ts";
+import { EXIT } from "./exitCodes.ts";
+import { framesOf } from "./foundFrames.ts";
+import { type Format, formatOption, jobsOption, outputOption } from "./options.ts";
+import { lineWidth, paintFor, writeResult } from "./output.ts";
+import { withProgress } from "./progress.ts";
+import type { Streams } from "./streams.ts";
+
+interface GradeFlags {
+  readonly place?: string;
+  readonly region?: string;
+  readonly tolerance?: string;
+  readonly basis?: Basis;
+  readonly brief?: string;
+  readonly histograms?: true;
+  readonly format: Format;
+  readonly output?: string;
+  readonly failOnMiss?: true;
+  readonly jobs?: number;
+}
+
+const EXAMPLES = `
+Examples:
+  tonefall grade shoot/                             where every frame fell
+  tonefall grade hull.jpg --place tar --region spot was the hull placed where tar belongs?
+  tonefall grade shoot/ --place +1.5..+2.3          a range of stops from middle grey
+  tonefall grade class/ --brief week1.yaml -f csv -o week1.csv
+  tonefall grade samples/ --brief brief.yaml --fail-on-miss   for CI
+
+A brief file maps globs of files to the same keys (place, region, tolerance, basis):
+  "dark-*.jpg": { place: tar, region: "box:0.3,0.3,0.4,0.4", tolerance: 1/3 }
+
+Exit codes: 0 done; 1 a frame missed (with --fail-on-miss); 2 wrong usage;
+3 some frames could not be read; 130 interrupted.`;
+
+/** `tonefall grade`. */
+export function gradeCommand(streams: Streams, done: (code: number) => void): Command {
+  return new Command("grade")
+    .summary("grade frames against a brief")
+    .description(
+      "Grade frames: where the subject's tone fell, against where it was meant to be placed, in stops.\n" +
+        "Without a placement it reports the fall and gives no verdict.",
+    )
+    .argument("<path...>", "picture files, or folders to search through")
+    .option("-p, --place <tone>", 'placement: a tone (snow), stops (-2), a range (1.5..2.3), 36%, or a zone (VI)')
+    .option("-r, --region <region>", "whole, spot, partial, subject-area, box:x,y,w,h, circle:x,y,r, ellipse:x,y,rx,ry, polygon:x,y x,y x,y; fractions of the upright frame")
+    .option("-t, --tolerance <stops>", "how far the tone may miss, such as 1/3")
+    .addOption(
+      new Option("-b, --basis <basis>", "which stops the claim is in").choices([
+        "rendered",
+        "scene",
+        "settings",
+      ]),
+    )
+    .option("--brief <file>", "YAML file of briefs by glob; the options above override it")
+    .option("--histograms", "add the region's histograms to json and ndjson")
+    .addOption(formatOption())
+    .addOption(outputOption())
+    .option("--fail-on-miss", "exit with 1 when a frame is over or under")
+    .addOption(jobsOption())
+    .addHelpText("after", EXAMPLES)
+    .action(async (paths: string[], flags: GradeFlags) => {
+      done(await grade(paths, flags, streams));
+    });
+}
+
+async function grade(paths: string[], flags: GradeFlags, streams: Streams): Promise<number> {
+  const typed = typedBrief(flags);
+  // Both are read before a frame is opened, so that a slip costs no time.
+  readyBrief(typed);
+  const briefFile = flags.brief === undefined ? null : await readBriefFile(flags.brief);
+  const { frames, unreadable } = await framesOf(paths, streams);
+
+  const graded = gradeFrames(
+    frames.map(({ path }) => path),
+    (_source, index) => briefOf(frames[index] as FoundFrame, briefFile, typed),
+    {
+      histograms: flags.histograms ?? false,
+      ...(flags.jobs === undefined ? {} : { jobs: flags.jobs }),
+    },
+  );
+  const results: FrameResult[] = [];
+  const streaming = flags.format === "ndjson" && flags.output === undefined;
+  for await (const result of withProgress(graded, frames.length, streams)) {
+    if (streaming) streams.stdout.write(ndjsonLine(result));
+    results.push(result);
+  }
+  if (!streaming) await writeResult(format(results, flags, streams), flags.output, streams);
+  for (const glob of briefFile?.unmatched() ?? []) {
+    streams.stderr.write(`tonefall: no graded frame matches "${glob}" in ${flags.brief}\n`);
+  }
+  return exitCode(results, flags, unreadable);
+}
+
+function typedBrief({ place, region, tolerance, basis }: GradeFlags): Brief {
+  return {
+    ...(place === undefined ? {} : { place }),
+    ...(region === undefined ? {} : { region }),
+    ...(tolerance === undefined ? {} : { tolerance }),
+    ...(basis === undefined ? {} : { basis }),
+  };
+}
+
+function briefOf({ path, root }: FoundFrame, file: BriefFile | null, typed: Brief): Brief {
+  return file ? { ...file.briefFor(path, root), ...typed } : typed;
+}
+
+function format(results: readonly FrameResult[], flags: GradeFlags, streams: Streams): string {
+  switch (flags.format) {
+    case "json":
+      return `${JSON.stringify({ schemaVersion: SCHEMA_VERSION, frames: results, summary: summarise(results) }, null, 2)}\n`;
+    case "ndjson":
+      return results.map(ndjsonLine).join("");
+    case "csv":
+      return gradeCsv(results);
+    case "markdown":
+      return gradeMarkdown(results);
+    case "table":
+      return gradeTable(results, {
+        width: lineWidth(streams, flags.output),
+        paint: paintFor(streams, flags.output),
+      });
+  }
+}
+
+function ndjsonLine(result: FrameResult): string {
+  return `${JSON.stringify({ schemaVersion: SCHEMA_VERSION, ...result })}\n`;
+}
+
+function exitCode(
+  results: readonly FrameResult[],
+  { failOnMiss }: GradeFlags,
+  unreadable: boolean,
+): number {
+  const { over, under, failed } = summarise(results);
+  // What could not be read was not judged either: that comes first.
+  if (failed > 0 || unreadable) return EXIT.unreadable;
+  return failOnMiss && over + under > 0 ? EXIT.missed : EXIT.ok;
+}

@@ -1,0 +1,53 @@
+import { Command } from "commander";
+import { tonesCsv, tonesData, tonesMarkdown, tonesTable } from "../report/tonesReport.ts";
+import { SCHEMA_VERSION } from "../result.ts";
+import { EXIT } from "./exitCodes.ts";
+import { type Format, formatOption, outputOption } from "./options.ts";
+import { lineWidth, paintFor, writeResult } from "./output.ts";
+import type { Streams } from "./streams.ts";
+
+interface TonesFlags {
+  readonly format: Format;
+  readonly output?: string;
+}
+
+const EXAMPLES = `
+Examples:
+  tonefall tones                 the chart
+  tonefall tones -f json         with aliases, reflectances and sources
+
+Any name in the chart can be a placement: tonefall grade hull.jpg --place tar`;
+
+/** `tonefall tones`. */
+export function tonesCommand(streams: Streams, done: (code: number) => void): Command {
+  return new Command("tones")
+    .summary("show the chart of named tones")
+    .description("Show the tone chart: subjects by name, and where they are usually placed.")
+    .addOption(formatOption())
+    .addOption(outputOption())
+    .addHelpText("after", EXAMPLES)
+    .action(async (flags: TonesFlags) => {
+      await writeResult(format(flags, streams), flags.output, streams);
+      done(EXIT.ok);
+    });
+}
+
+function format(flags: TonesFlags, streams: Streams): string {
+  switch (flags.format) {
+    case "json":
+      return `${JSON.stringify({ schemaVersion: SCHEMA_VERSION, tones: tonesData() }, null, 2)}\n`;
+    case "ndjson":
+      return tonesData()
+        .map((tone) => `${JSON.stringify({ schemaVersion: SCHEMA_VERSION, ...tone })}\n`)
+        .join("");
+    case "csv":
+      return tonesCsv();
+    case "markdown":
+      return tonesMarkdown();
+    case "table":
+      return tonesTable({
+        width: lineWidth(streams, flags.output),
+        heading: paintFor(streams, flags.output).strong,
+      });
+  }
+}

@@ -1,0 +1,51 @@
+import { LUMINANCE_ROWS, SRGB, type TransferFunction } from "@tonefall/tone-core";
+import type { Frame } from "../frame.ts";
+import type { IccProfile } from "./iccProfile.ts";
+
+/** How a rendered picture's codes become luminance: a curve a channel and the share of each channel. */
+export interface CodeMeaning {
+  /** One curve a tone channel: one for grey, three for red, green and blue. */
+  readonly curves: readonly TransferFunction[];
+  /** Share of each channel in luminance; sums to 1. */
+  readonly luminanceRow: readonly number[];
+  readonly colour: Frame["colour"];
+}
+
+/** sRGB, the meaning of codes that nothing says anything about. */
+export function assumedSrgb(channels: 1 | 3): CodeMeaning {
+  return srgb(channels, { description: "sRGB, assumed: the file has no profile", from: "assumed" });
+}
+
+/** sRGB, for a reason of its own. */
+export function srgb(channels: 1 | 3, colour: Frame["colour"]): CodeMeaning {
+  return meaning(channels, SRGB, LUMINANCE_ROWS.srgb, colour);
+}
+
+/** One curve for every channel, and a row. */
+export function meaning(
+  channels: 1 | 3,
+  curve: TransferFunction,
+  luminanceRow: readonly number[],
+  colour: Frame["colour"],
+): CodeMeaning {
+  return channels === 1
+    ? { curves: [curve], luminanceRow: [1], colour }
+    : { curves: [curve, curve, curve], luminanceRow, colour };
+}
+
+/** What a matrix or grey profile says of that many channels, or null when they do not fit together. */
+export function profileMeaning(profile: IccProfile | null, channels: 1 | 3): CodeMeaning | null {
+  if (!profile) return null;
+  const colour = { description: profile.description, from: "icc" } as const;
+  if (profile.kind === "matrix" && channels === 3) {
+    return { curves: profile.curves, luminanceRow: profile.luminanceRow, colour };
+  }
+  if (profile.kind === "matrix") {
+    // A grey picture with an RGB profile holds that profile's greys, whose luminance follows its curve.
+    return { curves: [profile.curves[1]], luminanceRow: [1], colour };
+  }
+  if (profile.kind === "grey" && channels === 1) {
+    return { curves: [profile.curve], luminanceRow: [1], colour };
+  }
+  return null;
+}

@@ -1,0 +1,22 @@
+import type { ExposureRecord, PictureFormat } from "@tonefall/exif-reader";
+import { GraderError } from "../errors.ts";
+import { decodeRendered } from "./decodeRendered.ts";
+import type { Frame } from "./frame.ts";
+import type { PictureFile } from "./openSource.ts";
+
+const RENDERED: ReadonlySet<PictureFormat> = new Set(["jpeg", "tiff", "png", "webp", "avif", "heic"]);
+
+/**
+ * Decodes a picture file by the decoder of its format.
+ *
+ * @param file - an opened file
+ * @param record - its exposure record: the format by content, and the orientation of the stored pixels
+ * @throws {@link GraderError} as the decoder, or `unsupported-format`
+ */
+export async function decodePicture(file: PictureFile, record: ExposureRecord): Promise<Frame> {
+  if (RENDERED.has(record.format)) return decodeRendered(file, record.orientation.value ?? 1);
+  throw new GraderError(
+    "unsupported-format",
+    `The file is ${record.format.toUpperCase()}, which is not decoded; export it as JPEG, TIFF, PNG, WebP or AVIF`,
+  );
+}

@@ -1,0 +1,233 @@
+import { MIDDLE_GREY, type ToneChannel, type TransferFunction } from "@tonefall/tone-core";
+import sharp, { type Metadata } from "sharp";
+import { GraderError } from "../errors.ts";
+import type { Note } from "../note.ts";
+import { codePointsMeaning } from "./colour/cicp.ts";
+import { assumedSrgb, type CodeMeaning, profileMeaning, srgb } from "./colour/codeMeaning.ts";
+import { readIccProfile } from "./colour/iccProfile.ts";
+import { isobmffColour } from "./colour/isobmffColour.ts";
+import { pngColour } from "./colour/pngColour.ts";
+import type { Frame } from "./frame.ts";
+import type { PictureFile } from "./openSource.ts";
+
+/** Enough of a file to hold what PNG and AVIF say of colour before their pixels. */
+const HEAD_BYTES = 64 * 1024;
+
+// Frames are decoded once and side by side: a cache keeps what is never asked for again, and threads within one decode
+// only get in the way of the other frames.
+sharp.cache(false);
+sharp.concurrency(1);
+
+/**
+ * Decodes a JPEG, TIFF, PNG, WebP or AVIF picture in full resolution, keeping its stored codes.
+ *
+ * No colour conversion is made where the file's profile is curves and colorants: the codes stay the file's own, so that
+ * clipping is counted on them, and tables give them light. Where a profile needs an engine, or the picture is CMYK or
+ * Lab, it is converted to sRGB first and the frame says so.
+ *
+ * @param file - an opened picture file
+ * @param orientation - Exif orientation of the stored pixels, 1 to 8
+ * @throws {@link GraderError} `not-a-picture`, `truncated`, `too-large`, `unsupported-colour` or `decode-failed`
+ */
+export async function decodeRendered(file: PictureFile, orientation: number): Promise<Frame> {
+  const metadata = await readMetadata(file);
+  const plan = await planDecode(file, metadata);
+  const { data, info, notes } = await decodePixels(file, plan);
+  const sixteen = plan.depth === "ushort";
+  const samples = sixteen
+    ? new Uint16Array(data.buffer, data.byteOffset, data.length / 2)
+    : new Uint8Array(data.buffer, data.byteOffset, data.length);
+
+  // AVIF of 10 or 12 bits arrives in the upper bits of 16: its full scale is below 65535.
+  const bits = metadata.format === "heif" ? (metadata.bitsPerSample ?? 8) : sixteen ? 16 : 8;
+  const step = sixteen ? 2 ** (16 - bits) : 1;
+  const fullScale = (2 ** bits - 1) * step;
+
+  const tones = plan.meaning.curves.length;
+  if (info.channels !== tones && info.channels !== tones + 1) {
+    throw new GraderError(
+      "unsupported-colour",
+      `Expected ${tones} colour channels but the picture has ${info.channels}; export it as an RGB or grey picture`,
+    );
+  }
+  return {
+    basis: "rendered",
+    width: info.width,
+    height: info.height,
+    // The container of a HEIF picture turns it while it is decoded.
+    orientation: metadata.format === "heif" ? 1 : orientation,
+    samples,
+    stride: info.channels,
+    channels: toneChannels(plan.meaning, sixteen ? 65536 : 256, fullScale),
+    alphaIndex: info.channels > tones ? tones : null,
+    bits,
+    middleGrey: MIDDLE_GREY,
+    transfer: plan.meaning.curves[tones === 1 ? 0 : 1] ?? null,
+    colour: plan.meaning.colour,
+    notes: [...plan.notes, ...notes],
+  };
+}
+
+/** How a picture is to be decoded, and what its codes will then mean. */
+interface DecodePlan {
+  readonly space: "srgb" | "rgb16" | "b-w" | "grey16";
+  readonly depth: "uchar" | "ushort";
+  readonly meaning: CodeMeaning;
+  readonly notes: readonly Note[];
+}
+
+async function readMetadata(file: PictureFile): Promise<Metadata> {
+  try {
+    return await sharp(file.input).metadata();
+  } catch (error) {
+    throw decodeError(error);
+  }
+}
+
+async function planDecode(file: PictureFile, metadata: Metadata): Promise<DecodePlan> {
+  const sixteen = metadata.depth === "ushort" || metadata.depth === "short";
+  const depth = sixteen ? "ushort" : "uchar";
+  const grey = metadata.space === "b-w" || metadata.space === "grey16";
+  const channels = grey ? 1 : 3;
+  const space = grey ? (sixteen ? "grey16" : "b-w") : sixteen ? "rgb16" : "srgb";
+  const notes: Note[] = [];
+  if ((metadata.pages ?? 1) > 1) {
+    notes.push({
+      code: "first-page-only",
+      message: `The file holds ${metadata.pages} pictures; the first is graded.`,
+    });
+  }
+  if (metadata.depth === "float" || metadata.depth === "double" || metadata.depth === "uint") {
+    throw new GraderError(
+      "unsupported-colour",
+      "The picture holds floating-point or 32-bit samples, which Tonefall does not read; export it with 8 or 16 bits",
+    );
+  }
+  const profile = metadata.icc ? readIccProfile(metadata.icc) : null;
+  if (metadata.icc && !profile) {
+    notes.push({
+      code: "profile-unreadable",
+      message: "The embedded colour profile cannot be read; the picture is taken as sRGB.",
+    });
+  }
+  const rgbOrGrey = grey || metadata.space === "srgb" || metadata.space === "rgb16";
+  const needsEngine = !rgbOrGrey || profile?.kind === "engine" || (profile?.kind === "grey" && !grey);
+  if (needsEngine) {
+    notes.push({
+      code: "converted-to-srgb",
+      message: `The picture's colour (${profile?.description ?? metadata.space}) was converted to sRGB before measuring; clipping is counted after the conversion.`,
+    });
+    const description = `${profile?.description ?? metadata.space}, converted to sRGB`;
+    return {
+      space: sixteen ? "rgb16" : "srgb",
+      depth,
+      meaning: srgb(3, { description, from: "converted" }),
+      notes,
+    };
+  }
+  const meaning =
+    profileMeaning(profile, channels) ??
+    (await statedMeaning(file, metadata, channels)) ??
+    assumedSrgb(channels);
+  return { space, depth, meaning, notes };
+}
+
+/** What the container itself says of the codes, outside a profile. */
+async function statedMeaning(
+  file: PictureFile,
+  metadata: Metadata,
+  channels: 1 | 3,
+): Promise<CodeMeaning | null> {
+  if (metadata.format === "png") return pngColour(await file.head(HEAD_BYTES), channels);
+  if (metadata.format === "heif") {
+    const points = isobmffColour(await file.head(HEAD_BYTES));
+    return points && codePointsMeaning(points, channels);
+  }
+  return null;
+}
+
+interface Pixels {
+  readonly data: Buffer;
+  readonly info: { readonly width: number; readonly height: number; readonly channels: number };
+  readonly notes: readonly Note[];
+}
+
+/** Decodes strictly first; a file the decoder only grumbles about is decoded all the same, and says so. */
+async function decodePixels(file: PictureFile, plan: DecodePlan): Promise<Pixels> {
+  try {
+    return { ...(await decodeAt(file, plan, "warning")), notes: [] };
+  } catch (strict) {
+    const error = decodeError(strict);
+    if (error.code !== "decode-failed") throw error;
+    try {
+      const pixels = await decodeAt(file, plan, "error");
+      const message = "The file has small faults that the decoder could pass over; check the picture by eye.";
+      return { ...pixels, notes: [{ code: "decoded-with-warnings", message }] };
+    } catch {
+      throw error;
+    }
+  }
+}
+
+function decodeAt(
+  file: PictureFile,
+  { space, depth, meaning }: DecodePlan,
+  failOn: "warning" | "error",
+): Promise<Omit<Pixels, "notes">> {
+  return sharp(file.input, {
+    failOn,
+    sequentialRead: true,
+    ignoreIcc: meaning.colour.from !== "converted",
+  })
+    .toColourspace(space)
+    .raw({ depth })
+    .toBuffer({ resolveWithObject: true });
+}
+
+function toneChannels(
+  { curves, luminanceRow }: CodeMeaning,
+  codes: number,
+  fullScale: number,
+): ToneChannel[] {
+  const names = curves.length === 1 ? ["grey"] : ["red", "green", "blue"];
+  const tables = new Map(
+    [...new Set(curves)].map((curve) => [curve, linearTable(curve, codes, fullScale)]),
+  );
+  return curves.map((curve, channel) => {
+    const share = luminanceRow[channel] as number;
+    return {
+      name: names[channel] as string,
+      luminance: (tables.get(curve) as Float64Array).map((linear) => linear * share),
+      clipCode: fullScale,
+      crushCode: 0,
+    };
+  });
+}
+
+/** Linear light of every code a sample can hold; codes past full scale, which no picture holds, count as full scale. */
+function linearTable(curve: TransferFunction, codes: number, fullScale: number): Float64Array {
+  return Float64Array.from({ length: codes }, (_, code) =>
+    curve.linearise(Math.min(1, code / fullScale)),
+  );
+}
+
+/** The decoder's words are its own and may hold paths; ours say what to do, and keep theirs as the cause. */
+function decodeError(cause: unknown): GraderError {
+  if (cause instanceof GraderError) return cause;
+  const words = String((cause as Error).message);
+  const [code, message] = explain(words);
+  return new GraderError(code, message, { cause });
+}
+
+function explain(words: string): [GraderError["code"], string] {
+  if (/unsupported image format|contains no image/i.test(words)) {
+    return ["not-a-picture", "The file is not a picture that Tonefall can read; give a JPEG, TIFF, PNG, WebP, AVIF, HEIC or raw file"];
+  }
+  if (/pixel limit/i.test(words)) {
+    return ["too-large", "The picture has more than 268 million pixels, the most that is decoded; grade a smaller copy"];
+  }
+  if (/premature end|truncated|libpng read error|bad seek|end of file|unexpected end/i.test(words)) {
+    return ["truncated", "The picture is cut short; copy it again from the camera or card"];
+  }
+  return ["decode-failed", "The picture is damaged or of an unusual kind and cannot be decoded; export it anew"];
+}

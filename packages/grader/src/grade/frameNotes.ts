@@ -1,0 +1,65 @@
+import type { RegionStatistics } from "@tonefall/tone-core";
+import type { Frame } from "../decode/frame.ts";
+import type { Note } from "../note.ts";
+import type { Basis, Exposure, Fall, Placement } from "../result.ts";
+import { CLIPPED_BOUND_SHARE, MEDIAN_STANDS_SHARE } from "./fallOf.ts";
+import { isComposite } from "./settingsFall.ts";
+
+/** Mean and median further apart than this, in stops, are two tones rather than one. */
+const MIXED_STOPS = 1 / 3;
+
+/** A placement may pass the ceiling of a rendering by this much before it is called out: half a third. */
+const CEILING_SLACK_STOPS = 1 / 6;
+
+/** What a measured row's reader should know. */
+export function frameNotes(measured: {
+  readonly frame: Frame;
+  readonly statistics: RegionStatistics;
+  readonly fall: Fall;
+  readonly placement: Placement | null;
+  readonly basis: Basis;
+  readonly exposure: Exposure;
+}): Note[] {
+  const { frame, statistics, fall, placement, basis, exposure } = measured;
+  const { clipped, crushed, transparentShare } = statistics;
+  const notes: Note[] = [];
+  const say = (code: string, message: string): void => {
+    notes.push({ code, message });
+  };
+
+  if (frame.colour.from === "assumed") {
+    say("assumed-srgb", "The file has no colour profile; its codes are taken as sRGB.");
+  }
+  if (Math.abs(fall.stops - fall.median) > MIXED_STOPS) {
+    say("mixed", "The region holds several tones: its mean and median are over 1/3 stop apart. A smaller region would say more.");
+  }
+  if (clipped.share > CLIPPED_BOUND_SHARE) {
+    say("clipped", `${percent(clipped.share)} of the region is clipped, so its tone lies at least this high.`);
+  }
+  if (crushed.share > CLIPPED_BOUND_SHARE) {
+    const censored = crushed.share > MEDIAN_STANDS_SHARE ? ", so its tone lies at most this high" : "";
+    say("crushed", `${percent(crushed.share)} of the region is black without detail${censored}.`);
+  }
+  if (transparentShare > 0) {
+    say("transparent", `${percent(transparentShare)} of the region is transparent and was left out.`);
+  }
+  const ceiling = -Math.log2(frame.middleGrey);
+  if (placement && placement.from > ceiling + CEILING_SLACK_STOPS) {
+    const what = basis === "rendered" ? "This picture's white" : "Saturation";
+    say("placement-above-white", `${what} lies ${ceiling.toFixed(2)} stops above middle grey; no tone can fall at the placement.`);
+  }
+  if (basis === "scene" && frame.basis === "rendered") {
+    say("scene-from-rendering", "A scene claim on a picture with an unknown tone curve: it supports the direction, not the size.");
+  }
+  if (exposure.flashFired.value === true) say("flash-fired", "Flash fired: the settings do not describe the light.");
+  if (isComposite(exposure)) say("composite", "The picture was merged or toned by place; its settings do not predict its tones.");
+  else if (exposure.customRendered.value === "custom") {
+    say("custom-rendered", "The camera used special processing; settings and tones may disagree.");
+  }
+  return notes;
+}
+
+function percent(share: number): string {
+  const value = 100 * share;
+  return `${value < 1 ? value.toFixed(2) : value.toFixed(value < 10 ? 1 : 0)} %`;
+}

@@ -1,0 +1,48 @@
+import {
+  codeQuantumStops,
+  ERROR_BUDGET,
+  errorUncertainty,
+  renderedUncertainty,
+} from "@tonefall/tone-core";
+import type { Frame } from "../decode/frame.ts";
+import type { Basis, Fall } from "../result.ts";
+
+/** One standard deviation of a fall, and the parts it is the root of the sum of squares of; all in stops. */
+export interface Uncertainty {
+  readonly total: number;
+  readonly parts: Readonly<Record<string, number>>;
+}
+
+/**
+ * How well a fall is known.
+ *
+ * A rendered claim carries the measuring error alone: the picture is what it is. A scene claim also carries where middle
+ * grey sits, the unknown tone curve and the spread of the region, by the error budget of `tone-core` (our judgement until
+ * measured).
+ *
+ * @param fall - on the basis of the claim
+ * @param basis - of the claim
+ * @param frame - the decoded frame; null for a claim on settings alone
+ */
+export function uncertaintyOf(fall: Fall, basis: Basis, frame: Frame | null): Uncertainty {
+  if (basis === "settings" || !frame) {
+    // What a camera says of its own metering: unknown is where it puts middle grey, and how exact its marks are.
+    const { middleGrey, settingsPair } = ERROR_BUDGET["unknown-jpeg"];
+    return { total: Math.hypot(middleGrey, settingsPair), parts: { middleGrey, settingsPair } };
+  }
+  if (basis === "rendered") {
+    const measuring = renderedUncertainty(codeQuantum(fall, frame));
+    return { total: measuring, parts: { measuring } };
+  }
+  return errorUncertainty({
+    kit: frame.basis === "scene" ? "raw" : "unknown-jpeg",
+    stopsFromMiddle: fall.stops,
+    regionNoise: Math.abs(fall.stops - fall.median) / 2,
+  });
+}
+
+/** The size of one code where the tone fell. */
+function codeQuantum(fall: Fall, { transfer, bits, middleGrey }: Frame): number {
+  if (!transfer) return 0;
+  return codeQuantumStops(Math.min(1, middleGrey * 2 ** fall.stops), transfer, bits);
+}

@@ -1,0 +1,20 @@
+import { stringify } from "csv-stringify/sync";
+
+/** A cell: missing is empty. */
+export type CsvCell = string | number | boolean | null;
+
+/**
+ * Rows as comma-separated values by RFC 4180, with a heading row.
+ *
+ * Text that a spreadsheet would run as a formula is defused by a leading apostrophe; numbers stay numbers.
+ */
+export function csv(head: readonly string[], rows: readonly (readonly CsvCell[])[]): string {
+  return stringify(
+    rows.map((cells) => cells.map((cell) => (typeof cell === "string" ? defuse(cell) : cell))),
+    { header: true, columns: [...head], record_delimiter: "\r\n", cast: { boolean: String } },
+  );
+}
+
+function defuse(text: string): string {
+  return /^[=+\-@\t\r\n\uFF1D\uFF0B\uFF0D\uFF20]/.test(text) ? `'${text}` : text;
+}

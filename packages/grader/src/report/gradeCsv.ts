@@ -1,0 +1,40 @@
+import type { FrameResult } from "../result.ts";
+import { type CsvCell, csv } from "./csv.ts";
+
+const COLUMNS: readonly (readonly [string, (row: FrameResult) => CsvCell])[] = [
+  ["file", ({ file }) => file],
+  ["basis", ({ basis }) => basis],
+  ["verdict", ({ verdict }) => verdict],
+  ["placement_from_stops", ({ placement }) => placement?.from ?? null],
+  ["placement_to_stops", ({ placement }) => placement?.to ?? null],
+  ["tolerance_stops", ({ tolerance }) => tolerance],
+  ["region", ({ region }) => region],
+  ["fall_stops", ({ fall }) => fall?.stops ?? null],
+  ["fall_median_stops", ({ fall }) => fall?.median ?? null],
+  ["fall_p5_stops", ({ fall }) => fall?.p5 ?? null],
+  ["fall_p95_stops", ({ fall }) => fall?.p95 ?? null],
+  ["error_stops", ({ error }) => error?.stops ?? null],
+  ["error_uncertainty_stops", ({ error }) => error?.uncertainty ?? null],
+  ["error_bound", ({ error }) => error?.bound ?? null],
+  ["clipped_share", ({ clipped }) => clipped?.share ?? null],
+  ["crushed_share", ({ crushed }) => crushed?.share ?? null],
+  ["aperture", ({ exposure }) => exposure?.aperture.value ?? null],
+  ["shutter_seconds", ({ exposure }) => exposure?.shutter.value ?? null],
+  ["iso", ({ exposure }) => exposure?.iso.value ?? null],
+  ["compensation_stops", ({ exposure }) => exposure?.compensation.value ?? null],
+  ["metering_pattern", ({ exposure }) => exposure?.meteringPattern.value ?? null],
+  ["given_exposure_stops", ({ givenExposure }) => givenExposure],
+  ["make", ({ exposure }) => exposure?.make.value ?? null],
+  ["model", ({ exposure }) => exposure?.model.value ?? null],
+  ["captured_at", ({ exposure }) => exposure?.capturedAt.value ?? null],
+  ["notes", ({ notes }) => notes.map(({ code }) => code).join(" ")],
+  ["failure", ({ failure }) => failure?.code ?? null],
+];
+
+/** Graded rows as comma-separated values; units are in the headings. */
+export function gradeCsv(frames: readonly FrameResult[]): string {
+  return csv(
+    COLUMNS.map(([title]) => title),
+    frames.map((frame) => COLUMNS.map(([, cell]) => cell(frame))),
+  );
+}

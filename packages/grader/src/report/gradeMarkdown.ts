@@ -1,0 +1,26 @@
+import type { FrameResult } from "../result.ts";
+import { markdownTable } from "./markdownTable.ts";
+import { summarise, summaryText } from "./summarise.ts";
+import {
+  boundedStopsText,
+  errorText,
+  outcomeText,
+  placementText,
+  safeText,
+  settingsText,
+} from "./words.ts";
+
+/** Graded rows as a Markdown table with a summary line. */
+export function gradeMarkdown(frames: readonly FrameResult[]): string {
+  const rows = frames.map((row) => [
+    safeText(row.file),
+    settingsText(row.exposure),
+    row.placement ? placementText(row.placement) : "-",
+    row.fall ? boundedStopsText(row.fall) : "-",
+    row.error ? errorText(row.error) : "-",
+    row.failure ? `not graded: ${safeText(row.failure.message)}` : outcomeText(row),
+    row.basis ?? "-",
+  ]);
+  const head = ["Frame", "Settings", "Placed", "Fell", "Error, stops", "Verdict", "Basis"];
+  return `${markdownTable(head, rows)}\n${summaryText(summarise(frames))}\n`;
+}

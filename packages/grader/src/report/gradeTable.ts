@@ -1,0 +1,126 @@
+import type { Verdict } from "@tonefall/tone-core";
+import type { Note } from "../note.ts";
+import type { FrameResult } from "../result.ts";
+import { summarise, summaryText } from "./summarise.ts";
+import { type Column, type TableStyle, textTable } from "./textTable.ts";
+import {
+  boundedStopsText,
+  errorText,
+  outcomeText,
+  percentText,
+  placementText,
+  safeText,
+  settingsText,
+  stopsText,
+} from "./words.ts";
+
+/** Lines this long have room for the settings. */
+const WIDE = 118;
+
+/** Colours for a terminal; each takes and gives text. Warm is over, cool is under. */
+export interface Paint {
+  readonly over: (text: string) => string;
+  readonly under: (text: string) => string;
+  readonly faint: (text: string) => string;
+  readonly strong: (text: string) => string;
+}
+
+/** Graded rows as a table for a terminal, with what went wrong and a summary below. */
+export function gradeTable(
+  frames: readonly FrameResult[],
+  options: { readonly width: number; readonly paint: Paint },
+): string {
+  const { width, paint } = options;
+  const style: TableStyle = { width, heading: paint.strong };
+  const judged = frames.some(({ placement }) => placement !== null);
+  const columns: Column<FrameResult>[] = [
+    { title: "Frame", cell: ({ file }) => safeText(file), shrinksTo: 16 },
+    ...(width >= WIDE
+      ? [{ title: "Settings", cell: ({ exposure }: FrameResult) => settingsText(exposure) }]
+      : []),
+    ...(judged ? judgedColumns(paint) : measuredColumns()),
+  ];
+  const sections = [
+    textTable(columns, frames, style),
+    failureTable(frames, style),
+    noteTable(frames, style),
+    summaryText(summarise(frames)),
+  ];
+  return `${sections.filter((section) => section !== "").join("\n\n")}\n`;
+}
+
+function judgedColumns(paint: Paint): Column<FrameResult>[] {
+  return [
+    {
+      title: "Placed",
+      cell: ({ placement }) => (placement ? placementText(placement) : "-"),
+      shrinksTo: 8,
+    },
+    { title: "Fell", cell: fellText, align: "right" },
+    { title: "Error, stops", cell: ({ error }) => (error ? errorText(error) : "-"), align: "right" },
+    { title: "Verdict", cell: (row) => paintVerdict(row.verdict, outcomeText(row), paint) },
+    { title: "Basis", cell: ({ basis }) => basis ?? "-" },
+  ];
+}
+
+function measuredColumns(): Column<FrameResult>[] {
+  return [
+    { title: "Fell", cell: fellText, align: "right" },
+    {
+      title: "5 % to 95 %",
+      cell: ({ fall }) => (fall ? `${stopsText(fall.p5)} to ${stopsText(fall.p95)}` : "-"),
+    },
+    {
+      title: "Clipped",
+      cell: ({ clipped }) => (clipped ? percentText(clipped.share) : "-"),
+      align: "right",
+    },
+    { title: "Basis", cell: (row) => row.basis ?? outcomeText(row) },
+  ];
+}
+
+function fellText({ fall }: FrameResult): string {
+  return fall ? boundedStopsText(fall) : "-";
+}
+
+function paintVerdict(verdict: Verdict | null, text: string, paint: Paint): string {
+  if (verdict === "over") return paint.over(text);
+  return verdict === "under" ? paint.under(text) : text;
+}
+
+function failureTable(frames: readonly FrameResult[], style: TableStyle): string {
+  const failed = frames.filter(({ failure }) => failure !== null);
+  return remarksTable("Not graded", failed, style, ({ file, failure }) => [
+    safeText(file),
+    `${safeText(failure?.message ?? "")} [${failure?.code}]`,
+  ]);
+}
+
+/** Notes told once each, with how many rows they stand in; a table has no room for more. */
+function noteTable(frames: readonly FrameResult[], style: TableStyle): string {
+  const told = new Map<string, { note: Note; rows: number }>();
+  for (const { notes } of frames) {
+    for (const note of new Map(notes.map((note) => [note.code, note])).values()) {
+      const seen = told.get(note.code);
+      told.set(note.code, { note: seen?.note ?? note, rows: (seen?.rows ?? 0) + 1 });
+    }
+  }
+  return remarksTable("Note", [...told.values()], style, ({ note, rows }) => [
+    note.code,
+    `${safeText(note.message)} (${rows === 1 ? "1 frame" : `${rows} frames`})`,
+  ]);
+}
+
+function remarksTable<Row>(
+  title: string,
+  rows: readonly Row[],
+  style: TableStyle,
+  cells: (row: Row) => readonly [string, string],
+): string {
+  if (rows.length === 0) return "";
+  const columns: Column<Row>[] = [
+    { title, cell: (row) => cells(row)[0], shrinksTo: 20 },
+    { title: "", cell: (row) => cells(row)[1], shrinksTo: 24, wraps: "words" },
+  ];
+  return textTable(columns, rows, style);
+}

@@ -1,0 +1,54 @@
+import type { Exposure, ReadResult } from "../result.ts";
+import { type CsvCell, csv } from "./csv.ts";
+
+/** Columns of the record, by field; what a field's value is made of is written as text. */
+const FIELDS: readonly (readonly [string, keyof Exposure])[] = [
+  ["aperture", "aperture"],
+  ["shutter_seconds", "shutter"],
+  ["iso", "iso"],
+  ["compensation_stops", "compensation"],
+  ["metering_pattern", "meteringPattern"],
+  ["programme", "programme"],
+  ["mode", "mode"],
+  ["brightness_value", "brightnessValue"],
+  ["flash_fired", "flashFired"],
+  ["focal_length_mm", "focalLength"],
+  ["focal_length_35mm_mm", "focalLength35mm"],
+  ["orientation", "orientation"],
+  ["colour_space", "colourSpace"],
+  ["contrast", "contrast"],
+  ["custom_rendered", "customRendered"],
+  ["composite", "composite"],
+  ["make", "make"],
+  ["model", "model"],
+  ["captured_at", "capturedAt"],
+  ["software", "software"],
+  ["location_present", "locationPresent"],
+];
+
+/** Exposure records as comma-separated values; units are in the headings. */
+export function readCsv(rows: readonly ReadResult[]): string {
+  const head = [
+    "file",
+    "format",
+    ...FIELDS.map(([title]) => title),
+    "given_exposure_stops",
+    "notes",
+    "failure",
+  ];
+  return csv(
+    head,
+    rows.map((row) => [
+      row.file,
+      row.format,
+      ...FIELDS.map(([, field]) => cellOf(row.exposure?.[field].value ?? null)),
+      row.givenExposure,
+      row.notes.map(({ code }) => code).join(" "),
+      row.failure?.code ?? null,
+    ]),
+  );
+}
+
+function cellOf(value: unknown): CsvCell {
+  return value === null || typeof value === "object" ? null : (value as CsvCell);
+}

@@ -1,0 +1,131 @@
+import type { ExposureFields, Field } from "@tonefall/exif-reader";
+import type { Bound, CodeHistogram, Histogram, Verdict } from "@tonefall/tone-core";
+import type { Note } from "./note.ts";
+
+/** Version of the shape of results; a change that breaks a reader raises it. */
+export const SCHEMA_VERSION = 1;
+
+/** Which kind of stops a number is in: from the settings alone, what the picture shows, or light on the sensor. */
+export type Basis = "settings" | "rendered" | "scene";
+
+/** A recorded setting, and the exact value that a marked one stands for (f/5.6 is 2^2.5). */
+export type ExposureField<T> = Field<T> & { readonly exact?: T };
+
+/** The exposure record as results carry it: every field of the reader's, with the exact settings beside. */
+export type Exposure = {
+  readonly [K in keyof ExposureFields]: ExposureFields[K] extends Field<infer T>
+    ? ExposureField<T>
+    : never;
+};
+
+/** One row of a run of `read`: a file and its exposure record. */
+export interface ReadResult {
+  /** The path as given, with forward slashes; `(bytes)` for bytes. */
+  readonly file: string;
+  /** The container's format by its content: `jpeg`, `tiff`, `dng` ...; null where it is not known. */
+  readonly format: string | null;
+  /** Null where the file could not be read at all. */
+  readonly exposure: Exposure | null;
+  /** What the settings let in, log2(t / N²) + log2(ISO / 100), stops; null where a setting is missing. */
+  readonly givenExposure: number | null;
+  readonly notes: readonly Note[];
+  /** Why the file could not be read; null where it could. */
+  readonly failure: Note | null;
+}
+
+/** Where the subject's tone was meant to land. */
+export interface Placement {
+  /** Stops from middle grey, the darker end. */
+  readonly from: number;
+  /** Stops from middle grey, the lighter end; equal to `from` for a single tone. */
+  readonly to: number;
+  /** The placement as it was asked for. */
+  readonly text: string;
+}
+
+/** Where the subject's tone fell, in stops from middle grey on the row's basis. */
+export interface Fall {
+  /** Of the mean linear luminance of the region, since a meter integrates light. */
+  readonly stops: number;
+  readonly median: number;
+  readonly p5: number;
+  readonly p95: number;
+  /** Whether `stops` is censored: over 1 % of the region clipped, or over half of it black. */
+  readonly bound: Bound | null;
+}
+
+/** By how many stops the tone missed its placement. */
+export interface ExposureError {
+  /** Fall minus placement, 0 inside a range; + is over-exposed, − under-exposed. */
+  readonly stops: number;
+  /** The same by the region's median, which stands while under half of the region is clipped. */
+  readonly median: number;
+  /** One standard deviation, stops. */
+  readonly uncertainty: number;
+  /** What the uncertainty is made of, stops, one standard deviation each. */
+  readonly uncertaintyParts: Readonly<Record<string, number>>;
+  readonly bound: Bound | null;
+}
+
+/** Pixels at the ends of the scale, as shares of the region in [0, 1]. */
+export interface ClippedShare {
+  /** Pixels with at least one clipped channel. */
+  readonly share: number;
+  readonly channels: readonly { readonly name: string; readonly share: number }[];
+}
+
+/** Histograms of a row's region. */
+export interface FrameHistograms {
+  /** By relative luminance, equal steps. */
+  readonly linear: Histogram;
+  /** By stops from middle grey. */
+  readonly stops: Histogram;
+  /** By encoded code of luminance; null for a sensor. */
+  readonly encoded: Histogram | null;
+  /** By stored code, channel by channel. */
+  readonly channels: readonly CodeHistogram[];
+}
+
+/** One row of a run of `grade`: a frame, what it was asked to show, and what it shows. */
+export interface FrameResult extends ReadResult {
+  /** Basis of every stop in the row; null where nothing was measured. */
+  readonly basis: Basis | null;
+  /** The decoded picture; null where nothing was decoded. */
+  readonly picture: {
+    /** Upright width, pixels. */
+    readonly width: number;
+    /** Upright height, pixels. */
+    readonly height: number;
+    readonly bits: number;
+    /** What the codes mean, and how that is known. */
+    readonly colour: string;
+    readonly colourFrom: string;
+    /** Relative luminance of middle grey: 0.18 of display white, or its share of sensor saturation. */
+    readonly middleGrey: number;
+  } | null;
+  /** The region in its text form, fractions of the upright picture. */
+  readonly region: string | null;
+  /** Pixels of the region. */
+  readonly pixels: number | null;
+  readonly placement: Placement | null;
+  readonly tolerance: number | null;
+  readonly fall: Fall | null;
+  readonly error: ExposureError | null;
+  /** Null without a placement. */
+  readonly verdict: Verdict | null;
+  readonly clipped: ClippedShare | null;
+  readonly crushed: { readonly share: number } | null;
+  readonly histograms?: FrameHistograms;
+}
+
+/** Counts over a run. */
+export interface RunSummary {
+  readonly frames: number;
+  readonly within: number;
+  readonly over: number;
+  readonly under: number;
+  readonly undecided: number;
+  /** Measured, but with no placement to judge by. */
+  readonly withoutPlacement: number;
+  readonly failed: number;
+}

@@ -1,0 +1,24 @@
+import { ExifError } from "@tonefall/exif-reader";
+import { ToneError } from "@tonefall/tone-core";
+import { GraderError } from "../errors.ts";
+import type { Note } from "../note.ts";
+
+/**
+ * An error met with a frame, as the row's failure.
+ *
+ * What is none of our typed errors is our own fault: it is still a row and not the end of a run, and says so.
+ */
+export function asFailure(error: unknown): Note {
+  if (error instanceof GraderError) return { code: error.code, message: error.message };
+  if (error instanceof ExifError) return { code: exifCode(error), message: error.message };
+  if (error instanceof ToneError) return { code: "cannot-measure", message: error.message };
+  const what = error instanceof Error ? error.message : String(error);
+  return { code: "internal", message: `Tonefall met an error of its own (${what}); please report it with the file` };
+}
+
+/** The reader's codes in the grader's form: one vocabulary of failures in results. */
+function exifCode(error: ExifError): string {
+  return error.code === "EXIF_UNKNOWN_FORMAT"
+    ? "not-a-picture"
+    : error.code.replace(/^EXIF_/, "").toLowerCase().replaceAll("_", "-");
+}

@@ -1,0 +1,200 @@
+import { regionText, swapsSides } from "@tonefall/tone-core";
+import { type Brief, type ReadyBrief, readyBrief } from "../brief/brief.ts";
+import { decodePicture } from "../decode/decodePicture.ts";
+import type { Frame } from "../decode/frame.ts";
+import type { Source } from "../decode/openSource.ts";
+import { defaultTolerance } from "../grade/defaultTolerance.ts";
+import { fallOf, MEDIAN_STANDS_SHARE } from "../grade/fallOf.ts";
+import { frameNotes } from "../grade/frameNotes.ts";
+import { judge } from "../grade/judge.ts";
+import { sceneFall } from "../grade/sceneFall.ts";
+import { isComposite, settingsFall } from "../grade/settingsFall.ts";
+import { uncertaintyOf } from "../grade/uncertaintyOf.ts";
+import { measureFrame } from "../measure/measureFrame.ts";
+import { subjectRegion } from "../measure/subjectRegion.ts";
+import type { Note } from "../note.ts";
+import type { Basis, Exposure, Fall, FrameResult, ReadResult } from "../result.ts";
+import { asFailure } from "./asFailure.ts";
+import { type ReadFile, readFile } from "./readFile.ts";
+
+/** How a frame is graded, apart from its brief. */
+export interface GradeOptions {
+  /**
+   * Gather the region's histograms into the result.
+   * @default false
+   */
+  readonly histograms?: boolean;
+  /**
+   * The name the result carries where the source is bytes.
+   * @default "(bytes)"
+   */
+  readonly name?: string;
+}
+
+/**
+ * Grades one frame: where its subject's tone fell, against where it was meant to be placed, in stops.
+ *
+ * Nothing about the file makes it throw: what cannot be read becomes a result with a `failure`.
+ *
+ * @param source - a path, a file URL or the bytes of a picture file
+ * @param brief - what the frame was asked to show; without a placement it is measured and not judged
+ * @throws {@link GraderError} `bad-place`, `bad-region`, `bad-tolerance` or `bad-basis` when the brief is wrong
+ *
+ * @example
+ * ```ts
+ * const { fall, error, verdict } = await gradeFrame("snow.jpg", { place: "snow", region: "spot" });
+ * ```
+ */
+export async function gradeFrame(
+  source: Source,
+  brief: Brief = {},
+  options: GradeOptions = {},
+): Promise<FrameResult> {
+  return gradeReady(source, readyBrief(brief), options);
+}
+
+/** Grades one frame by a brief whose texts have been read. */
+export async function gradeReady(
+  source: Source,
+  brief: ReadyBrief,
+  options: GradeOptions,
+): Promise<FrameResult> {
+  const { result: read, file, record } = await readFile(source, options.name);
+  const row = emptyRow(read, brief);
+  if (!file || !record || !read.exposure) return row;
+  if (brief.basis === "settings") return gradeSettings(row, brief, read.exposure);
+  try {
+    return await gradePicture(row, { file, record, exposure: read.exposure }, brief, options);
+  } catch (error) {
+    return { ...row, failure: asFailure(error) };
+  }
+}
+
+async function gradePicture(
+  row: FrameResult,
+  { file, record, exposure }: ReadFile & { readonly exposure: Exposure },
+  brief: ReadyBrief,
+  options: GradeOptions,
+): Promise<FrameResult> {
+  const frame = await decodePicture(file, record);
+  const region = brief.region ?? subjectRegion(exposure, frame);
+  const { statistics, histograms } = measureFrame(frame, region, {
+    histograms: options.histograms ?? false,
+  });
+  // A raw file has no rendering: whatever was asked, its stops are stops on the sensor.
+  const basis: Basis = frame.basis === "scene" ? "scene" : (brief.basis ?? "rendered");
+  const measured = fallOf(statistics, frame);
+  const fall = basis === "scene" && frame.basis === "rendered" ? sceneFall(measured) : measured;
+  const placement = brief.placement;
+  const notes = [
+    ...row.notes,
+    ...frame.notes,
+    ...frameNotes({ frame, statistics, fall: measured, placement, basis, exposure }),
+  ];
+  if (brief.basis === "rendered" && frame.basis === "scene") {
+    notes.push({
+      code: "raw-has-no-rendering",
+      message: "The brief asks for a rendered claim, but a raw file has no rendering; it is graded on the scene basis.",
+    });
+  }
+  const tolerance = brief.tolerance ?? defaultTolerance(basis, frame.basis);
+  const result: FrameResult = {
+    ...row,
+    basis,
+    picture: describe(frame),
+    region: regionText(region),
+    pixels: statistics.pixels,
+    tolerance,
+    fall,
+    clipped: statistics.clipped,
+    crushed: statistics.crushed,
+    notes,
+    ...(histograms ? { histograms } : {}),
+  };
+  if (!placement) return result;
+  if (basis === "scene" && frame.basis === "rendered" && isComposite(exposure)) {
+    return { ...result, fall: null, verdict: "undecided" };
+  }
+  const censored = fall.bound === "at most" ? statistics.crushed.share : statistics.clipped.share;
+  return withVerdict(result, fall, { brief, tolerance, basis, frame, censored });
+}
+
+function gradeSettings(row: FrameResult, brief: ReadyBrief, exposure: Exposure): FrameResult {
+  const { fall, notes } = settingsFall(exposure);
+  const tolerance = brief.tolerance ?? defaultTolerance("settings", null);
+  const result: FrameResult = {
+    ...row,
+    basis: "settings",
+    // The settings know no region: they speak of whatever the meter looked at.
+    region: null,
+    tolerance,
+    fall,
+    notes: [...row.notes, ...notes],
+  };
+  if (!brief.placement) return result;
+  if (!fall) return { ...result, verdict: "undecided" };
+  return withVerdict(result, fall, { brief, tolerance, basis: "settings", frame: null, censored: 0 });
+}
+
+function withVerdict(
+  result: FrameResult,
+  fall: Fall,
+  claim: {
+    readonly brief: ReadyBrief;
+    readonly tolerance: number;
+    readonly basis: Basis;
+    readonly frame: Frame | null;
+    readonly censored: number;
+  },
+): FrameResult {
+  const { placement } = claim.brief;
+  if (!placement) return result;
+  const uncertainty = uncertaintyOf(fall, claim.basis, claim.frame);
+  const { error, verdict, byMedian } = judge(
+    fall,
+    placement,
+    claim.tolerance,
+    uncertainty,
+    claim.censored,
+  );
+  return {
+    ...result,
+    error,
+    verdict,
+    notes: byMedian ? [...result.notes, JUDGED_BY_MEDIAN] : result.notes,
+  };
+}
+
+const JUDGED_BY_MEDIAN: Note = {
+  code: "judged-by-median",
+  message: `The mean is only a bound; the verdict rests on the median, which stands while under ${100 * MEDIAN_STANDS_SHARE} % of the region is beyond the end of the scale.`,
+};
+
+function emptyRow(read: ReadResult, brief: ReadyBrief): FrameResult {
+  return {
+    ...read,
+    basis: null,
+    picture: null,
+    region: brief.regionText,
+    pixels: null,
+    placement: brief.placement,
+    tolerance: brief.tolerance,
+    fall: null,
+    error: null,
+    verdict: null,
+    clipped: null,
+    crushed: null,
+  };
+}
+
+function describe(frame: Frame): NonNullable<FrameResult["picture"]> {
+  const turned = swapsSides(frame.orientation);
+  return {
+    width: turned ? frame.height : frame.width,
+    height: turned ? frame.width : frame.height,
+    bits: frame.bits,
+    colour: frame.colour.description,
+    colourFrom: frame.colour.from,
+    middleGrey: frame.middleGrey,
+  };
+}

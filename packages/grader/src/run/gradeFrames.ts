@@ -1,0 +1,68 @@
+import { availableParallelism } from "node:os";
+import { pMapIterable } from "p-map";
+import { type Brief, type ReadyBrief, readyBrief } from "../brief/brief.ts";
+import type { Source } from "../decode/openSource.ts";
+import type { FrameResult, ReadResult } from "../result.ts";
+import { type GradeOptions, gradeReady } from "./gradeFrame.ts";
+import { readFrame } from "./readFile.ts";
+
+/** How a run goes over its frames. */
+export interface RunOptions extends Omit<GradeOptions, "name"> {
+  /**
+   * Frames in work at once; memory grows with it.
+   * @default one for each processor
+   */
+  readonly jobs?: number;
+}
+
+/** A brief for all frames, or one for each. */
+export type BriefFor = Brief | ((source: Source, index: number) => Brief);
+
+/**
+ * Grades frames side by side, and gives their results in the order of the sources.
+ *
+ * At most `jobs` frames are in work or wait to be taken, so a run of any length needs the memory of a few frames.
+ *
+ * @param sources - paths, file URLs or bytes
+ * @param brief - for all frames, or a function that gives each its own
+ * @throws {@link GraderError} when a brief is wrong, before its frame is opened
+ *
+ * @example
+ * ```ts
+ * for await (const frame of gradeFrames(["a.jpg", "b.jpg"], { place: -1 })) process.stdout.write(`${frame.file}\n`);
+ * ```
+ */
+export async function* gradeFrames(
+  sources: Iterable<Source>,
+  brief: BriefFor = {},
+  options: RunOptions = {},
+): AsyncGenerator<FrameResult> {
+  const same = typeof brief === "function" ? null : readyBrief(brief);
+  const briefOf = (source: Source, index: number): ReadyBrief =>
+    same ?? readyBrief((brief as Exclude<BriefFor, Brief>)(source, index));
+  yield* inOrder(sources, options.jobs, (source, index) =>
+    gradeReady(source, briefOf(source, index), options),
+  );
+}
+
+/** Reads exposure records side by side, and gives them in the order of the sources. */
+export async function* readFrames(
+  sources: Iterable<Source>,
+  options: Pick<RunOptions, "jobs"> = {},
+): AsyncGenerator<ReadResult> {
+  yield* inOrder(sources, options.jobs, (source) => readFrame(source));
+}
+
+async function* inOrder<T>(
+  sources: Iterable<Source>,
+  jobs: number | undefined,
+  work: (source: Source, index: number) => Promise<T>,
+): AsyncGenerator<T> {
+  const concurrency = jobs ?? availableParallelism();
+  let index = 0;
+  const results = pMapIterable(sources, (source: Source) => work(source, index++), {
+    concurrency,
+    backpressure: concurrency,
+  });
+  yield* results as AsyncIterable<T>;
+}

@@ -1,0 +1,69 @@
+import { fileURLToPath } from "node:url";
+import { type ExposureRecord, readExposure } from "@tonefall/exif-reader";
+import { openSource, type PictureFile, type Source } from "../decode/openSource.ts";
+import { exposureOf } from "../exposure/exposureOf.ts";
+import type { ReadResult } from "../result.ts";
+import { asFailure } from "./asFailure.ts";
+
+/** A file with its exposure record; null where it could not be read. */
+export interface ReadFile {
+  readonly file: PictureFile;
+  readonly record: ExposureRecord;
+}
+
+/** What became of reading a file: the row, and what later stages need. */
+export interface ReadOutcome {
+  readonly result: ReadResult;
+  readonly file: PictureFile | null;
+  readonly record: ExposureRecord | null;
+}
+
+/**
+ * Reads the exposure record of one file, without its pixels.
+ *
+ * Nothing about the file makes it throw: what cannot be read becomes a result with a `failure`.
+ *
+ * @param source - a path, a file URL or the bytes of a picture file
+ * @param name - the name the result carries where the source is bytes; default `(bytes)`
+ *
+ * @example
+ * ```ts
+ * (await readFrame("snow.jpg")).exposure?.aperture.value; // 8
+ * ```
+ */
+export async function readFrame(source: Source, name?: string): Promise<ReadResult> {
+  return (await readFile(source, name)).result;
+}
+
+/** {@link readFrame}, with the opened file and the record for the stages that follow. */
+export async function readFile(source: Source, name?: string): Promise<ReadOutcome> {
+  const blank = {
+    file: sourceName(source, name),
+    format: null,
+    exposure: null,
+    givenExposure: null,
+    notes: [],
+  };
+  try {
+    const file = await openSource(source);
+    const record = await readExposure(source);
+    const { exposure, givenExposure } = exposureOf(record);
+    const result: ReadResult = {
+      file: blank.file,
+      format: record.format,
+      exposure,
+      givenExposure,
+      notes: record.notes,
+      failure: null,
+    };
+    return { result, file, record };
+  } catch (error) {
+    return { result: { ...blank, failure: asFailure(error) }, file: null, record: null };
+  }
+}
+
+function sourceName(source: Source, name: string | undefined): string {
+  if (source instanceof Uint8Array) return name ?? "(bytes)";
+  const path = source instanceof URL ? fileURLToPath(source) : source;
+  return path.replaceAll("\\", "/");
+}
