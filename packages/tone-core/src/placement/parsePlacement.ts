@@ -66,8 +66,8 @@ export function parsePlacement(input: string | number | StopRange): Placement {
     if (!from || !to || from.kind !== to.kind || rest.length > 0) throw badPlacement(text);
     return placement(text, from.kind === "stops" ? "range" : from.kind, [from.stops, to.stops]);
   }
-  // Words are looked up; anything that starts like a number was meant as one.
-  if (!/^\p{L}/u.test(text)) throw badPlacement(text);
+  // Words are looked up; anything that starts like a number or a zone was meant as one.
+  if (!/^(?!zone\b)\p{L}/iu.test(text)) throw badPlacement(text);
   const tone = namedTone(text);
   return placement(text, "tone", [tone.from, tone.to], tone);
 }
@@ -116,9 +116,13 @@ function placement(
   [a, b]: readonly [number, number],
   tone: ChartTone | null = null,
 ): Placement {
-  // Written so that NaN and missing ends fail too.
-  if (!(Math.abs(a) <= FURTHEST_STOPS && Math.abs(b) <= FURTHEST_STOPS)) throw badPlacement(text);
+  if (!isNear(a) || !isNear(b)) throw badPlacement(text);
   return { from: Math.min(a, b), to: Math.max(a, b), text, source, tone };
+}
+
+/** Whether stops are a number and no slip; what a file holds may be anything. */
+function isNear(stops: number): boolean {
+  return typeof stops === "number" && Math.abs(stops) <= FURTHEST_STOPS;
 }
 
 function stopsText(stops: number): string {

@@ -19,7 +19,9 @@ export function parseStops(text: string): number {
   const groups = FORM.exec(text.trim().replace(MINUS_SIGNS, "-"))?.groups;
   const { sign, decimal, whole, over, under } = groups ?? {};
   const size =
-    decimal === undefined ? Number(whole ?? 0) + Number(over) / Number(under) : Number(decimal);
+    decimal === undefined
+      ? (Number(whole ?? 0) * Number(under) + Number(over)) / Number(under)
+      : Number(decimal);
   if (!groups || !Number.isFinite(size)) {
     throw new ToneError(
       "TONE_BAD_STOPS",

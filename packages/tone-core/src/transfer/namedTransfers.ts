@@ -34,7 +34,11 @@ export const LINEAR: TransferFunction = transfer(
  */
 export const REC709_CAMERA: TransferFunction = transfer(
   "Rec. 709 camera",
-  (encoded) => (encoded < 4.5 * 0.018 ? encoded / 4.5 : ((encoded + 0.099) / 1.099) ** (1 / 0.45)),
+  // The printed constants leave a gap where the two parts join; the curve stands still in it.
+  (encoded) =>
+    encoded < 4.5 * 0.018
+      ? encoded / 4.5
+      : Math.max(0.018, ((encoded + 0.099) / 1.099) ** (1 / 0.45)),
   (linear) => (linear < 0.018 ? linear * 4.5 : 1.099 * linear ** 0.45 - 0.099),
 );
 
