@@ -62,11 +62,11 @@ async function readRecord(
   const blocks = await locateMetadata(bytes, format);
   const exif = await readExifTags(blocks.tiff);
   const xmp = readXmp([...blocks.xmp, ...exif.xmp], "XMP");
-  const sidecar = sidecarOf === null || format === "xmp" ? null : await readSidecar(sidecarOf);
+  const sidecar =
+    sidecarOf === null || format === "xmp" ? readXmp([], "") : await readSidecar(sidecarOf);
 
-  const sources = [exif.source, xmp?.source, sidecar?.source].filter((part) => part != null);
-  const { fields, notes } = collectFields(sources);
-  const read = [blocks, exif, xmp, sidecar].flatMap((part) => part?.notes ?? []);
+  const { fields, notes } = collectFields([exif.source, xmp.source, sidecar.source]);
+  const read = [blocks, exif, xmp, sidecar].flatMap((part) => part.notes);
   return { format, ...fields, notes: [...read, ...notes, ...noMetadata(fields, read)] };
 }
 

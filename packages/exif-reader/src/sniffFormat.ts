@@ -20,6 +20,7 @@ export function sniffFormat(bytes: Uint8Array): PictureFormat | null {
   if (signature !== undefined) return signature.format;
   if (startsWith(bytes, "RIFF") && startsWith(bytes, "WEBP", 8)) return "webp";
   if (startsWith(bytes, "ftyp", 4)) return isobmffFormat(bytes);
+  if (startsWith(bytes, "BM") && startsWith(bytes, "\0\0\0\0", 6)) return "bmp";
   if (tiffHeader(bytes) !== null) return tiffFamily(bytes);
   return isXmpText(bytes) ? "xmp" : null;
 }
@@ -58,8 +59,9 @@ function isobmffFormat(bytes: Uint8Array): PictureFormat | null {
   return formats.find((format) => format !== "heic") ?? formats[0] ?? null;
 }
 
-/** XMP as a file of its own: XML that declares RDF near its start. */
+/** XMP as a file of its own: XML whose root is `x:xmpmeta` or `rdf:RDF`. */
+const XMP_ROOT = /^\s*(?:<\?[^>]*>\s*|<!--[^>]*-->\s*)*<(?:[\w.-]+:)?(?:xmpmeta|xapmeta|RDF)[\s>]/;
+
 function isXmpText(bytes: Uint8Array): boolean {
-  const text = decodeText(bytes.subarray(0, 4096)).trimStart();
-  return text.startsWith("<") && /<\?xpacket|adobe:ns:meta|22-rdf-syntax-ns#/.test(text);
+  return XMP_ROOT.test(decodeText(bytes.subarray(0, 4096)));
 }

@@ -1,4 +1,5 @@
 import { type ByteSource, sliceSource } from "../source/byteSource.ts";
+import { readIfd, tiffHeader } from "../tiff/ifd.ts";
 import { jpegBlocks } from "./jpeg.ts";
 import {
   latin1,
@@ -18,6 +19,20 @@ export async function rafBlocks(file: ByteSource): Promise<MetadataBlocks> {
     if (start[0] === 0xff && start[1] === 0xd8) return jpegBlocks(jpeg);
   }
   return { ...noBlocks(), notes: [malformedContainer("raw file's header")] };
+}
+
+/** Panasonic's tag for the JPEG that its raw files embed; only there the Exif block is complete. */
+const TAG_PANASONIC_JPEG = 0x002e;
+
+/** Finds the metadata of a Panasonic raw file: its own directories, then those of the JPEG it embeds. */
+export async function rw2Blocks(file: ByteSource): Promise<MetadataBlocks> {
+  const own = { source: file, root: "ifd0" } as const;
+  const header = tiffHeader(await file.read(0, 16));
+  const entries = header === null ? [] : (await readIfd(file, header.firstIfd, header)).entries;
+  const entry = entries.find(({ tag }) => tag === TAG_PANASONIC_JPEG);
+  if (entry === undefined) return { ...noBlocks(), tiff: [own] };
+  const { tiff, ...rest } = await jpegBlocks(sliceSource(file, entry.valueAt, entry.byteLength));
+  return { ...rest, tiff: [own, ...tiff] };
 }
 
 /** A Minolta raw file has four or five blocks before its pixels. */

@@ -1,6 +1,6 @@
 import type { PictureFormat } from "../pictureFormat.ts";
 import type { ByteSource } from "../source/byteSource.ts";
-import { mrwBlocks, rafBlocks } from "./cameraRaw.ts";
+import { mrwBlocks, rafBlocks, rw2Blocks } from "./cameraRaw.ts";
 import { isobmffBlocks } from "./isobmff.ts";
 import { jpegBlocks } from "./jpeg.ts";
 import {
@@ -31,6 +31,8 @@ export async function locateMetadata(
       return isobmffBlocks(file);
     case "raf":
       return rafBlocks(file);
+    case "rw2":
+      return rw2Blocks(file);
     case "mrw":
       return mrwBlocks(file);
     case "exif":

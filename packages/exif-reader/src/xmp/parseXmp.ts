@@ -50,14 +50,17 @@ const parser = new XMLParser({
 export function parseXmp(text: string): XmpProperties {
   const properties = new Map<string, string[]>();
   const document = parser.parse(text.slice(text.indexOf("<"))) as readonly XmlNode[];
-  visit(document, "", new Map(), properties);
+  visit(document, null, new Map(), properties);
   return properties;
 }
 
-/** Walks elements; `path` is the property that they belong to, empty outside of one. */
+/**
+ * Walks elements. `path` is the property they belong to: empty in a description, null outside of
+ * `rdf:RDF`, where there are only wrappers.
+ */
 function visit(
   nodes: readonly XmlNode[],
-  path: string,
+  path: string | null,
   outer: Prefixes,
   properties: Map<string, string[]>,
 ): void {
@@ -67,19 +70,22 @@ function visit(
     const { attributes, children } = element;
     const prefixes = withDeclarations(outer, attributes);
     const name = knownName(element.name, prefixes);
-    const isRdf = name === null || name.startsWith("rdf:");
-    // rdf:RDF, rdf:Description and wrappers such as x:xmpmeta carry no fact of their own.
-    if (name === null && path !== "") continue;
-    const here = isRdf ? path : joined(path, name);
+    if (path === null) {
+      visit(children, name === "rdf:RDF" ? "" : null, prefixes, properties);
+      continue;
+    }
+    if (name === null) continue; // a property that is none of ours, with all that it holds
+    const isStructure = name.startsWith("rdf:"); // descriptions, arrays and their items
+    const here = isStructure ? path : joined(path, name);
     for (const [attribute, value] of Object.entries(attributes)) {
       const member = knownName(attribute, prefixes);
-      if (member !== null && !member.startsWith("rdf:"))
+      if (member !== null && !member.startsWith("rdf:")) {
         add(properties, joined(here, member), value);
+      }
     }
-    if (!isRdf || name === "rdf:li") {
-      const content = textOf(children);
-      if (content !== "" && here !== "") add(properties, here, content, name === "rdf:li");
-    }
+    const isItem = name === "rdf:li";
+    const content = isStructure && !isItem ? "" : textOf(children);
+    if (content !== "" && here !== "") add(properties, here, content, isItem);
     visit(children, here, prefixes, properties);
   }
 }

@@ -1,9 +1,8 @@
+import { constants } from "node:fs";
 import { type FileHandle, open } from "node:fs/promises";
-import { parse } from "node:path";
+import { join, parse } from "node:path";
 import { MOST_XMP_BYTES } from "../container/metadataBlocks.ts";
-import type { ExifNote } from "../exposureRecord.ts";
-import type { TagSource } from "../tag/tagSource.ts";
-import { readXmp } from "./readXmp.ts";
+import { readXmp, type XmpFacts } from "./readXmp.ts";
 
 /** Upper case is what cameras with a DOS heritage write. */
 const EXTENSIONS = [".xmp", ".XMP"];
@@ -12,43 +11,39 @@ const EXTENSIONS = [".xmp", ".XMP"];
  * Reads the sidecar of a picture: `name.ext.xmp`, which names the very file, before `name.xmp`,
  * which a raw file and its JPEG share.
  *
- * @returns null where there is none; a note where there is one that cannot be read
+ * @returns no facts where there is none; a note where there is one that cannot be read
  */
-export async function readSidecar(
-  picture: string,
-): Promise<{ source?: TagSource; notes: ExifNote[] } | null> {
+export async function readSidecar(picture: string): Promise<XmpFacts> {
   const { dir, name } = parse(picture);
-  const withoutExtension = picture.slice(
-    0,
-    dir.length + picture.slice(dir.length).lastIndexOf(name) + name.length,
-  );
-  const candidates = [picture, withoutExtension].flatMap((base) =>
+  const candidates = [picture, join(dir, name)].flatMap((base) =>
     EXTENSIONS.map((extension) => base + extension),
   );
-  for (const path of candidates) {
-    try {
-      const bytes = await contents(path);
-      if (bytes !== null) return readXmp([bytes], "sidecar XMP");
-    } catch {
-      const message = "The sidecar file beside the picture cannot be read.";
-      return { notes: [{ code: "sidecar-unreadable", message }] };
-    }
+  try {
+    const found = await Promise.all(candidates.map(contents));
+    const bytes = found.find((content) => content !== null);
+    return readXmp(bytes ? [bytes] : [], "sidecar XMP");
+  } catch {
+    const message = "The sidecar file beside the picture cannot be read.";
+    return { ...readXmp([], ""), notes: [{ code: "sidecar-unreadable", message }] };
   }
-  return null;
 }
+
+/** A pipe of that name must not keep us waiting. (Windows has neither such pipes nor the flag.) */
+const READ_AT_ONCE = constants.O_RDONLY | (constants.O_NONBLOCK ?? 0);
 
 /** The file's bytes, at most 2 MiB; null where there is no such file. */
 async function contents(path: string): Promise<Uint8Array | null> {
   let file: FileHandle;
   try {
-    file = await open(path, "r");
+    file = await open(path, READ_AT_ONCE);
   } catch (error) {
     if ((error as NodeJS.ErrnoException).code === "ENOENT") return null;
     throw error;
   }
   try {
-    const { size } = await file.stat();
-    const bytes = new Uint8Array(Math.min(size, MOST_XMP_BYTES));
+    const stats = await file.stat();
+    if (!stats.isFile()) throw new Error(`Expected a file for ${path} but received something else`);
+    const bytes = new Uint8Array(Math.min(stats.size, MOST_XMP_BYTES));
     const { bytesRead } = await file.read(bytes, 0, bytes.length, 0);
     return bytes.subarray(0, bytesRead);
   } finally {

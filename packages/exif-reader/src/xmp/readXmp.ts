@@ -4,31 +4,40 @@ import { decodeText } from "../text/decodeText.ts";
 import { parseXmp, type XmpProperties } from "./parseXmp.ts";
 import { xmpSource } from "./xmpSource.ts";
 
-/** A packet that names none of these holds no exposure fact: most hold an editor's history only. */
-const NAMESPACES = /ns\.adobe\.com\/(?:exif|tiff|xap)\/1\.0\/|cipa\.jp\/exif\/1\.0\//;
+/** Facts from XMP, and what there is to say about the packets once they have been asked. */
+export interface XmpFacts {
+  readonly source: TagSource;
+  readonly notes: readonly ExifNote[];
+}
 
 /**
- * Reads XMP packets as one source; what an earlier packet states counts.
+ * XMP packets as one source; what an earlier packet states counts.
  *
- * @returns null where there is no packet
+ * They are parsed only when a property that is asked for is named in one of them: in most pictures
+ * Exif has it all, and parsing costs many times what everything else does.
  */
-export function readXmp(
-  packets: readonly Uint8Array[],
-  label: string,
-): { source: TagSource; notes: ExifNote[] } | null {
-  if (packets.length === 0) return null;
+export function readXmp(packets: readonly Uint8Array[], label: string): XmpFacts {
+  const texts = packets.map(decodeText);
   const notes: ExifNote[] = [];
-  const parts: XmpProperties[] = [];
-  for (const packet of packets) {
-    const text = decodeText(packet);
-    if (!NAMESPACES.test(text)) continue;
-    try {
-      parts.push(parseXmp(text));
-    } catch {
-      const message = `A packet of ${label} is not well-formed XML and is not used.`;
-      notes.push({ code: "xmp-malformed", message });
-    }
-  }
-  const properties = new Map(parts.reverse().flatMap((part) => [...part]));
-  return { source: xmpSource(properties, label), notes };
+  let properties: XmpProperties | undefined;
+
+  const parseAll = (): XmpProperties => {
+    const parts = texts.map((text): XmpProperties => {
+      try {
+        return parseXmp(text);
+      } catch {
+        const message = `A packet of ${label} is not well-formed XML and is not used.`;
+        notes.push({ code: "xmp-malformed", message });
+        return new Map();
+      }
+    });
+    return new Map(parts.reverse().flatMap((part) => [...part]));
+  };
+  const textsAt = (path: string): readonly string[] | undefined => {
+    const name = path.slice(path.lastIndexOf(":"));
+    if (!texts.some((text) => text.includes(name))) return undefined;
+    properties ??= parseAll();
+    return properties.get(path);
+  };
+  return { source: xmpSource(textsAt, label), notes };
 }

@@ -1,19 +1,23 @@
 import { type Fraction, fractionText, type Recorded, type TagSource } from "../tag/tagSource.ts";
 import { NUMBER_TAGS, TEXT_TAGS } from "../tag/tags.ts";
 import { printableText } from "../text/printableText.ts";
-import type { XmpProperties } from "./parseXmp.ts";
 
 /**
- * The facts in an XMP packet.
+ * The facts in XMP.
  *
+ * @param textsAt - the texts of the property at a path, undefined where there is none
  * @param label - what `from` starts with: `"XMP"` or `"sidecar XMP"`
  */
-export function xmpSource(properties: XmpProperties, label: string): TagSource {
+export function xmpSource(
+  textsAt: (path: string) => readonly string[] | undefined,
+  label: string,
+): TagSource {
   const recorded = (paths: readonly string[]) => {
-    const path = paths.find((candidate) => properties.has(candidate));
-    return path === undefined
-      ? undefined
-      : { from: `${label} ${path}`, texts: (properties.get(path) ?? []).map(printableText) };
+    for (const path of paths) {
+      const texts = textsAt(path);
+      if (texts !== undefined) return { from: `${label} ${path}`, texts: texts.map(printableText) };
+    }
+    return undefined;
   };
   return {
     numbers(tag): Recorded<readonly Fraction[]> | undefined {
@@ -33,9 +37,8 @@ export function xmpSource(properties: XmpProperties, label: string): TagSource {
       return { from: entry.from, found: text, value: text };
     },
     position() {
-      if (!properties.has("exif:GPSLatitude") || !properties.has("exif:GPSLongitude")) {
-        return undefined;
-      }
+      const isComplete = textsAt("exif:GPSLatitude") && textsAt("exif:GPSLongitude");
+      if (!isComplete) return undefined;
       return { from: `${label} exif:GPSLatitude`, present: true };
     },
   };

@@ -1,0 +1,29 @@
+import type { Fraction, TagSource } from "../src/tag/tagSource.ts";
+import type { NumberTag, TextTag } from "../src/tag/tags.ts";
+
+/** Tags as a file may record them: `"28/10"`, `"1632 1224"`, or text. */
+export type RecordedTags = Readonly<Partial<Record<NumberTag | TextTag, string>>>;
+
+/** A tag source that holds just these, for testing the rule of one field. */
+export function recordedTags(tags: RecordedTags): TagSource {
+  const entry = (tag: NumberTag | TextTag) => {
+    const found = tags[tag];
+    return found === undefined ? undefined : { from: `Exif ${tag}`, found };
+  };
+  return {
+    numbers: (tag) => {
+      const recorded = entry(tag);
+      return recorded && { ...recorded, value: recorded.found.split(" ").map(fraction) };
+    },
+    text: (tag) => {
+      const recorded = entry(tag);
+      return recorded && { ...recorded, value: recorded.found };
+    },
+    position: () => undefined,
+  };
+}
+
+function fraction(text: string): Fraction {
+  const [numerator, denominator = "1"] = text.split("/");
+  return { numerator: Number(numerator), denominator: Number(denominator) };
+}
