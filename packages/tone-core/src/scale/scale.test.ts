@@ -20,6 +20,9 @@ describe("lightness", () => {
         expect(luminanceFromLightness(lightness(y))).toBeCloseTo(y, 12);
       }),
     );
+    for (const y of [0.0087, (6 / 29) ** 3, 0.0089, 0.0095]) {
+      expect(luminanceFromLightness(lightness(y))).toBeCloseTo(y, 12);
+    }
     expect(lightness((6 / 29) ** 3)).toBeCloseTo(8, 12);
   });
 
