@@ -272,7 +272,7 @@ const SOURCE_KEY = /\[([A-Z][A-Z0-9]+(?:-[A-Z0-9]+)*)\]/g;
 
 describe("sources", () => {
   const sources = read("../packages/tone-core/SOURCES.md");
-  const listed = new Set([...sources.matchAll(/^\| ([A-Z0-9-]+) \|/gm)].map((match) => match[1]));
+  const listed = new Set([...sources.matchAll(/^\| ([A-Z0-9-]+) +\|/gm)].map((match) => match[1]));
 
   test("every source that the code cites is listed", () => {
     const folder = new URL("../packages/tone-core/src/", import.meta.url);
