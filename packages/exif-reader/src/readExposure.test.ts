@@ -68,6 +68,7 @@ describe("readExposure(bytes) finds Exif in", () => {
     ],
     ["AVIF", heifFixture("avif", { exif: EXIF })],
     ["HEIC", heifFixture("heic", { exif: EXIF })],
+    ["HEIC, inside its table", heifFixture("heic", { exif: EXIF, inIdat: true })],
     [
       "HEIC with Exif of another picture first",
       heifFixture("heic", {

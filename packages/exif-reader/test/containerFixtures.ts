@@ -93,7 +93,9 @@ export function numbers(
   return Buffer.concat(
     pairs.map(([value, bytes]) => {
       const buffer = Buffer.alloc(bytes);
-      buffer.writeUIntBE(value, 0, bytes);
+      for (let at = bytes - 1, rest = value; at >= 0; at--, rest = Math.floor(rest / 256)) {
+        buffer[at] = rest % 256;
+      }
       return buffer;
     }),
   );
@@ -107,9 +109,11 @@ export interface HeifContents {
   readonly otherExif?: Uint8Array;
   /** Quarter turns of the container's own rotation. */
   readonly quarterTurns?: number;
+  /** Whether the items lie inside the `meta` box, instead of after it. */
+  readonly inIdat?: boolean;
 }
 
-/** A HEIF file (brand `brand`) whose metadata items lie in `idat`. */
+/** A HEIF file of this brand: its metadata items, and no picture. */
 export function heifFixture(brand: string, contents: HeifContents): Uint8Array {
   const items: { id: number; type: string; data: Buffer; of: number }[] = [];
   const exifItem = (id: number, tiff: Uint8Array, of: number) =>
@@ -131,27 +135,33 @@ export function heifFixture(brand: string, contents: HeifContents): Uint8Array {
       Buffer.from(`${type}${name}`, "latin1"),
     );
   });
-  let at = 0;
-  const locations = items.map(({ id, data }) => {
-    const location = numbers([id, 2], [1, 2], [0, 2], [1, 2], [at, 4], [data.length, 4]);
-    at += data.length;
-    return location;
-  });
   const references = items.map(({ id, of }) => box("cdsc", numbers([id, 2], [1, 2], [of, 2])));
   const rotation = box("irot", numbers([contents.quarterTurns ?? 0, 1]));
-  const meta = box(
-    "meta",
-    numbers([0, 4]),
-    box("pitm", numbers([0, 4], [1, 2])),
-    box("iinf", numbers([0, 4], [items.length, 2]), ...infe),
-    box("iref", numbers([0, 4]), ...references),
-    box(
-      "iprp",
-      box("ipco", rotation),
-      box("ipma", numbers([0, 4], [1, 4], [1, 2], [1, 1], [1, 1])),
-    ),
-    box("iloc", numbers([1 << 24, 4], [0x44, 1], [0x00, 1], [items.length, 2]), ...locations),
-    box("idat", ...items.map(({ data }) => data)),
-  );
-  return Buffer.concat([box("ftyp", Buffer.from(`${brand}\0\0\0\0mif1${brand}`, "latin1")), meta]);
+  const association = box("ipma", numbers([0, 4], [1, 4], [1, 2], [1, 1], [1, 1]));
+  const data = items.map((item) => item.data);
+  const metaAt = (dataAt: number) => {
+    let at = dataAt;
+    const method = contents.inIdat ? 1 : 0;
+    const locations = items.map((item) => {
+      const start = at;
+      at += item.data.length;
+      const place = numbers([start, 4], [item.data.length, 4]);
+      return Buffer.concat([numbers([item.id, 2], [method, 2], [0, 2], [1, 2]), place]);
+    });
+    return box(
+      "meta",
+      numbers([0, 4]),
+      box("hdlr", numbers([0, 8]), Buffer.from("pict"), Buffer.alloc(13)),
+      box("pitm", numbers([0, 4], [1, 2])),
+      box("iinf", numbers([0, 4], [items.length, 2]), ...infe),
+      box("iref", numbers([0, 4]), ...references),
+      box("iprp", box("ipco", rotation), association),
+      box("iloc", numbers([1 << 24, 4], [0x44, 1], [0x00, 1], [items.length, 2]), ...locations),
+      ...(contents.inIdat ? [box("idat", ...data)] : []),
+    );
+  };
+  const ftyp = box("ftyp", Buffer.from(`${brand}\0\0\0\0mif1${brand}`, "latin1"));
+  if (contents.inIdat) return Buffer.concat([ftyp, metaAt(0)]);
+  const dataAt = ftyp.length + metaAt(0).length + 8;
+  return Buffer.concat([ftyp, metaAt(dataAt), box("mdat", ...data)]);
 }

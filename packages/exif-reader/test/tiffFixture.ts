@@ -11,7 +11,7 @@ const TYPES = {
   DOUBLE: [12, 8],
 } as const;
 
-export type FixtureType = keyof typeof TYPES;
+type FixtureType = keyof typeof TYPES;
 
 /** A tag to write: its code, its type, and a text, numbers, or pairs of numerator and denominator. */
 export type FixtureTag = readonly [
