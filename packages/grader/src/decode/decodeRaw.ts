@@ -1,0 +1,181 @@
+import { SENSOR_MIDDLE_GREY } from "@tonefall/tone-core";
+import { type ChannelBlack, channelBlack } from "../raw/blackLevels.ts";
+import { dngTags, type SensorRectangle, type StatedBlack } from "../raw/dngTags.ts";
+import { type FilterCell, mosaicCell, plainCell } from "../raw/filterCell.ts";
+import { gatherCells } from "../raw/gatherCells.ts";
+import { libRaw } from "../raw/libRaw.ts";
+import { maskedBorder } from "../raw/maskedBorder.ts";
+import { pixelExtent, pixelsMissing } from "../raw/pixelExtent.ts";
+import { MONOCHROME, rawColour } from "../raw/rawColour.ts";
+import { blackNotes, layoutNotes, whiteNotes } from "../raw/rawNotes.ts";
+import { readBytes } from "../raw/readBytes.ts";
+import { orientationFromFlip } from "../raw/readRawMetadata.ts";
+import { LOSSY, requireDecodable, requireSensor } from "../raw/requireDecodable.ts";
+import { channelShares, sensorChannels } from "../raw/sensorChannels.ts";
+import { sensorHistogram } from "../raw/sensorHistogram.ts";
+import { type SensorLayout, sensorLayout } from "../raw/sensorLayout.ts";
+import { type BlackSource, blackPattern, statedBlack } from "../raw/statedBlack.ts";
+import { tiffDirectories } from "../raw/tiffDirectories.ts";
+import { type ChannelWhite, statedWhite, whiteLevels } from "../raw/whiteLevels.ts";
+import type { Frame } from "./frame.ts";
+
+/** How a raw file becomes a frame. */
+export interface DecodeRawOptions {
+  /**
+   * Middle grey as a share of sensor saturation.
+   * @default 10/78, from saturation-based speed [ISO-12232]
+   */
+  readonly middleGrey?: number;
+  /**
+   * Which part of the sensor is the frame: the picture as the camera crops it, or all that sees light.
+   * @default "picture"
+   */
+  readonly area?: "picture" | "active";
+}
+
+/** A frame of the sensor's own values. One pixel of its raster is one repeat of the colour filter pattern. */
+export interface RawFrame extends Frame {
+  readonly basis: "scene";
+  readonly samples: Uint16Array;
+  readonly sensor: RawSensor;
+}
+
+/** What is known of the sensor, and where from. Lists follow the raster's channels where nothing else is said. */
+export interface RawSensor {
+  readonly make: string;
+  readonly model: string;
+  readonly filters: {
+    readonly kind: SensorLayout["kind"];
+    /** Initials in reading order from the picture's corner, such as `RGGB`; empty without a mosaic. */
+    readonly pattern: string;
+  };
+  /** Black level of each channel, in codes. */
+  readonly blackLevels: readonly number[];
+  readonly blackFrom: BlackSource;
+  /** Lowest clipped code of each channel. */
+  readonly whiteLevels: readonly number[];
+  /** White level of each channel as the metadata state it. */
+  readonly statedWhite: readonly number[];
+  /** `data` where the samples pile up below the stated white. */
+  readonly whiteFrom: ChannelWhite["from"];
+  /** As-shot white balance of red, green and blue, green = 1; a single 1 without filters. */
+  readonly asShotMultipliers: readonly number[];
+  /** Each channel's share of luminance after white balance; sums to 1. */
+  readonly luminanceRow: readonly number[];
+  /** The part of the sensor that sees light, in sensor samples. */
+  readonly activeArea: SensorRectangle;
+  /** The part that is the picture, in sensor samples. */
+  readonly crop: SensorRectangle;
+  /** Stops that a renderer is told to add; reported, never applied. Null where the file says nothing. */
+  readonly baselineExposureStops: number | null;
+  /** Standard deviation of each channel at black, in codes; null where neither border nor noise profile tells. */
+  readonly noiseFloor: readonly number[] | null;
+}
+
+/**
+ * Decodes a raw file to the sensor's own values.
+ *
+ * Luminance follows the linear model of the DNG specification: linearised code minus black, divided by white minus the
+ * largest black, balanced as shot, weighed by the camera's matrix. BaselineExposure is a matter of rendering and left
+ * out. Clipping counts codes, before white balance. Nothing is turned: orientation is data.
+ *
+ * @param source - a path, a file URL, or bytes
+ * @throws {@link GraderError} `raw-unsupported`, `raw-no-pixels`, `raw-truncated`, `raw-no-black-level`, `too-large`,
+ *   `decode-failed` or `cannot-read`; an embedded preview never stands in
+ * @see [DNG, chapter 5]
+ */
+export async function decodeRaw(
+  source: string | URL | Uint8Array,
+  options: DecodeRawOptions = {},
+): Promise<RawFrame> {
+  const { middleGrey = SENSOR_MIDDLE_GREY, area = "picture" } = options;
+  const file = await readBytes(source);
+  const directories = tiffDirectories(file.bytes);
+  const dng = dngTags(directories);
+  // Lossy coding has no least size.
+  const samples = dng && dng.compression !== LOSSY ? dng.width * dng.height * dng.planes : null;
+  const extent = pixelExtent(file.bytes, directories);
+  requireDecodable(dng, pixelsMissing(extent, samples, file.bytes.length));
+
+  const answer = await libRaw(file, { pixels: true });
+  const { metadata, sensor } = requireSensor(answer);
+  const layout = sensorLayout(dng, metadata, sensor, answer.mosaic);
+  const { activeArea, mosaic } = layout;
+  const picture = area === "picture" ? layout.crop : activeArea;
+  const cell = mosaic
+    ? mosaicCell(mosaic, activeArea, picture)
+    : plainCell(sensor.planes === 3 ? 3 : 1);
+
+  const whites = statedWhite(dng, metadata, cell);
+  const white = Math.max(...whites);
+  const repeat = mosaic ?? { rows: 1, columns: 1 };
+  const border = maskedBorder(sensor, repeat, activeArea, dng?.maskedAreas ?? [], white);
+  const { stated, from: blackFrom } = statedBlack(dng, metadata, border);
+  const perChannel = (pattern: StatedBlack): ChannelBlack =>
+    channelBlack(pattern, activeArea, cell, picture);
+  const onBorder = (values: readonly number[]): readonly number[] =>
+    perChannel(blackPattern(repeat.rows, repeat.columns, values)).levels;
+  const black = perChannel(stated);
+
+  const colour =
+    layout.kind === "monochrome" ? MONOCHROME : rawColour(dng?.asShotNeutral ?? null, metadata);
+  const cells = gatherCells(sensor, cell, picture, activeArea, black, whites);
+  const codes = { ...cells, stride: cell.sites.length };
+  const levels =
+    layout.kind === "demosaiced"
+      ? ({ clipCodes: whites.map(Math.ceil), scale: whites, from: "metadata" } as const)
+      : whiteLevels(sensorHistogram(codes), black.levels, whites);
+  return {
+    basis: "scene",
+    ...codes,
+    channels: sensorChannels(cell, { ...colour, black, white: levels }),
+    orientation: orientationFromFlip(metadata.flip),
+    bits: Math.ceil(Math.log2(white + 1)),
+    middleGrey,
+    transfer: null,
+    alphaIndex: null,
+    colour: { description: "sensor values, white balance as shot", from: "sensor" },
+    notes: [
+      ...layoutNotes(layout),
+      ...colour.notes,
+      ...blackNotes(black.levels, blackFrom, border && onBorder(border.levels), white),
+      ...whiteNotes(levels, whites, cell),
+    ],
+    sensor: {
+      make: metadata.make,
+      model: metadata.model,
+      filters: { kind: layout.kind, pattern: mosaic ? initials(cell) : "" },
+      blackLevels: black.levels,
+      blackFrom,
+      whiteLevels: levels.clipCodes,
+      statedWhite: whites,
+      whiteFrom: levels.from,
+      asShotMultipliers: colour.multipliers,
+      luminanceRow: channelShares(cell, colour.luminanceRow),
+      activeArea,
+      crop: layout.crop,
+      baselineExposureStops: dng?.baselineExposureStops ?? null,
+      noiseFloor: border
+        ? onBorder(border.noise)
+        : profileNoise(dng?.readNoiseVariance, cell, whites, black.largest),
+    },
+  };
+}
+
+function initials(cell: FilterCell): string {
+  return cell.sites.map(({ name }) => name.charAt(0).toUpperCase()).join("");
+}
+
+/** Read noise in codes from a DNG's noise profile, whose variances count in shares of the range. */
+function profileNoise(
+  variances: readonly number[] | null | undefined,
+  cell: FilterCell,
+  whites: readonly number[],
+  blacks: readonly number[],
+): readonly number[] | null {
+  if (!variances) return null;
+  return cell.sites.map(({ colour }, i) => {
+    const variance = variances[Math.min(colour, variances.length - 1)] as number;
+    return Math.sqrt(variance) * ((whites[i] as number) - (blacks[i] as number));
+  });
+}

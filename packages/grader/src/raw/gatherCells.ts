@@ -1,0 +1,82 @@
+import type { ChannelBlack } from "./blackLevels.ts";
+import type { SensorRectangle } from "./dngTags.ts";
+import type { FilterCell } from "./filterCell.ts";
+
+/** Sensor samples as a decoder gives them: row by row, `planes` to a position. */
+export interface SensorSamples {
+  /** Positions across and down, from the sensor's corner. */
+  readonly width: number;
+  readonly height: number;
+  readonly planes: number;
+  readonly samples: Uint16Array;
+}
+
+/**
+ * Samples of a picture, cell by cell: the channels of one repeat of the filter pattern side by side.
+ *
+ * Columns and rows at the far edges that fill no whole cell are left out. Where black varies within a channel, each
+ * sample is raised by what its own black misses, rounded to a code; a sample below white stays below it and one at white
+ * stays clipped.
+ *
+ * @param sensor - the whole sensor
+ * @param picture - the part to gather
+ * @param area - the active area, where black's pattern starts
+ * @param whites - white level of each channel
+ */
+export function gatherCells(
+  sensor: SensorSamples,
+  cell: FilterCell,
+  picture: SensorRectangle,
+  area: SensorRectangle,
+  black: ChannelBlack,
+  whites: readonly number[],
+): { width: number; height: number; samples: Uint16Array } {
+  const width = Math.floor(picture.width / cell.columns);
+  const height = Math.floor(picture.height / cell.rows);
+  const channels = cell.sites.length;
+  const stride = sensor.width * sensor.planes;
+  const gathered = new Uint16Array(width * height * channels);
+  for (const [channel, site] of cell.sites.entries()) {
+    const left = picture.left + site.column;
+    const acrossCells = cell.columns * sensor.planes;
+    for (let y = 0; y < height; y++) {
+      const row = picture.top + y * cell.rows + site.row;
+      let from = row * stride + left * sensor.planes + site.plane;
+      let to = y * width * channels + channel;
+      for (let x = 0; x < width; x++, from += acrossCells, to += channels) {
+        gathered[to] = sensor.samples[from] as number;
+      }
+    }
+  }
+  if (black.excess) {
+    raiseToOneBlack(gathered, { width, height }, cell, picture, area, black.excess, whites);
+  }
+  return { width, height, samples: gathered };
+}
+
+function raiseToOneBlack(
+  gathered: Uint16Array,
+  { width, height }: { width: number; height: number },
+  cell: FilterCell,
+  picture: SensorRectangle,
+  area: SensorRectangle,
+  excess: NonNullable<ChannelBlack["excess"]>,
+  whites: readonly number[],
+): void {
+  let at = 0;
+  for (let y = 0; y < height; y++) {
+    for (let x = 0; x < width; x++) {
+      for (const [channel, site] of cell.sites.entries()) {
+        const sample = gathered[at] as number;
+        const white = whites[channel] as number;
+        if (sample < white) {
+          const row = picture.top - area.top + y * cell.rows + site.row;
+          const column = picture.left - area.left + x * cell.columns + site.column;
+          const raised = sample + Math.round(excess(row, column, channel));
+          gathered[at] = Math.min(raised, Math.ceil(white) - 1);
+        }
+        at++;
+      }
+    }
+  }
+}

@@ -1,0 +1,60 @@
+import type { ToneChannel } from "@tonefall/tone-core";
+
+/** Room between a channel's brightest samples and clipping. */
+export interface ChannelHeadroom {
+  readonly channel: string;
+  /** Stops of light until `share` of the samples clip; 0 when they do already; null when none lies above black. */
+  readonly stops: number | null;
+}
+
+/** How much more light a region or frame could have had. */
+export interface Headroom {
+  readonly channels: readonly ChannelHeadroom[];
+  /** The channel that clips first; null when no channel holds light. */
+  readonly limitedBy: string | null;
+  /** Its room, in stops. */
+  readonly stops: number | null;
+}
+
+/**
+ * Room above a region before the first channel clips, on the sensor's own values.
+ *
+ * @param histograms - counts by code, one a channel, as `sensorHistogram` gives them
+ * @param channels - the raster's channels; their clip and crush codes are white and black
+ * @param options.share - share of a channel's samples that may clip, in [0, 1): 0 measures the brightest sample
+ *
+ * @example
+ * ```ts
+ * headroom([histogram], [{ name: "green", luminance, crushCode: 512, clipCode: 16383 }]).stops;
+ * ```
+ */
+export function headroom(
+  histograms: readonly Uint32Array[],
+  channels: readonly Pick<ToneChannel, "name" | "clipCode" | "crushCode">[],
+  options: { readonly share?: number } = {},
+): Headroom {
+  const { share = 0 } = options;
+  const rooms = channels.map(({ name, clipCode, crushCode }, i): ChannelHeadroom => {
+    const bright = codeBelowShare(histograms[i] as Uint32Array, share) - crushCode;
+    const white = clipCode - crushCode;
+    return {
+      channel: name,
+      stops: bright > 0 ? Math.max(0, Math.log2(white / bright)) : null,
+    };
+  });
+  const [first] = rooms
+    .filter((room): room is ChannelHeadroom & { stops: number } => room.stops !== null)
+    .sort((a, b) => a.stops - b.stops);
+  return { channels: rooms, limitedBy: first?.channel ?? null, stops: first?.stops ?? null };
+}
+
+/** The highest code with more than that share of the samples at or above it. */
+function codeBelowShare(histogram: Uint32Array, share: number): number {
+  const allowed = share * histogram.reduce((sum, count) => sum + count, 0);
+  let above = 0;
+  for (let code = histogram.length - 1; code >= 0; code--) {
+    above += histogram[code] as number;
+    if (above > allowed) return code;
+  }
+  return 0;
+}

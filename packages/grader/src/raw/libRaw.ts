@@ -1,0 +1,81 @@
+import { GraderError } from "../errors.ts";
+import type { SensorSamples } from "./gatherCells.ts";
+import type { FileBytes } from "./readBytes.ts";
+import { WorkerDied, WorkerPool } from "./workerPool.ts";
+
+/** What the grader uses of LibRaw's metadata, as LibRaw gives it. Absent numbers are 0. */
+export interface LibRawMetadata {
+  readonly make: string;
+  readonly model: string;
+  readonly iso: number;
+  readonly shutterSeconds: number;
+  readonly aperture: number;
+  readonly focalLengthMillimetres: number;
+  /** Camera time, counted as if it were UTC. */
+  readonly timestampSeconds: number;
+  /** Orientation in LibRaw's bits: 1 mirrors columns, 2 mirrors rows, 4 exchanges rows and columns. */
+  readonly flip: number;
+  readonly rawWidth: number;
+  readonly rawHeight: number;
+  readonly topMargin: number;
+  readonly leftMargin: number;
+  /** Filter word: 0 none, 9 X-Trans, otherwise two bits a site. */
+  readonly filters: number;
+  readonly colours: number;
+  readonly colourNames: string;
+  readonly foveon: boolean;
+  readonly black: number;
+  readonly white: number;
+  readonly dngWhite: readonly number[];
+  readonly asShotMultipliers: readonly number[];
+  readonly daylightMultipliers: readonly number[];
+  readonly srgbFromCamera: readonly (readonly number[])[];
+  /** Black of red, green, blue and second green. */
+  readonly canonBlack: readonly number[] | null;
+  readonly canonWhite: number;
+  readonly crop: { cleft: number; ctop: number; cwidth: number; cheight: number } | null;
+}
+
+/** The sensor as LibRaw unpacked it: the whole of it, or the visible part of a demosaiced picture. */
+export interface LibRawSensor extends SensorSamples {
+  /** Positions of the visible part, as stored. */
+  readonly visibleWidth: number;
+  readonly visibleHeight: number;
+}
+
+/** LibRaw's answer, and how far it came. */
+export interface LibRawAnswer {
+  /** `open` and `unpack` name the step that failed; `empty`: too few bytes for a picture; `too-large`: too many samples. */
+  readonly stage: "done" | "open" | "unpack" | "empty" | "too-large";
+  readonly metadata: LibRawMetadata | null;
+  readonly sensor: LibRawSensor | null;
+  /** Colours of a 6 x 6 mosaic from the visible corner; null for any other. */
+  readonly mosaic: readonly number[] | null;
+}
+
+// Workers are loaded by Node itself, so their script is JavaScript in the source folder, which is published too.
+const pool = new WorkerPool(new URL("../../src/raw/libRawWorker.mjs", import.meta.url));
+
+/**
+ * Reads a raw file with LibRaw in a worker thread.
+ *
+ * @param file - the whole file; its bytes are handed over, and empty afterwards, when they are its own
+ * @param options.pixels - whether to unpack the sensor, or read metadata alone
+ * @throws {@link GraderError} `decode-failed` when LibRaw crashed or hung
+ */
+export async function libRaw(
+  { bytes, own }: FileBytes,
+  { pixels }: { readonly pixels: boolean },
+): Promise<LibRawAnswer> {
+  try {
+    const answer = await pool.run({ bytes, pixels }, own ? [bytes.buffer] : []);
+    return answer as LibRawAnswer;
+  } catch (cause) {
+    if (!(cause instanceof WorkerDied)) throw cause;
+    throw new GraderError(
+      "decode-failed",
+      `The raw file could not be decoded: ${cause.message}; it may be damaged, copy it again from the card`,
+      { cause },
+    );
+  }
+}
