@@ -1,7 +1,7 @@
 import { mkdtemp } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import sharp from "sharp";
+import sharp, { type Exif, type Sharp } from "sharp";
 
 /** A new empty folder for a test's files. */
 export function newFolder(): Promise<string> {
@@ -9,7 +9,7 @@ export function newFolder(): Promise<string> {
 }
 
 /** A picture of one code, 8 bits, as a sharp pipeline to be written in any format. */
-export function flat(code: number, width = 60, height = 40): sharp.Sharp {
+export function flat(code: number, width = 60, height = 40): Sharp {
   return sharp({
     create: { width, height, channels: 3, background: { r: code, g: code, b: code } },
   });
@@ -20,7 +20,7 @@ export function picture(
   width: number,
   height: number,
   codes: (x: number, y: number) => readonly number[],
-): sharp.Sharp {
+): Sharp {
   const samples = new Uint8Array(width * height * 3);
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) samples.set(codes(x, y), (y * width + x) * 3);
@@ -29,12 +29,12 @@ export function picture(
 }
 
 /** Exif as sharp writes it; IFD2 is its name for the Exif IFD. */
-export const METERED_EXIF: sharp.Exif = {
+export const METERED_EXIF: Exif = {
   IFD0: { Make: "Tonefall", Model: "Test camera" },
   IFD2: {
     FNumber: "56/10",
     ExposureTime: "1/125",
-    PhotographicSensitivity: "400",
+    ISOSpeedRatings: "400",
     ExposureBiasValue: "-2/3",
     ExposureProgram: "3",
     ExposureMode: "0",

@@ -1,6 +1,6 @@
 import { gradeFrame } from "@tonefall/grader";
 import Color from "colorjs.io";
-import sharp from "sharp";
+import sharp, { type Sharp } from "sharp";
 import { describe, expect, test } from "vitest";
 import {
   greyProfile,
@@ -71,12 +71,12 @@ function luminanceOf({ id, white }: Space, rgb: readonly number[]): number {
   return Number(new Color(id, [...rgb] as [number, number, number]).to(white).coords[1]);
 }
 
-function flatRaw(codes: readonly number[], sixteen: boolean): sharp.Sharp {
-  const Samples = sixteen ? Uint16Array : Uint8Array;
-  const samples = Samples.from(
+function flatRaw(codes: readonly number[], sixteen: boolean): Sharp {
+  const values = Array.from(
     { length: 16 * 16 * codes.length },
-    (_, i) => codes[i % codes.length] as number,
+    (_, i) => codes[i % codes.length] ?? 0,
   );
+  const samples = sixteen ? Uint16Array.from(values) : Uint8Array.from(values);
   return sharp(samples, { raw: { width: 16, height: 16, channels: codes.length as 3 } });
 }
 
@@ -174,7 +174,7 @@ describe("formats", () => {
     "%s holds middle grey",
     async (format) => {
       const bytes = await flatRaw([118, 118, 118], false)
-        .toFormat(format, { quality: 100, lossless: true } as sharp.OutputOptions)
+        .toFormat(format, { quality: 100, lossless: true })
         .toBuffer();
       const { fall, format: read } = await gradeFrame(bytes);
       expect(read).toBe(format);

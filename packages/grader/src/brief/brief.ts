@@ -94,7 +94,10 @@ function readTolerance(tolerance: string | number): number {
 function readBasis(basis: string): Basis {
   const known = BASES.find((name) => name === basis);
   if (known) return known;
-  throw new GraderError("bad-basis", `Expected ${BASES.join(", ")} for basis but received "${basis}"`);
+  throw new GraderError(
+    "bad-basis",
+    `Expected ${BASES.join(", ")} for basis but received "${basis}"`,
+  );
 }
 
 function asGraderError<T>(code: GraderErrorCode, read: () => T): T {

@@ -16,7 +16,10 @@ export async function framesOf(
     stderr.write(`tonefall: the folder ${path} cannot be read (${reason})\n`);
   }
   if (frames.length === 0 && unreadableFolders.length === 0) {
-    throw new GraderError("no-frames", `Expected pictures but found none in ${emptyFolders.join(", ")}`);
+    throw new GraderError(
+      "no-frames",
+      `Expected pictures but found none in ${emptyFolders.join(", ")}`,
+    );
   }
   for (const path of emptyFolders) stderr.write(`tonefall: no pictures in ${path}\n`);
   return { frames, unreadable: unreadableFolders.length > 0 };

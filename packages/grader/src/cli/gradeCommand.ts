@@ -31,13 +31,14 @@ interface GradeFlags {
 
 const EXAMPLES = `
 Examples:
-  tonefall grade shoot/                             where every frame fell
-  tonefall grade hull.jpg --place tar --region spot was the hull placed where tar belongs?
-  tonefall grade shoot/ --place +1.5..+2.3          a range of stops from middle grey
+  tonefall grade shoot/                      where the tone of every frame fell
+  tonefall grade hull.jpg --place tar --region spot
+                                             did it fall where tar belongs?
+  tonefall grade shoot/ --place +1.5..+2.3   a range, stops from middle grey
   tonefall grade class/ --brief week1.yaml -f csv -o week1.csv
-  tonefall grade samples/ --brief brief.yaml --fail-on-miss   for CI
+  tonefall grade samples/ --brief brief.yaml --fail-on-miss    for CI
 
-A brief file maps globs of files to the same keys (place, region, tolerance, basis):
+A brief file maps globs of files to the same keys:
   "dark-*.jpg": { place: tar, region: "box:0.3,0.3,0.4,0.4", tolerance: 1/3 }
 
 Exit codes: 0 done; 1 a frame missed (with --fail-on-miss); 2 wrong usage;
@@ -52,8 +53,14 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
         "Without a placement it reports the fall and gives no verdict.",
     )
     .argument("<path...>", "picture files, or folders to search through")
-    .option("-p, --place <tone>", 'placement: a tone (snow), stops (-2), a range (1.5..2.3), 36%, or a zone (VI)')
-    .option("-r, --region <region>", "whole, spot, partial, subject-area, box:x,y,w,h, circle:x,y,r, ellipse:x,y,rx,ry, polygon:x,y x,y x,y; fractions of the upright frame")
+    .option(
+      "-p, --place <tone>",
+      "placement: a tone (snow), stops (-2), a range (1.5..2.3), 36%, or a zone (VI)",
+    )
+    .option(
+      "-r, --region <region>",
+      "whole, spot, partial, subject-area, box:x,y,w,h, circle:x,y,r, ellipse:x,y,rx,ry, polygon:x,y x,y x,y; fractions of the upright frame",
+    )
     .option("-t, --tolerance <stops>", "how far the tone may miss, such as 1/3")
     .addOption(
       new Option("-b, --basis <basis>", "which stops the claim is in").choices([

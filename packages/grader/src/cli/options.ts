@@ -8,7 +8,9 @@ export type Format = (typeof FORMATS)[number];
 
 /** `--format`, as every command has it. */
 export function formatOption(formats: readonly Format[] = FORMATS): Option {
-  return new Option("-f, --format <format>", "form of the result").choices(formats).default("table");
+  return new Option("-f, --format <format>", "form of the result")
+    .choices(formats)
+    .default("table");
 }
 
 /** `--output`, as every command has it. */
@@ -18,9 +20,10 @@ export function outputOption(): Option {
 
 /** `--jobs`, as every command that opens frames has it. */
 export function jobsOption(): Option {
-  return new Option("-j, --jobs <count>", "frames in work at once (default: one per processor)").argParser(
-    wholeNumber,
-  );
+  return new Option(
+    "-j, --jobs <count>",
+    "frames in work at once (default: one per processor)",
+  ).argParser(wholeNumber);
 }
 
 function wholeNumber(text: string): number {

@@ -35,7 +35,7 @@ export function lineWidth({ stdout }: Streams, path: string | undefined): number
 
 /** Colours where the result goes to a terminal and NO_COLOR is not set; plain text otherwise. */
 export function paintFor({ stdout, env }: Streams, path: string | undefined): Paint {
-  const forced = env["FORCE_COLOR"] !== undefined && env["FORCE_COLOR"] !== "0";
+  const forced = Boolean(env["FORCE_COLOR"]) && env["FORCE_COLOR"] !== "0";
   const coloured = path === undefined && !env["NO_COLOR"] && (forced || stdout.isTTY === true);
   const colours = pc.createColors(coloured);
   return {

@@ -22,7 +22,8 @@ Examples:
   tonefall read hull.jpg -f json        every field, and where it came from
   tonefall read shoot/ -f csv -o settings.csv
 
-Exit codes: 0 done; 2 wrong usage; 3 some files could not be read; 130 interrupted.`;
+Exit codes: 0 done; 2 wrong usage; 3 some files could not be read;
+130 interrupted.`;
 
 /** `tonefall read`. */
 export function readCommand(streams: Streams, done: (code: number) => void): Command {

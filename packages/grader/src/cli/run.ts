@@ -27,7 +27,10 @@ export async function run(arguments_: readonly string[], streams: Streams): Prom
     .addCommand(gradeCommand(streams, done))
     .addCommand(readCommand(streams, done))
     .addCommand(tonesCommand(streams, done))
-    .addHelpText("after", "\nStart with: tonefall grade FOLDER\nEach command has its own --help with examples.");
+    .addHelpText(
+      "after",
+      "\nStart with: tonefall grade FOLDER\nEach command has its own --help with examples.",
+    );
   for (const command of [program, ...program.commands]) {
     command.exitOverride().configureOutput({
       writeOut: (text) => streams.stdout.write(text),

@@ -111,7 +111,8 @@ async function planDecode(file: PictureFile, metadata: Metadata): Promise<Decode
     });
   }
   const rgbOrGrey = grey || metadata.space === "srgb" || metadata.space === "rgb16";
-  const needsEngine = !rgbOrGrey || profile?.kind === "engine" || (profile?.kind === "grey" && !grey);
+  const needsEngine =
+    !rgbOrGrey || profile?.kind === "engine" || (profile?.kind === "grey" && !grey);
   if (needsEngine) {
     notes.push({
       code: "converted-to-srgb",
@@ -161,7 +162,8 @@ async function decodePixels(file: PictureFile, plan: DecodePlan): Promise<Pixels
     if (error.code !== "decode-failed") throw error;
     try {
       const pixels = await decodeAt(file, plan, "error");
-      const message = "The file has small faults that the decoder could pass over; check the picture by eye.";
+      const message =
+        "The file has small faults that the decoder could pass over; check the picture by eye.";
       return { ...pixels, notes: [{ code: "decoded-with-warnings", message }] };
     } catch {
       throw error;
@@ -221,13 +223,24 @@ function decodeError(cause: unknown): GraderError {
 
 function explain(words: string): [GraderError["code"], string] {
   if (/unsupported image format|contains no image/i.test(words)) {
-    return ["not-a-picture", "The file is not a picture that Tonefall can read; give a JPEG, TIFF, PNG, WebP, AVIF, HEIC or raw file"];
+    return [
+      "not-a-picture",
+      "The file is not a picture that Tonefall can read; give a JPEG, TIFF, PNG, WebP, AVIF, HEIC or raw file",
+    ];
   }
   if (/pixel limit/i.test(words)) {
-    return ["too-large", "The picture has more than 268 million pixels, the most that is decoded; grade a smaller copy"];
+    return [
+      "too-large",
+      "The picture has more than 268 million pixels, the most that is decoded; grade a smaller copy",
+    ];
   }
-  if (/premature end|truncated|libpng read error|bad seek|end of file|unexpected end/i.test(words)) {
+  if (
+    /premature end|truncated|libpng read error|bad seek|end of file|unexpected end/i.test(words)
+  ) {
     return ["truncated", "The picture is cut short; copy it again from the camera or card"];
   }
-  return ["decode-failed", "The picture is damaged or of an unusual kind and cannot be decoded; export it anew"];
+  return [
+    "decode-failed",
+    "The picture is damaged or of an unusual kind and cannot be decoded; export it anew",
+  ];
 }

@@ -31,28 +31,49 @@ export function frameNotes(measured: {
     say("assumed-srgb", "The file has no colour profile; its codes are taken as sRGB.");
   }
   if (Math.abs(fall.stops - fall.median) > MIXED_STOPS) {
-    say("mixed", "The region holds several tones: its mean and median are over 1/3 stop apart. A smaller region would say more.");
+    say(
+      "mixed",
+      "The region holds several tones: its mean and median are over 1/3 stop apart. A smaller region would say more.",
+    );
   }
   if (clipped.share > CLIPPED_BOUND_SHARE) {
-    say("clipped", `${percent(clipped.share)} of the region is clipped, so its tone lies at least this high.`);
+    say(
+      "clipped",
+      `${percent(clipped.share)} of the region is clipped, so its tone lies at least this high.`,
+    );
   }
   if (crushed.share > CLIPPED_BOUND_SHARE) {
-    const censored = crushed.share > MEDIAN_STANDS_SHARE ? ", so its tone lies at most this high" : "";
+    const censored =
+      crushed.share > MEDIAN_STANDS_SHARE ? ", so its tone lies at most this high" : "";
     say("crushed", `${percent(crushed.share)} of the region is black without detail${censored}.`);
   }
   if (transparentShare > 0) {
-    say("transparent", `${percent(transparentShare)} of the region is transparent and was left out.`);
+    say(
+      "transparent",
+      `${percent(transparentShare)} of the region is transparent and was left out.`,
+    );
   }
   const ceiling = -Math.log2(frame.middleGrey);
   if (placement && placement.from > ceiling + CEILING_SLACK_STOPS) {
     const what = basis === "rendered" ? "This picture's white" : "Saturation";
-    say("placement-above-white", `${what} lies ${ceiling.toFixed(2)} stops above middle grey; no tone can fall at the placement.`);
+    say(
+      "placement-above-white",
+      `${what} lies ${ceiling.toFixed(2)} stops above middle grey; no tone can fall at the placement.`,
+    );
   }
   if (basis === "scene" && frame.basis === "rendered") {
-    say("scene-from-rendering", "A scene claim on a picture with an unknown tone curve: it supports the direction, not the size.");
+    say(
+      "scene-from-rendering",
+      "A scene claim on a picture with an unknown tone curve: it supports the direction, not the size.",
+    );
   }
-  if (exposure.flashFired.value === true) say("flash-fired", "Flash fired: the settings do not describe the light.");
-  if (isComposite(exposure)) say("composite", "The picture was merged or toned by place; its settings do not predict its tones.");
+  if (exposure.flashFired.value === true)
+    say("flash-fired", "Flash fired: the settings do not describe the light.");
+  if (isComposite(exposure))
+    say(
+      "composite",
+      "The picture was merged or toned by place; its settings do not predict its tones.",
+    );
   else if (exposure.customRendered.value === "custom") {
     say("custom-rendered", "The camera used special processing; settings and tones may disagree.");
   }

@@ -41,8 +41,16 @@ export function judge(
   };
   const ask = { uncertainty: uncertainty.total, tolerance };
   const byMean = verdictOn({ ...ask, error: stops, bound: fall.bound });
-  if (fall.bound === null || byMean.verdict !== "undecided" || censoredShare >= MEDIAN_STANDS_SHARE) {
+  if (
+    fall.bound === null ||
+    byMean.verdict !== "undecided" ||
+    censoredShare >= MEDIAN_STANDS_SHARE
+  ) {
     return { error, verdict: byMean.verdict, byMedian: false };
   }
-  return { error, verdict: verdictOn({ ...ask, error: median, bound: null }).verdict, byMedian: true };
+  return {
+    error,
+    verdict: verdictOn({ ...ask, error: median, bound: null }).verdict,
+    byMedian: true,
+  };
 }

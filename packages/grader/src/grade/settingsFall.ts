@@ -20,7 +20,10 @@ export function settingsFall(exposure: Exposure): SettingsFall {
     return none("flash-fired", "Flash gave part of the light, so the settings do not describe it.");
   }
   if (isComposite(exposure)) {
-    return none("composite", "The picture was merged from several exposures; no one set of settings made it.");
+    return none(
+      "composite",
+      "The picture was merged from several exposures; no one set of settings made it.",
+    );
   }
   const N = aperture.exact ?? aperture.value;
   const t = shutter.exact ?? shutter.value;
@@ -31,16 +34,26 @@ export function settingsFall(exposure: Exposure): SettingsFall {
       shutterSeconds: t,
       iso: S,
     });
-    return single(stops, "settings-by-brightness", "The fall is the exposure given beyond what the camera metered.");
+    return single(
+      stops,
+      "settings-by-brightness",
+      "The fall is the exposure given beyond what the camera metered.",
+    );
   }
   if (isManual(exposure)) {
-    return none("manual-without-reading", "In manual exposure without a recorded brightness, the settings do not say where the meter stood.");
+    return none(
+      "manual-without-reading",
+      "In manual exposure without a recorded brightness, the settings do not say where the meter stood.",
+    );
   }
   if (exposure.mode.value === null && exposure.programme.value === null) {
     return none("mode-unknown", "The file does not say whether the camera set the exposure.");
   }
   if (compensation.value === null) {
-    return none("no-compensation", "The file records no compensation, so the settings do not say where the metered tone was placed.");
+    return none(
+      "no-compensation",
+      "The file records no compensation, so the settings do not say where the metered tone was placed.",
+    );
   }
   return single(
     compensation.exact ?? compensation.value,

@@ -36,7 +36,10 @@ export function measureFrame(
   options: { readonly histograms: boolean },
 ): Measurement {
   const spans = rasteriseRegion(region, frame);
-  const alpha = { alphaIndex: frame.alphaIndex, alphaMax: frame.samples instanceof Uint8Array ? 255 : 65535 };
+  const alpha = {
+    alphaIndex: frame.alphaIndex,
+    alphaMax: frame.samples instanceof Uint8Array ? 255 : 65535,
+  };
   const tally = tallyTone(frame, spans, alpha);
   if (tally.pixels === 0) {
     throw new GraderError(

@@ -34,7 +34,7 @@ export function gradeTable(
   const style: TableStyle = { width, heading: paint.strong };
   const judged = frames.some(({ placement }) => placement !== null);
   const columns: Column<FrameResult>[] = [
-    { title: "Frame", cell: ({ file }) => safeText(file), shrinksTo: 16 },
+    { title: "Frame", cell: ({ file }) => safeText(file), shrinksTo: 16, wraps: "anywhere" },
     ...(width >= WIDE
       ? [{ title: "Settings", cell: ({ exposure }: FrameResult) => settingsText(exposure) }]
       : []),
@@ -57,7 +57,11 @@ function judgedColumns(paint: Paint): Column<FrameResult>[] {
       shrinksTo: 8,
     },
     { title: "Fell", cell: fellText, align: "right" },
-    { title: "Error, stops", cell: ({ error }) => (error ? errorText(error) : "-"), align: "right" },
+    {
+      title: "Error, stops",
+      cell: ({ error }) => (error ? errorText(error) : "-"),
+      align: "right",
+    },
     { title: "Verdict", cell: (row) => paintVerdict(row.verdict, outcomeText(row), paint) },
     { title: "Basis", cell: ({ basis }) => basis ?? "-" },
   ];
@@ -119,8 +123,8 @@ function remarksTable<Row>(
 ): string {
   if (rows.length === 0) return "";
   const columns: Column<Row>[] = [
-    { title, cell: (row) => cells(row)[0], shrinksTo: 20 },
-    { title: "", cell: (row) => cells(row)[1], shrinksTo: 24, wraps: "words" },
+    { title, cell: (row) => cells(row)[0], shrinksTo: 20, wraps: "anywhere" },
+    { title: "", cell: (row) => cells(row)[1], shrinksTo: 24 },
   ];
   return textTable(columns, rows, style);
 }

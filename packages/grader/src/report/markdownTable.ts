@@ -1,5 +1,8 @@
 /** Rows as a Markdown table; cells are text, so what Markdown or HTML would read as markup is escaped. */
-export function markdownTable(head: readonly string[], rows: readonly (readonly string[])[]): string {
+export function markdownTable(
+  head: readonly string[],
+  rows: readonly (readonly string[])[],
+): string {
   const line = (cells: readonly string[]): string => `| ${cells.join(" | ")} |`;
   return [
     line(head),

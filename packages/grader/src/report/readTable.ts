@@ -4,7 +4,7 @@ import { type Column, type TableStyle, textTable } from "./textTable.ts";
 import { safeText, settingsText, stopsText } from "./words.ts";
 
 const COLUMNS: readonly Column<ReadResult>[] = [
-  { title: "Frame", cell: ({ file }) => safeText(file), shrinksTo: 16 },
+  { title: "Frame", cell: ({ file }) => safeText(file), shrinksTo: 16, wraps: "anywhere" },
   { title: "Settings", cell: ({ exposure }) => settingsText(exposure) },
   {
     title: "Comp.",

@@ -9,8 +9,8 @@ export interface Column<Row> {
   /** Gives way when the line is too long, down to this many characters; its cells then wrap. Left out: never. */
   readonly shrinksTo?: number;
   /**
-   * Where its cells wrap: prose between words, names anywhere.
-   * @default "anywhere"
+   * Where its cells wrap: prose between words, names anywhere (such cells must be plain, without colour).
+   * @default "words"
    */
   readonly wraps?: "words" | "anywhere";
 }
@@ -41,13 +41,12 @@ export function textTable<Row>(
     colWidths: widths.map((width) => width + GAP),
     colAligns: columns.map(({ align }) => align ?? "left"),
     wordWrap: true,
-    wrapOnWordBoundary: false,
     style: { head: [], border: [], "padding-left": 0, "padding-right": GAP },
     chars: NO_RULES,
   });
   table.push(
     ...cells.map((row) =>
-      row.map((content, i) => ({ content, wrapOnWordBoundary: columns[i]?.wraps === "words" })),
+      row.map((content, i) => ({ content, wrapOnWordBoundary: columns[i]?.wraps !== "anywhere" })),
     ),
   );
   return table

@@ -14,15 +14,14 @@ const COLUMNS: readonly Column<ChartTone>[] = [
     title: "Means",
     cell: ({ title, remark }) => (remark ? `${title}. ${remark}` : title),
     shrinksTo: 24,
-    wraps: "words",
   },
 ];
 
 /** The tone chart as a table for a terminal. */
 export function tonesTable(style: TableStyle): string {
   const foot =
-    "Defaults to argue with: wet and dry, sun and shade differ, and a brief overrides any of them.\n" +
-    "Stops are relative to middle grey, 18 %; positive is lighter.";
+    "Defaults to argue with: wet and dry, sun and shade differ, and a brief overrides\n" +
+    "any of them. Stops are relative to middle grey, 18 %; positive is lighter.";
   return `${textTable(COLUMNS, TONE_CHART, style)}\n\n${foot}\n`;
 }
 
@@ -67,6 +66,7 @@ function sourceText({ source }: ChartTone): string {
 }
 
 function reflectanceText({ from, to }: ChartTone): string {
-  const percent = (stops: number): string => String(Math.round(100 * toneFromStops(stops).reflectance));
+  const percent = (stops: number): string =>
+    String(Math.round(100 * toneFromStops(stops).reflectance));
   return from === to ? `${percent(from)} %` : `${percent(from)}-${percent(to)} %`;
 }

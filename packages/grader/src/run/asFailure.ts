@@ -13,12 +13,18 @@ export function asFailure(error: unknown): Note {
   if (error instanceof ExifError) return { code: exifCode(error), message: error.message };
   if (error instanceof ToneError) return { code: "cannot-measure", message: error.message };
   const what = error instanceof Error ? error.message : String(error);
-  return { code: "internal", message: `Tonefall met an error of its own (${what}); please report it with the file` };
+  return {
+    code: "internal",
+    message: `Tonefall met an error of its own (${what}); please report it with the file`,
+  };
 }
 
 /** The reader's codes in the grader's form: one vocabulary of failures in results. */
 function exifCode(error: ExifError): string {
   return error.code === "EXIF_UNKNOWN_FORMAT"
     ? "not-a-picture"
-    : error.code.replace(/^EXIF_/, "").toLowerCase().replaceAll("_", "-");
+    : error.code
+        .replace(/^EXIF_/, "")
+        .toLowerCase()
+        .replaceAll("_", "-");
 }

@@ -94,7 +94,8 @@ async function gradePicture(
   if (brief.basis === "rendered" && frame.basis === "scene") {
     notes.push({
       code: "raw-has-no-rendering",
-      message: "The brief asks for a rendered claim, but a raw file has no rendering; it is graded on the scene basis.",
+      message:
+        "The brief asks for a rendered claim, but a raw file has no rendering; it is graded on the scene basis.",
     });
   }
   const tolerance = brief.tolerance ?? defaultTolerance(basis, frame.basis);
@@ -133,7 +134,13 @@ function gradeSettings(row: FrameResult, brief: ReadyBrief, exposure: Exposure):
   };
   if (!brief.placement) return result;
   if (!fall) return { ...result, verdict: "undecided" };
-  return withVerdict(result, fall, { brief, tolerance, basis: "settings", frame: null, censored: 0 });
+  return withVerdict(result, fall, {
+    brief,
+    tolerance,
+    basis: "settings",
+    frame: null,
+    censored: 0,
+  });
 }
 
 function withVerdict(

@@ -1,4 +1,10 @@
-import { gammaTransfer, LINEAR, LUMINANCE_ROWS, SRGB, type TransferFunction } from "@tonefall/tone-core";
+import {
+  gammaTransfer,
+  LINEAR,
+  LUMINANCE_ROWS,
+  SRGB,
+  type TransferFunction,
+} from "@tonefall/tone-core";
 import { GraderError } from "../../errors.ts";
 import { type CodeMeaning, meaning } from "./codeMeaning.ts";
 

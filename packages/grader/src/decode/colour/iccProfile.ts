@@ -2,6 +2,7 @@ import {
   adaptXyz,
   D50,
   parametricTransfer,
+  ToneError,
   type TransferFunction,
   tabulatedTransfer,
   type Xyz,
@@ -81,6 +82,16 @@ function readXyz(tag: DataView | undefined): Xyz | null {
 
 /** The curve of a `curv` or `para` tag, from encoded to linear in [0, 1]. */
 function readCurve(tag: DataView | undefined): TransferFunction | null {
+  try {
+    return curveOf(tag);
+  } catch (error) {
+    // A curve that falls, or is no function at all, is left to an engine.
+    if (error instanceof ToneError) return null;
+    throw error;
+  }
+}
+
+function curveOf(tag: DataView | undefined): TransferFunction | null {
   if (!tag || tag.byteLength < 12) return null;
   const type = text(tag, 0, 4);
   if (type === "curv") {

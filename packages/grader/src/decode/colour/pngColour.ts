@@ -25,7 +25,8 @@ export function pngColour(head: Uint8Array, channels: 1 | 3): CodeMeaning | null
     const said = codePointsMeaning(points, channels);
     if (said) return said;
   }
-  if (chunks.has("sRGB")) return srgb(channels, { description: "sRGB, as the PNG says", from: "png" });
+  if (chunks.has("sRGB"))
+    return srgb(channels, { description: "sRGB, as the PNG says", from: "png" });
 
   const gama = chunks.get("gAMA");
   if (!gama || gama.byteLength < 4 || gama.getUint32(0) === 0) return null;
