@@ -1,10 +1,35 @@
 import type { ExposureRecord, PictureFormat } from "@tonefall/exif-reader";
 import { GraderError } from "../errors.ts";
+import { decodeRaw } from "./decodeRaw.ts";
 import { decodeRendered } from "./decodeRendered.ts";
 import type { Frame } from "./frame.ts";
 import type { PictureFile } from "./openSource.ts";
 
-const RENDERED: ReadonlySet<PictureFormat> = new Set(["jpeg", "tiff", "png", "webp", "avif", "heic"]);
+const RENDERED: ReadonlySet<PictureFormat> = new Set([
+  "jpeg",
+  "tiff",
+  "png",
+  "webp",
+  "avif",
+  "heic",
+]);
+
+const RAW: ReadonlySet<PictureFormat> = new Set([
+  ...([
+    "dng",
+    "cr2",
+    "cr3",
+    "crw",
+    "nef",
+    "arw",
+    "pef",
+    "orf",
+    "rw2",
+    "raf",
+    "mrw",
+    "x3f",
+  ] as const),
+]);
 
 /**
  * Decodes a picture file by the decoder of its format.
@@ -15,6 +40,7 @@ const RENDERED: ReadonlySet<PictureFormat> = new Set(["jpeg", "tiff", "png", "we
  */
 export async function decodePicture(file: PictureFile, record: ExposureRecord): Promise<Frame> {
   if (RENDERED.has(record.format)) return decodeRendered(file, record.orientation.value ?? 1);
+  if (RAW.has(record.format)) return decodeRaw(file.input);
   throw new GraderError(
     "unsupported-format",
     `The file is ${record.format.toUpperCase()}, which is not decoded; export it as JPEG, TIFF, PNG, WebP or AVIF`,
