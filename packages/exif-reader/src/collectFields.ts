@@ -43,7 +43,7 @@ export function collectFields(sources: readonly TagSource[]): {
         continue;
       }
       if (refused !== null) {
-        const message = `${name} is taken from ${field.from}. Before it: ${REASONS[refused.reason]}`;
+        const message = `${name} is taken from ${field.from}, since another value cannot be used. ${REASONS[refused.reason]}`;
         notes.push({ code: "value-from-xmp-instead", message });
       }
       return field;

@@ -3,6 +3,7 @@ import type { PictureFormat } from "./pictureFormat.ts";
 
 /** A fact with its origin. */
 export interface KnownField<T> {
+  /** The fact itself. */
   readonly value: T;
   /** The tag, such as `"Exif FNumber"`, `"XMP exif:FNumber"` or `"sidecar XMP exif:FNumber"`. */
   readonly from: string;
@@ -12,7 +13,9 @@ export interface KnownField<T> {
 
 /** A missing fact with its reason. */
 export interface MissingField {
+  /** Always null. */
   readonly value: null;
+  /** Stable reason; `REASONS` holds a sentence for each. */
   readonly reason: FieldAbsence;
   /** What the file recorded, as text, where it recorded something. */
   readonly found?: string;
@@ -104,28 +107,40 @@ export type LightSource =
   | "studio-tungsten"
   | "other";
 
-/** The main subject, in pixels of the stored picture before Orientation is applied; `x`, `y` is its centre. */
-export type SubjectArea =
-  | { readonly shape: "point"; readonly x: number; readonly y: number }
-  | {
-      readonly shape: "circle";
-      readonly x: number;
-      readonly y: number;
-      readonly diameter: number;
-    }
-  | {
-      readonly shape: "rectangle";
-      readonly x: number;
-      readonly y: number;
-      readonly width: number;
-      readonly height: number;
-    };
-
-/** Column and row of the subject's centre, in pixels of the stored picture before Orientation is applied. */
+/** A place in the stored picture, before Orientation is applied. */
 export interface SubjectLocation {
+  /** Column of the centre, in pixels from the left. */
   readonly x: number;
+  /** Row of the centre, in pixels from the top. */
   readonly y: number;
 }
+
+/** The main subject as a point. */
+export interface SubjectPoint extends SubjectLocation {
+  /** Tells the shapes apart. */
+  readonly shape: "point";
+}
+
+/** The main subject as a circle about its centre. */
+export interface SubjectCircle extends SubjectLocation {
+  /** Tells the shapes apart. */
+  readonly shape: "circle";
+  /** Diameter in pixels. */
+  readonly diameter: number;
+}
+
+/** The main subject as a rectangle about its centre. */
+export interface SubjectRectangle extends SubjectLocation {
+  /** Tells the shapes apart. */
+  readonly shape: "rectangle";
+  /** Full width in pixels. */
+  readonly width: number;
+  /** Full height in pixels. */
+  readonly height: number;
+}
+
+/** The main subject, in pixels of the stored picture before Orientation is applied. */
+export type SubjectArea = SubjectPoint | SubjectCircle | SubjectRectangle;
 
 /** The facts of an exposure, each with its origin or the reason it is missing. */
 export interface ExposureFields {
@@ -137,14 +152,19 @@ export interface ExposureFields {
   readonly iso: Field<number>;
   /** Compensation the camera was told to add, in stops, in -15..15; + is brighter. */
   readonly compensation: Field<number>;
+  /** Exposure programme. */
   readonly programme: Field<ExposureProgramme>;
+  /** Who set the exposure; in an automatic mode compensation has its effect. */
   readonly mode: Field<ExposureMode>;
   /** The pattern does not say where in the frame a spot was. */
   readonly meteringPattern: Field<MeteringPattern>;
   /** APEX brightness value Bv, in stops, in -30..30. */
   readonly brightnessValue: Field<number>;
+  /** The main subject. */
   readonly subjectArea: Field<SubjectArea>;
+  /** The centre of the main subject. */
   readonly subjectLocation: Field<SubjectLocation>;
+  /** Whether the flash fired. */
   readonly flashFired: Field<boolean>;
   /** Focal length in millimetres. */
   readonly focalLength: Field<number>;
@@ -152,17 +172,27 @@ export interface ExposureFields {
   readonly focalLength35mm: Field<number>;
   /** Exif orientation 1..8. Where the note `container-rotates` stands, the container's own transform rules. */
   readonly orientation: Field<number>;
+  /** Colour space that the metadata names. */
   readonly colourSpace: Field<ColourSpace>;
+  /** Contrast processing: other than `normal`, tones are indicative only. */
   readonly contrast: Field<Contrast>;
+  /** Special processing: other than `normal`, settings do not predict tones. */
   readonly customRendered: Field<CustomRendered>;
+  /** Whether several captures were merged: where they were, there is no single exposure. */
   readonly composite: Field<CompositeImage>;
+  /** Which of the ISO 12232 speeds the sensitivity is. */
   readonly sensitivityType: Field<SensitivityType>;
+  /** Gain the camera applied. */
   readonly gainControl: Field<GainControl>;
+  /** The light that the white balance was set for. */
   readonly lightSource: Field<LightSource>;
+  /** Maker of the camera. */
   readonly make: Field<string>;
+  /** Model of the camera. */
   readonly model: Field<string>;
   /** Local time of capture, `2024-05-31T18:04:09.25+02:00`; fraction and offset only where the file has them. */
   readonly capturedAt: Field<string>;
+  /** Firmware or program that wrote the file. */
   readonly software: Field<string>;
   /** Width that the metadata states, in pixels; subject areas refer to it. */
   readonly pixelWidth: Field<number>;
@@ -174,6 +204,7 @@ export interface ExposureFields {
 
 /** Something a reader of the record should know; the record stands. */
 export interface ExifNote {
+  /** Stable code; branch on this, never on the message. */
   readonly code: ExifNoteCode;
   /** One plain sentence. */
   readonly message: string;
@@ -195,5 +226,6 @@ export type ExifNoteCode =
 export interface ExposureRecord extends ExposureFields {
   /** Told by content, never by the file's name. */
   readonly format: PictureFormat;
+  /** What else to know; empty for most files. */
   readonly notes: readonly ExifNote[];
 }

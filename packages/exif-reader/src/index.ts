@@ -24,7 +24,10 @@ export type {
   MissingField,
   SensitivityType,
   SubjectArea,
+  SubjectCircle,
   SubjectLocation,
+  SubjectPoint,
+  SubjectRectangle,
 } from "./exposureRecord.ts";
 export { type FieldAbsence, REASONS } from "./fieldAbsence.ts";
 export { PICTURE_EXTENSIONS, type PictureFormat } from "./pictureFormat.ts";

@@ -1,5 +1,5 @@
 import { mkdir, mkdtemp, rm, writeFile } from "node:fs/promises";
-import { tmpdir } from "node:os";
+import { devNull, tmpdir } from "node:os";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
@@ -112,6 +112,107 @@ describe("readExposure(bytes) finds Exif in", () => {
   ])("%s", async (_, bytes) => {
     expect(await readExposure(bytes)).toMatchObject({ aperture: FROM_EXIF, notes: [] });
   });
+});
+
+test("readExposure(bytes) reads a Panasonic raw file's own tags, then those of its JPEG", async () => {
+  const jpeg = jpegFixture(exifSegment(tiffFixture({ exif: [F_NUMBER, [0x9207, "SHORT", [3]]] })));
+  const bytes = tiffFixture({
+    ifd0: [[0x2e, "UNDEFINED", [...jpeg]]],
+    exif: [[0x829d, "RATIONAL", [[8, 1]]]],
+  });
+  bytes[2] = 0x55; // the mark of these files in place of 42
+  expect(await readExposure(bytes)).toMatchObject({
+    format: "rw2",
+    aperture: { value: 8 },
+    meteringPattern: { value: "spot" },
+  });
+  const bare = tiffFixture({ exif: [F_NUMBER] });
+  bare[2] = 0x55;
+  expect((await readExposure(bare)).aperture).toEqual(FROM_EXIF);
+});
+
+test("readExposure(bytes) reads BigTIFF", async () => {
+  const bytes = new Uint8Array(16 + 8 + 20 + 8);
+  const view = new DataView(bytes.buffer);
+  bytes.set([0x49, 0x49, 43, 0, 8, 0, 0, 0]);
+  view.setBigUint64(8, 16n, true); // where the directory is
+  view.setBigUint64(16, 1n, true); // entries
+  view.setUint16(24, 0x829d, true);
+  view.setUint16(26, 5, true);
+  view.setBigUint64(28, 1n, true);
+  view.setUint32(36, 56, true); // eight bytes fit into the entry
+  view.setUint32(40, 10, true);
+  expect((await readExposure(bytes)).aperture).toEqual(FROM_EXIF);
+  const cut = readExposure(bytes.subarray(0, 12));
+  await expect(cut).rejects.toMatchObject({ code: "EXIF_UNKNOWN_FORMAT" });
+});
+
+describe("readExposure(bytes) reads item tables", () => {
+  const heif = (...boxes: Uint8Array[]): Uint8Array =>
+    Buffer.concat([
+      box("ftyp", Buffer.from("heic\0\0\0\0")),
+      box("meta", numbers([0, 4]), ...boxes),
+    ]);
+  const item = Buffer.concat([numbers([0, 4]), ascii("Exif\0\0"), EXIF]);
+
+  test("with wide ids and no offsets, the item running to the end of the file", async () => {
+    const infe = box("infe", numbers([3 << 24, 4], [7, 4], [0, 2]), ascii("Exif\0"));
+    const start = numbers([2 << 24, 4], [0x00, 1], [0x80, 1], [1, 4], [7, 4], [0, 2], [0, 2]);
+    const tableOf = (base: number) =>
+      heif(
+        box("pitm", numbers([1 << 24, 4], [1, 4])),
+        box("iinf", numbers([1 << 24, 4], [1, 4]), infe),
+        box("iref", numbers([1 << 24, 4]), box("cdsc", numbers([7, 4], [1, 2], [1, 4]))),
+        box("iloc", start, numbers([base, 8], [1, 2])),
+      );
+    const bytes = Buffer.concat([tableOf(tableOf(0).length), item]);
+    expect((await readExposure(bytes)).aperture).toEqual(FROM_EXIF);
+  });
+
+  test("with wide associations, mirrored", async () => {
+    const wide = numbers([(1 << 24) | 1, 4], [1, 4], [1, 4], [1, 1], [0x8001, 2]);
+    const properties = box("iprp", box("ipco", box("imir", numbers([0, 1]))), box("ipma", wide));
+    const { notes } = await readExposure(heif(box("pitm", numbers([0, 4], [1, 2])), properties));
+    expect(notes.map(({ code }) => code)).toContain("container-rotates");
+  });
+
+  test("and leaves items of another file alone", async () => {
+    const infe = box("infe", numbers([2 << 24, 4], [7, 2], [0, 2]), ascii("Exif\0"));
+    const elsewhere = numbers([0, 4], [0x4400, 2], [1, 2], [7, 2], [1, 2], [1, 2], [0, 4], [99, 4]);
+    const bytes = heif(box("iinf", numbers([0, 4], [1, 2]), infe), box("iloc", elsewhere));
+    expect((await readExposure(bytes)).notes.map(({ code }) => code)).toEqual(["no-metadata"]);
+  });
+});
+
+test("readExposure(bytes) finds the XMP of a CR3 in a box of 64-bit size, the last of the file", async () => {
+  const uuid = Buffer.from("be7acfcb97a942e89c71999491e3afac", "hex");
+  const payload = Buffer.concat([uuid, Buffer.from(XMP)]);
+  const large = Buffer.concat([numbers([1, 4]), ascii("uuid"), numbers([16 + payload.length, 8])]);
+  const open = Buffer.concat([numbers([0, 4]), ascii("free")]);
+  const ftyp = box("ftyp", ascii("crx \0\0\0\x01crx isom"));
+  const other = box("uuid", new Uint8Array(32));
+  const bytes = Buffer.concat([ftyp, other, large, payload, open]);
+  expect((await readExposure(bytes)).aperture).toEqual(FROM_XMP);
+});
+
+test("readExposure(bytes) leaves an extended packet of more than 2 MiB unread, with a note", async () => {
+  const guid = "0123456789ABCDEF0123456789ABCDEF";
+  const main = xmpFixture(`xmlns:n="http://ns.adobe.com/xmp/note/" n:HasExtendedXMP="${guid}"`);
+  const part = " ".repeat(65_000);
+  const parts = Array.from({ length: 34 }, (_, index) =>
+    extendedXmpSegment(guid, part, 34 * part.length, index * part.length),
+  );
+  const { notes } = await readExposure(jpegFixture(xmpSegment(main), ...parts));
+  expect(notes.map(({ code }) => code)).toContain("xmp-too-large");
+});
+
+test.each([
+  ["Fujifilm", ascii("FUJIFILMCCD-RAW 0201".padEnd(200, "\0"))],
+  ["Fujifilm, cut off", ascii("FUJIFILMCCD-RAW 0201")],
+  ["Minolta", Buffer.concat([ascii("\0MRM\0\0\0\x20"), new Uint8Array(64)])],
+])("readExposure(bytes) notes a %s raw file without its metadata block", async (_, bytes) => {
+  const { notes } = await readExposure(bytes);
+  expect(notes.map(({ code }) => code)).toContain("container-malformed");
 });
 
 describe("readExposure(bytes) finds XMP in", () => {
@@ -392,6 +493,7 @@ describe("readExposure(path)", () => {
       async () => join(await written("f.jpg", "x"), "a.jpg"),
     ],
     ["a path that no system has", "EXIF_CANNOT_READ", async () => "a\0b.jpg"],
+    ["a device", "EXIF_CANNOT_READ", async () => devNull],
     ["a web address", "EXIF_CANNOT_READ", async () => new URL("https://example.org/a.jpg")],
     ["no bytes", "EXIF_EMPTY_FILE", async () => new Uint8Array()],
     ["bytes of nothing known", "EXIF_UNKNOWN_FORMAT", async () => ascii("not a picture")],

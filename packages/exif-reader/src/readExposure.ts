@@ -35,8 +35,8 @@ const SNIFFED_BYTES = 65536;
  * `EXIF_CANNOT_READ`, or `EXIF_UNKNOWN_FORMAT` for what is neither a picture nor XMP
  *
  * @example
- * const { aperture } = await readExposure("samples/harbour/slip.jpg");
- * // => { value: 8, from: "Exif FNumber" }
+ * const { aperture } = await readExposure("leaf.jpg");
+ * aperture.value === null ? REASONS[aperture.reason] : `f/${aperture.value} (${aperture.from})`;
  */
 export async function readExposure(
   source: string | URL | Uint8Array,

@@ -34,13 +34,15 @@ export function malformedContainer(what: string): ExifNote {
   };
 }
 
-const EXIF_MARK = "Exif\0\0";
+/** `Exif`, a NUL, and a byte that should be another one. */
+const EXIF_MARK = "Exif\0";
+const EXIF_MARK_BYTES = 6;
 
 /** An Exif block from bytes that may carry the mark that JPEG puts before it. */
 export function exifBlock(bytes: Uint8Array): TiffBlock {
   const marked = startsWith(bytes, EXIF_MARK);
   return {
-    source: memorySource(marked ? bytes.subarray(EXIF_MARK.length) : bytes),
+    source: memorySource(marked ? bytes.subarray(EXIF_MARK_BYTES) : bytes),
     root: "ifd0",
   };
 }

@@ -92,7 +92,7 @@ export function ifdEntries(bytes: Uint8Array, ifdAt: number, header: TiffHeader)
   return entries;
 }
 
-/** Reads a directory; `complete` is false where it is cut off, empty or claims too many entries. */
+/** Reads a directory; `complete` is false where it is cut off or claims too many entries. */
 export async function readIfd(
   block: ByteSource,
   at: number,
@@ -107,7 +107,7 @@ export async function readIfd(
     : view.getUint16(0, header.littleEndian);
   const bytes = await block.read(at, countBytes + Math.min(claimed, MOST_ENTRIES) * entryBytes);
   const entries = ifdEntries(bytes, at, header);
-  return { entries, complete: claimed > 0 && entries.length === claimed };
+  return { entries, complete: entries.length === claimed };
 }
 
 /** Reads the value of an entry: at most 8 numbers, at most `mostBytes` of text or plain bytes. */

@@ -20,7 +20,11 @@ interface XmlNode {
   readonly [name: string]: readonly XmlNode[] | Readonly<Record<string, string>> | string;
 }
 
-type Prefixes = ReadonlyMap<string, string>;
+/** Prefixes declared on an element, and those around it: a chain, as copying them can be made costly. */
+interface Prefixes {
+  readonly declared: ReadonlyMap<string, string>;
+  readonly outer: Prefixes | null;
+}
 
 const ATTRIBUTES = ":@";
 const TEXT = "#text";
@@ -36,6 +40,7 @@ const parser = new XMLParser({
   parseAttributeValue: false,
   ignoreDeclaration: true,
   ignorePiTags: true,
+  htmlEntities: true, // also decodes numeric references
 });
 
 /**
@@ -50,7 +55,7 @@ const parser = new XMLParser({
 export function parseXmp(text: string): XmpProperties {
   const properties = new Map<string, string[]>();
   const document = parser.parse(text.slice(text.indexOf("<"))) as readonly XmlNode[];
-  visit(document, null, new Map(), properties);
+  visit(document, null, null, properties);
   return properties;
 }
 
@@ -61,7 +66,7 @@ export function parseXmp(text: string): XmpProperties {
 function visit(
   nodes: readonly XmlNode[],
   path: string | null,
-  outer: Prefixes,
+  outer: Prefixes | null,
   properties: Map<string, string[]>,
 ): void {
   for (const node of nodes) {
@@ -119,16 +124,21 @@ function textOf(children: readonly XmlNode[]): string {
     .trim();
 }
 
-function withDeclarations(outer: Prefixes, attributes: Readonly<Record<string, string>>): Prefixes {
+function withDeclarations(
+  outer: Prefixes | null,
+  attributes: Readonly<Record<string, string>>,
+): Prefixes | null {
   const declared = Object.entries(attributes)
     .filter(([name]) => name.startsWith("xmlns:"))
     .map(([name, uri]) => [name.slice("xmlns:".length), uri] as const);
-  return declared.length === 0 ? outer : new Map([...outer, ...declared]);
+  return declared.length === 0 ? outer : { declared: new Map(declared), outer };
 }
 
 /** `exif:FNumber` whatever prefix the file binds, or null outside the known namespaces. */
-function knownName(qualified: string, prefixes: Prefixes): string | null {
+function knownName(qualified: string, prefixes: Prefixes | null): string | null {
   const [prefix = "", local = ""] = qualified.split(":", 2);
-  const known = NAMESPACES.get(prefixes.get(prefix) ?? "");
+  let scope = prefixes;
+  while (scope !== null && !scope.declared.has(prefix)) scope = scope.outer;
+  const known = NAMESPACES.get(scope?.declared.get(prefix) ?? "");
   return known === undefined || local === "" ? null : `${known}:${local}`;
 }
