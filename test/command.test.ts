@@ -348,7 +348,7 @@ describe("tonefall tones", () => {
   test("shows the chart", async () => {
     const { code, stdout } = await tonefall(["tones"]);
     expect(code).toBe(0);
-    expect(stdout).toMatch(/^tar\s+-2\.00 to -1\.50/m);
+    expect(stdout).toMatch(/^tar\s+-2 to -1\.5/m);
     for (const line of stdout.split("\n")) expect([...line].length, line).toBeLessThanOrEqual(80);
   });
 

@@ -30,7 +30,8 @@ interface Answer {
   readonly [tag: string]: unknown;
 }
 
-const hasExifTool = spawnSync("exiftool", ["-ver"]).status === 0;
+const EXIFTOOL: string = "exiftool";
+const hasExifTool = spawnSync(EXIFTOOL, ["-ver"]).status === 0;
 const withoutExifTool = hasExifTool ? "" : " (skipped: ExifTool is not installed)";
 
 /** ExifTool prints quotients of rationals with ten significant digits. */
@@ -200,7 +201,7 @@ describe.skipIf(!hasCorpus)(`real photographs against ExifTool${skippedBecause}`
       const tags = [...names, "Artist", "GPSLatitude", "GPSLongitude"];
       const files = [...records.keys()];
       const output = execFileSync(
-        "exiftool",
+        EXIFTOOL,
         ["-json", "-n", "-q", ...tags.map((tag) => `-${tag}`), ...files],
         { cwd: corpusFile("."), stdio: ["ignore", "pipe", "ignore"] },
       );
@@ -284,7 +285,7 @@ function askExifTool(): Record<string, Answer> {
   try {
     for (const [name, bytes] of Object.entries(FIXTURES)) writeFileSync(join(folder, name), bytes);
     const names = Object.keys(FIXTURES);
-    const output = execFileSync("exiftool", [...ARGUMENTS, ...names], {
+    const output = execFileSync(EXIFTOOL, [...ARGUMENTS, ...names], {
       cwd: folder,
       stdio: "pipe",
     });
@@ -308,7 +309,7 @@ function wanted(answer: Answer): Answer {
 describe("files written here against ExifTool", () => {
   const { RECORD_EXIF_TRUTH } = process.env;
   if (RECORD_EXIF_TRUTH === "1") {
-    const exiftool = execFileSync("exiftool", ["-ver"]).toString().trim();
+    const exiftool = execFileSync(EXIFTOOL, ["-ver"]).toString().trim();
     const truth = { exiftool, arguments: ARGUMENTS, answers: askExifTool() };
     writeFileSync(TRUTH_FILE, `${JSON.stringify(truth, null, 2)}\n`);
   }

@@ -39,6 +39,8 @@ export interface DngContent {
   readonly orientation?: number;
   /** Put the raw picture into a sub-directory, behind a small preview that has other values. @default false */
   readonly behindPreview?: boolean;
+  /** Length of the pixel data that the directory states. @default what it is */
+  readonly claimedBytes?: number;
   /** @default little-endian */
   readonly bigEndian?: boolean;
 }
@@ -71,9 +73,10 @@ export function dngFile(content: DngContent): Uint8Array {
   const writer = new TiffWriter(content.bigEndian ?? false);
   if (content.behindPreview) {
     const preview = new Uint8Array(8 * 6 * 3).fill(200);
-    writer.directory([...previewEntries(), ...camera], preview, rawEntries(content), pixels);
+    const raw = writer.sub(rawEntries(content), pixels, content.claimedBytes);
+    writer.main([...previewEntries(), ...camera, [330, "long", [raw]]], preview);
   } else {
-    writer.directory([...rawEntries(content), ...camera], pixels);
+    writer.main([...rawEntries(content), ...camera], pixels, content.claimedBytes);
   }
   return writer.bytes();
 }
@@ -166,12 +169,9 @@ class TiffWriter {
     this.#little = !bigEndian;
   }
 
-  directory(entries: Entry[], pixels: Uint8Array, sub?: Entry[], subPixels?: Uint8Array): void {
-    const subOffset = sub && subPixels ? this.#write(sub, subPixels) : null;
-    const first = this.#write(
-      subOffset === null ? entries : [...entries, [330, "long", [subOffset]]],
-      pixels,
-    );
+  /** Writes the main directory, and the header that points at it. */
+  main(entries: Entry[], pixels: Uint8Array, claimedBytes?: number): void {
+    const first = this.sub(entries, pixels, claimedBytes);
     const header = new DataView(new ArrayBuffer(8));
     header.setUint16(0, this.#little ? 0x4949 : 0x4d4d);
     header.setUint16(2, 42, this.#little);
@@ -184,8 +184,8 @@ class TiffWriter {
   }
 
   /** Writes a directory, then what it points to, pixels last (so that a cut file loses pixels first); gives its offset. */
-  #write(entries: Entry[], pixels: Uint8Array): number {
-    const all: Entry[] = [...entries, [273, "long", [0]], [279, "long", [pixels.length]]];
+  sub(entries: Entry[], pixels: Uint8Array, claimedBytes = pixels.length): number {
+    const all: Entry[] = [...entries, [273, "long", [0]], [279, "long", [claimedBytes]]];
     all.sort(([a], [b]) => a - b);
     const start = this.#length;
     const head = new DataView(new ArrayBuffer(2 + 12 * all.length + 4));

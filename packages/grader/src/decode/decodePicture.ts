@@ -39,7 +39,12 @@ const RAW: ReadonlySet<PictureFormat> = new Set([
  * @throws {@link GraderError} as the decoder, or `unsupported-format`
  */
 export async function decodePicture(file: PictureFile, record: ExposureRecord): Promise<Frame> {
-  if (RENDERED.has(record.format)) return decodeRendered(file, record.orientation.value ?? 1);
+  if (RENDERED.has(record.format)) {
+    return decodeRendered(file, {
+      orientation: record.orientation.value ?? 1,
+      colourSpace: record.colourSpace.value,
+    });
+  }
   if (RAW.has(record.format)) return decodeRaw(file.input);
   throw new GraderError(
     "unsupported-format",

@@ -1,9 +1,16 @@
+import type { ColourSpace } from "@tonefall/exif-reader";
 import { MIDDLE_GREY, type ToneChannel, type TransferFunction } from "@tonefall/tone-core";
 import sharp, { type Metadata } from "sharp";
 import { GraderError } from "../errors.ts";
 import type { Note } from "../note.ts";
 import { codePointsMeaning } from "./colour/cicp.ts";
-import { assumedSrgb, type CodeMeaning, profileMeaning, srgb } from "./colour/codeMeaning.ts";
+import {
+  assumedSrgb,
+  type CodeMeaning,
+  exifMeaning,
+  profileMeaning,
+  srgb,
+} from "./colour/codeMeaning.ts";
 import { readIccProfile } from "./colour/iccProfile.ts";
 import { isobmffColour } from "./colour/isobmffColour.ts";
 import { pngColour } from "./colour/pngColour.ts";
@@ -18,6 +25,14 @@ const HEAD_BYTES = 64 * 1024;
 sharp.cache(false);
 sharp.concurrency(1);
 
+/** What Exif says that a decoder needs to know. */
+export interface StatedInExif {
+  /** Orientation of the stored pixels, 1 to 8. */
+  readonly orientation: number;
+  /** Null where Exif says nothing. */
+  readonly colourSpace: ColourSpace | null;
+}
+
 /**
  * Decodes a JPEG, TIFF, PNG, WebP or AVIF picture in full resolution, keeping its stored codes.
  *
@@ -26,12 +41,12 @@ sharp.concurrency(1);
  * Lab, it is converted to sRGB first and the frame says so.
  *
  * @param file - an opened picture file
- * @param orientation - Exif orientation of the stored pixels, 1 to 8
+ * @param stated - what Exif says of the pixels
  * @throws {@link GraderError} `not-a-picture`, `truncated`, `too-large`, `unsupported-colour` or `decode-failed`
  */
-export async function decodeRendered(file: PictureFile, orientation: number): Promise<Frame> {
+export async function decodeRendered(file: PictureFile, stated: StatedInExif): Promise<Frame> {
   const metadata = await readMetadata(file);
-  const plan = await planDecode(file, metadata);
+  const plan = await planDecode(file, metadata, stated.colourSpace);
   const { data, info, notes } = await decodePixels(file, plan);
   const sixteen = plan.depth === "ushort";
   const samples = sixteen
@@ -55,7 +70,7 @@ export async function decodeRendered(file: PictureFile, orientation: number): Pr
     width: info.width,
     height: info.height,
     // The container of a HEIF picture turns it while it is decoded.
-    orientation: metadata.format === "heif" ? 1 : orientation,
+    orientation: metadata.format === "heif" ? 1 : stated.orientation,
     samples,
     stride: info.channels,
     channels: toneChannels(plan.meaning, sixteen ? 65536 : 256, fullScale),
@@ -84,7 +99,11 @@ async function readMetadata(file: PictureFile): Promise<Metadata> {
   }
 }
 
-async function planDecode(file: PictureFile, metadata: Metadata): Promise<DecodePlan> {
+async function planDecode(
+  file: PictureFile,
+  metadata: Metadata,
+  colourSpace: ColourSpace | null,
+): Promise<DecodePlan> {
   const sixteen = metadata.depth === "ushort" || metadata.depth === "short";
   const depth = sixteen ? "ushort" : "uchar";
   const grey = metadata.space === "b-w" || metadata.space === "grey16";
@@ -129,6 +148,7 @@ async function planDecode(file: PictureFile, metadata: Metadata): Promise<Decode
   const meaning =
     profileMeaning(profile, channels) ??
     (await statedMeaning(file, metadata, channels)) ??
+    exifMeaning(colourSpace, channels) ??
     assumedSrgb(channels);
   return { space, depth, meaning, notes };
 }

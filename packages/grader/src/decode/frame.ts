@@ -24,7 +24,7 @@ export interface Frame extends ToneRaster {
   /** Where the meaning of the codes came from, in words: the profile's own name, or the assumption made. */
   readonly colour: {
     readonly description: string;
-    readonly from: "icc" | "cicp" | "png" | "assumed" | "converted" | "sensor";
+    readonly from: "icc" | "cicp" | "png" | "exif" | "assumed" | "converted" | "sensor";
   };
   readonly notes: readonly Note[];
 }

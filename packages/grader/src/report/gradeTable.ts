@@ -1,6 +1,7 @@
 import type { Verdict } from "@tonefall/tone-core";
 import type { Note } from "../note.ts";
-import type { FrameResult } from "../result.ts";
+import type { Basis, FrameResult } from "../result.ts";
+import { sharedFolder } from "./sharedFolder.ts";
 import { summarise, summaryText } from "./summarise.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
 import {
@@ -32,21 +33,38 @@ export function gradeTable(
 ): string {
   const { width, paint } = options;
   const style: TableStyle = { width, heading: paint.strong };
+  const folder = sharedFolder(frames.map(({ file }) => file));
+  const name = ({ file }: FrameResult): string => safeText(file.slice(folder.length));
+  const bases = new Set(frames.map(({ basis }) => basis).filter((basis) => basis !== null));
+  const oneBasis = bases.size === 1 ? [...bases][0] : null;
   const judged = frames.some(({ placement }) => placement !== null);
   const columns: Column<FrameResult>[] = [
-    { title: "Frame", cell: ({ file }) => safeText(file), shrinksTo: 16, wraps: "anywhere" },
+    { title: "Frame", cell: name, shrinksTo: 16, wraps: "anywhere" },
     ...(width >= WIDE
       ? [{ title: "Settings", cell: ({ exposure }: FrameResult) => settingsText(exposure) }]
       : []),
     ...(judged ? judgedColumns(paint) : measuredColumns()),
+    ...(oneBasis ? [] : [BASIS]),
   ];
   const sections = [
+    headline(folder, oneBasis ?? null),
     textTable(columns, frames, style),
-    failureTable(frames, style),
+    failureTable(frames, style, name),
     noteTable(frames, style),
     summaryText(summarise(frames)),
   ];
   return `${sections.filter((section) => section !== "").join("\n\n")}\n`;
+}
+
+const BASIS: Column<FrameResult> = { title: "Basis", cell: ({ basis }) => basis ?? "-" };
+
+/** What all rows have in common is said once. */
+function headline(folder: string, basis: Basis | null): string {
+  const parts = [
+    folder === "" ? "" : `Frames in ${safeText(folder)}`,
+    basis === null ? "" : `Stops on the ${basis} basis`,
+  ];
+  return parts.filter((part) => part !== "").join("\n");
 }
 
 function judgedColumns(paint: Paint): Column<FrameResult>[] {
@@ -63,7 +81,6 @@ function judgedColumns(paint: Paint): Column<FrameResult>[] {
       align: "right",
     },
     { title: "Verdict", cell: (row) => paintVerdict(row.verdict, outcomeText(row), paint) },
-    { title: "Basis", cell: ({ basis }) => basis ?? "-" },
   ];
 }
 
@@ -79,7 +96,7 @@ function measuredColumns(): Column<FrameResult>[] {
       cell: ({ clipped }) => (clipped ? percentText(clipped.share) : "-"),
       align: "right",
     },
-    { title: "Basis", cell: (row) => row.basis ?? outcomeText(row) },
+    { title: "Outcome", cell: outcomeText },
   ];
 }
 
@@ -92,11 +109,15 @@ function paintVerdict(verdict: Verdict | null, text: string, paint: Paint): stri
   return verdict === "under" ? paint.under(text) : text;
 }
 
-function failureTable(frames: readonly FrameResult[], style: TableStyle): string {
+function failureTable(
+  frames: readonly FrameResult[],
+  style: TableStyle,
+  name: (frame: FrameResult) => string,
+): string {
   const failed = frames.filter(({ failure }) => failure !== null);
-  return remarksTable("Not graded", failed, style, ({ file, failure }) => [
-    safeText(file),
-    `${safeText(failure?.message ?? "")} [${failure?.code}]`,
+  return remarksTable("Not graded", failed, style, (frame) => [
+    name(frame),
+    `${safeText(frame.failure?.message ?? "")} [${frame.failure?.code}]`,
   ]);
 }
 

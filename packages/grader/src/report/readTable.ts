@@ -1,10 +1,17 @@
 import type { ReadResult } from "../result.ts";
 import { markdownTable } from "./markdownTable.ts";
+import { sharedFolder } from "./sharedFolder.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
 import { safeText, settingsText, stopsText } from "./words.ts";
 
-const COLUMNS: readonly Column<ReadResult>[] = [
-  { title: "Frame", cell: ({ file }) => safeText(file), shrinksTo: 16, wraps: "anywhere" },
+const FRAME: Column<ReadResult> = {
+  title: "Frame",
+  cell: ({ file }) => safeText(file),
+  shrinksTo: 16,
+  wraps: "anywhere",
+};
+
+const RECORD: readonly Column<ReadResult>[] = [
   { title: "Settings", cell: ({ exposure }) => settingsText(exposure) },
   {
     title: "Comp.",
@@ -20,18 +27,28 @@ const COLUMNS: readonly Column<ReadResult>[] = [
 
 /** Exposure records as a table for a terminal, with what could not be read below. */
 export function readTable(rows: readonly ReadResult[], style: TableStyle): string {
-  const failures = rows.flatMap(({ file, failure }) =>
-    failure ? [`Not read: ${safeText(file)}: ${safeText(failure.message)} [${failure.code}]`] : [],
+  const folder = sharedFolder(rows.map(({ file }) => file));
+  const name = ({ file }: ReadResult): string => safeText(file.slice(folder.length));
+  const failures = rows.flatMap((row) =>
+    row.failure
+      ? [`Not read: ${name(row)}: ${safeText(row.failure.message)} [${row.failure.code}]`]
+      : [],
   );
-  const sections = [textTable(COLUMNS, rows, style), failures.join("\n"), readSummary(rows)];
+  const sections = [
+    folder === "" ? "" : `Frames in ${safeText(folder)}`,
+    textTable([{ ...FRAME, cell: name }, ...RECORD], rows, style),
+    failures.join("\n"),
+    readSummary(rows),
+  ];
   return `${sections.filter((section) => section !== "").join("\n\n")}\n`;
 }
 
 /** Exposure records as a Markdown table. */
 export function readMarkdown(rows: readonly ReadResult[]): string {
+  const columns = [FRAME, ...RECORD];
   const table = markdownTable(
-    COLUMNS.map(({ title }) => title),
-    rows.map((row) => COLUMNS.map(({ cell }) => cell(row))),
+    columns.map(({ title }) => title),
+    rows.map((row) => columns.map(({ cell }) => cell(row))),
   );
   return `${table}\n${readSummary(rows)}\n`;
 }

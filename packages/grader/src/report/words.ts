@@ -28,9 +28,10 @@ export function errorText(error: ExposureError): string {
   return `${boundedStopsText(error)} ± ${error.uncertainty.toFixed(2)}`;
 }
 
-/** A placement in stops: `-2.00`, or `+1.50 to +2.30`. */
+/** A placement in stops, no longer than it needs to be: `-2`, or `+1.5 to +2.3`. */
 export function placementText({ from, to }: Pick<Placement, "from" | "to">): string {
-  return from === to ? stopsText(from) : `${stopsText(from)} to ${stopsText(to)}`;
+  const short = (stops: number): string => stopsText(stops).replace(/\.?0+$/, "");
+  return from === to ? short(from) : `${short(from)} to ${short(to)}`;
 }
 
 /** The settings as a photographer writes them: `f/8 1/125 ISO 100`, with `-` for what is not known. */

@@ -1,6 +1,6 @@
 import { ToneError } from "../errors.ts";
 import type { ToneRaster } from "../raster/toneRaster.ts";
-import { binLuminance, type ToneTally } from "./toneTally.ts";
+import { binLuminance, fullScale, type ToneTally } from "./toneTally.ts";
 
 /** What a region's tones come to. Luminance is relative: 1 is display white or sensor saturation, as the raster has it. */
 export interface RegionStatistics {
@@ -93,7 +93,9 @@ export function luminanceQuantile(tally: ToneTally, share: number): number {
   let seen = 0;
   for (let bin = 0; bin < tally.bins.length; bin++) {
     seen += tally.bins[bin] as number;
-    if (seen >= rank) return bin === 0 ? 0 : binLuminance(tally, bin, 0.5);
+    if (seen < rank) continue;
+    // White sits at the lower edge of the last bin; its middle would be lighter than white.
+    return bin === 0 ? 0 : Math.min(binLuminance(tally, bin, 0.5), fullScale(tally));
   }
   return 0;
 }

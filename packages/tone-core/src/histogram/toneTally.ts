@@ -71,3 +71,8 @@ export function emptyBins(): Uint32Array {
 export function tallyUnit(greatest: number): number {
   return 2 ** (Math.ceil(Math.log2(greatest)) - FULL_SCALE_BITS);
 }
+
+/** The luminance that fills a tally's scale: display white, or the power of two at or above the greatest a sensor can give. */
+export function fullScale({ unit }: Pick<ToneTally, "unit">): number {
+  return unit * 2 ** FULL_SCALE_BITS;
+}

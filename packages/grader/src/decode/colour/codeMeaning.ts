@@ -1,4 +1,5 @@
-import { LUMINANCE_ROWS, SRGB, type TransferFunction } from "@tonefall/tone-core";
+import type { ColourSpace } from "@tonefall/exif-reader";
+import { ADOBE_RGB, LUMINANCE_ROWS, SRGB, type TransferFunction } from "@tonefall/tone-core";
 import type { Frame } from "../frame.ts";
 import type { IccProfile } from "./iccProfile.ts";
 
@@ -14,6 +15,18 @@ export interface CodeMeaning {
 /** sRGB, the meaning of codes that nothing says anything about. */
 export function assumedSrgb(channels: 1 | 3): CodeMeaning {
   return srgb(channels, { description: "sRGB, assumed: the file has no profile", from: "assumed" });
+}
+
+/** What Exif's colour space says where no profile is embedded; null for what names no curve. */
+export function exifMeaning(colourSpace: ColourSpace | null, channels: 1 | 3): CodeMeaning | null {
+  if (colourSpace === "srgb") {
+    return srgb(channels, { description: "sRGB, as Exif says", from: "exif" });
+  }
+  if (colourSpace === "adobe-rgb") {
+    const colour = { description: "Adobe RGB, as Exif says", from: "exif" } as const;
+    return meaning(channels, ADOBE_RGB, LUMINANCE_ROWS.adobeRgb, colour);
+  }
+  return null;
 }
 
 /** sRGB, for a reason of its own. */
