@@ -1,5 +1,5 @@
-import { latin1, startsWith } from "./container/metadataBlocks.ts";
 import type { PictureFormat } from "./pictureFormat.ts";
+import { latin1, startsWith } from "./source/bytes.ts";
 import { decodeText } from "./text/decodeText.ts";
 import { tiffHeader } from "./tiff/ifd.ts";
 import { tiffFamily } from "./tiff/tiffFamily.ts";

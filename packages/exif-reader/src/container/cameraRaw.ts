@@ -1,13 +1,8 @@
 import { type ByteSource, sliceSource } from "../source/byteSource.ts";
+import { latin1, viewOf } from "../source/bytes.ts";
 import { readIfd, tiffHeader } from "../tiff/ifd.ts";
 import { jpegBlocks } from "./jpeg.ts";
-import {
-  latin1,
-  type MetadataBlocks,
-  malformedContainer,
-  noBlocks,
-  viewOf,
-} from "./metadataBlocks.ts";
+import { type MetadataBlocks, malformedContainer, noBlocks } from "./metadataBlocks.ts";
 
 /** Finds the metadata of a Fujifilm raw file: that of the JPEG it embeds, which is the same exposure. */
 export async function rafBlocks(file: ByteSource): Promise<MetadataBlocks> {

@@ -1,16 +1,14 @@
 import { type ByteSource, memorySource, sliceSource } from "../source/byteSource.ts";
+import { latin1, startsWith, viewOf } from "../source/bytes.ts";
 import { type Box, boxesIn, topLevelBoxes } from "./isobmffBoxes.ts";
 import { type ItemExtent, type ItemTable, readItemTable } from "./isobmffItems.ts";
 import {
   exifBlock,
-  latin1,
   type MetadataBlocks,
   MOST_EXIF_BYTES,
   MOST_XMP_BYTES,
   malformedContainer,
   noBlocks,
-  startsWith,
-  viewOf,
 } from "./metadataBlocks.ts";
 
 /** Item tables of pictures with hundreds of tiles stay far below this. */
@@ -27,7 +25,7 @@ const CANON_DIRECTORIES = { CMT1: "ifd0", CMT2: "exif", CMT4: "gps" } as const;
  *
  * Notes where the container itself rotates or mirrors the primary picture.
  *
- * @see [ISO/IEC 14496-12, 8.11]; [ISO/IEC 23008-12, 6.5.10, 6.5.12 and annex A.2]
+ * @see [BMFF, the meta box]; [HEIF, irot, imir and Exif items]
  */
 export async function isobmffBlocks(file: ByteSource): Promise<MetadataBlocks> {
   const blocks = noBlocks();

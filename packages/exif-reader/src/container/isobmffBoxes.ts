@@ -1,5 +1,5 @@
 import type { ByteSource } from "../source/byteSource.ts";
-import { latin1, viewOf } from "./metadataBlocks.ts";
+import { latin1, viewOf } from "../source/bytes.ts";
 
 /** A box of an ISO base media file: its payload lies at `[start, end)`. */
 export interface Box {

@@ -1,5 +1,5 @@
+import { latin1, startsWith, viewOf } from "../source/bytes.ts";
 import { type Box, boxesIn } from "./isobmffBoxes.ts";
-import { latin1, startsWith, viewOf } from "./metadataBlocks.ts";
 
 /** Where a part of an item lies: in the file, or in the `idat` box of the `meta` box. */
 export interface ItemExtent {

@@ -1,13 +1,11 @@
 import type { ByteSource } from "../source/byteSource.ts";
+import { latin1, startsWith, viewOf } from "../source/bytes.ts";
 import {
   exifBlock,
-  latin1,
   type MetadataBlocks,
   MOST_XMP_BYTES,
   malformedContainer,
   noBlocks,
-  startsWith,
-  viewOf,
 } from "./metadataBlocks.ts";
 
 const EXIF = "Exif\0";
@@ -31,7 +29,7 @@ const MOST_STRAY_BYTES = 4096;
  *
  * An extended packet is used when the main one names its GUID.
  *
- * @see [Exif 2.32, 4.7]; [XMP specification part 3, 1.1.3]
+ * @see [EXIF, application segments]; [XMP, embedding in JPEG]
  */
 export async function jpegBlocks(file: ByteSource): Promise<MetadataBlocks> {
   const blocks = noBlocks();

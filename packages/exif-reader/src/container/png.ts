@@ -1,15 +1,13 @@
 import { inflateSync } from "node:zlib";
 import type { ByteSource } from "../source/byteSource.ts";
+import { latin1, startsWith, viewOf } from "../source/bytes.ts";
 import {
   exifBlock,
-  latin1,
   type MetadataBlocks,
   MOST_EXIF_BYTES,
   MOST_XMP_BYTES,
   malformedContainer,
   noBlocks,
-  startsWith,
-  viewOf,
 } from "./metadataBlocks.ts";
 
 const SIGNATURE_BYTES = 8;
@@ -24,7 +22,7 @@ const MOST_CHUNKS = 200_000;
  * Finds the Exif block and the XMP packet of a PNG: `eXIf`, `iTXt`, and the hexadecimal
  * "Raw profile type exif / APP1 / xmp" texts that were written before `eXIf` was standardised.
  *
- * @see [PNG third edition, 11.3.3 and 11.3.4.5]
+ * @see [PNG, eXIf and iTXt]
  */
 export async function pngBlocks(file: ByteSource): Promise<MetadataBlocks> {
   const blocks = noBlocks();

@@ -1,13 +1,12 @@
 import type { ByteSource } from "../source/byteSource.ts";
+import { latin1, viewOf } from "../source/bytes.ts";
 import {
   exifBlock,
-  latin1,
   type MetadataBlocks,
   MOST_EXIF_BYTES,
   MOST_XMP_BYTES,
   malformedContainer,
   noBlocks,
-  viewOf,
 } from "./metadataBlocks.ts";
 
 const HEADER_BYTES = 12;
@@ -17,7 +16,7 @@ const MOST_CHUNKS = 65_536;
  * Finds the Exif block and the XMP packet of a WebP. The chunks are looked for themselves: the
  * flags that announce them are wrong in enough files.
  *
- * @see [WebP container specification, "Metadata"]
+ * @see [WEBP, metadata chunks]
  */
 export async function webpBlocks(file: ByteSource): Promise<MetadataBlocks> {
   const blocks = noBlocks();

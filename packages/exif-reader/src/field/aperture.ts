@@ -11,7 +11,7 @@ const F_NUMBERS: Limits = { least: 0.3, most: 512 };
  *
  * A lens without contacts records 0 or 0/0: null, since the camera does not know it.
  *
- * @see [Exif 2.32, FNumber, ApertureValue]
+ * @see [EXIF, FNumber, ApertureValue]
  */
 export function aperture(tags: TagSource): Field<number> {
   const recorded = quantity(tags.numbers("FNumber"), F_NUMBERS);

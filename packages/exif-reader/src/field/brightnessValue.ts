@@ -8,7 +8,7 @@ const UNKNOWN_NUMERATORS: ReadonlySet<number> = new Set([-1, 0xffffffff]);
 /**
  * The APEX brightness value Bv, in stops; a numerator of FFFFFFFF.H means "unknown".
  *
- * @see [Exif 2.32, BrightnessValue]
+ * @see [EXIF, BrightnessValue]
  */
 export function brightnessValue(tags: TagSource): Field<number> {
   const recorded = tags.numbers("BrightnessValue");

@@ -7,7 +7,7 @@ import { fieldOf, firstUsable } from "./fieldRules.ts";
  * Local time of capture in ISO 8601 form, with the fraction and the offset that the file has:
  * DateTimeOriginal, else DateTimeDigitized. DateTime is the time of the last change and not used.
  *
- * @see [Exif 2.32, DateTimeOriginal, SubSecTimeOriginal, OffsetTimeOriginal]
+ * @see [EXIF, DateTimeOriginal, SubSecTimeOriginal, OffsetTimeOriginal]
  */
 export function capturedAt(tags: TagSource): Field<string> {
   return firstUsable(

@@ -17,7 +17,7 @@ import {
 } from "./codes.ts";
 import { flashFired } from "./flashFired.ts";
 
-/** Codes and meanings as the standard lists them [Exif 2.32, 4.6.5 and 4.6.6], in our words. */
+/** Codes and meanings as the standard lists them [EXIF], in our words. */
 const PUBLISHED: readonly [
   NumberTag,
   (tags: TagSource) => Field<string>,
@@ -151,7 +151,7 @@ test("codes that cameras write outside the standard keep their known meaning", (
   expect(colourSpace(recordedTags({ ColorSpace: "2" })).value).toBe("adobe-rgb");
 });
 
-// Bit 0 tells whether it fired; the values are those the standard lists [Exif 2.32, Flash].
+// Bit 0 tells whether it fired; the values are those the standard lists [EXIF, Flash].
 test.each([
   [0x00, false],
   [0x01, true],

@@ -15,7 +15,7 @@ import type { TagSource } from "../tag/tagSource.ts";
 import { enumeration } from "./fieldRules.ts";
 
 /*
- * Fields that are a code with a published meaning [Exif 2.32, 4.6.5 and 4.6.6]. A code of no
+ * Fields that are a code with a published meaning [EXIF]. A code of no
  * published meaning is `other` where the standard has that notion or where "not normal" is what
  * matters, with the code kept in `found`; elsewhere it is null, `not-defined`.
  */

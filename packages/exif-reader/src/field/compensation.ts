@@ -5,7 +5,7 @@ import { quantity } from "./fieldRules.ts";
 /**
  * Exposure compensation in stops, + brighter. Cameras offer 5 stops, flash included 10.
  *
- * @see [Exif 2.32, ExposureBiasValue]
+ * @see [EXIF, ExposureBiasValue]
  */
 export function compensation(tags: TagSource): Field<number> {
   return quantity(tags.numbers("ExposureBiasValue"), { least: -15, most: 15 });

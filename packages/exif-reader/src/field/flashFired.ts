@@ -5,7 +5,7 @@ import { converted, wholeNumber } from "./fieldRules.ts";
 /**
  * Whether the flash fired: bit 0 of Flash, or `Fired` of the XMP structure.
  *
- * @see [Exif 2.32, Flash]
+ * @see [EXIF, Flash]
  */
 export function flashFired(tags: TagSource): Field<boolean> {
   const code = wholeNumber(tags.numbers("Flash"), { least: 0, most: 65535 });

@@ -2,7 +2,7 @@ import { expect, test } from "vitest";
 import { type RecordedTags, recordedTags } from "../../test/recordedTags.ts";
 import { iso } from "./iso.ts";
 
-/** SensitivityType 1..7 names these tags [Exif 2.32, SensitivityType]. */
+/** SensitivityType 1..7 names these tags [EXIF, SensitivityType]. */
 const SOS = "StandardOutputSensitivity";
 const REI = "RecommendedExposureIndex";
 const SPEED = "ISOSpeed";

@@ -23,7 +23,7 @@ const LONG_TAGS: Readonly<Record<number, readonly NumberTag[]>> = {
  * The ISO sensitivity: PhotographicSensitivity (ISOSpeedRatings of older files) or, where that is
  * saturated, 0 or absent, the LONG tag that SensitivityType names; ISOSpeed where it names none.
  *
- * @see [Exif 2.32, PhotographicSensitivity, SensitivityType]
+ * @see [EXIF, PhotographicSensitivity, SensitivityType]
  */
 export function iso(tags: TagSource): Field<number> {
   const short = quantity(tags.numbers("PhotographicSensitivity"), ISO);

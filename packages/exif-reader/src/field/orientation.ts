@@ -5,7 +5,7 @@ import { wholeNumber } from "./fieldRules.ts";
 /**
  * Orientation 1..8: how to turn the stored picture upright.
  *
- * @see [Exif 2.32, Orientation]
+ * @see [EXIF, Orientation]
  */
 export function orientation(tags: TagSource): Field<number> {
   const field = wholeNumber(tags.numbers("Orientation"), { least: 1, most: 8 });

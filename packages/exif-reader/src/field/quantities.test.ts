@@ -35,7 +35,7 @@ describe("aperture(tags)", () => {
     expect(aperture(recordedTags({}))).toEqual({ value: null, reason: "absent" });
   });
 
-  // N = 2^(Av/2): the table of APEX values that the standard gives [Exif 2.32, annex C]
+  // N = 2^(Av/2): the table of APEX values that the standard gives [EXIF, APEX]
   test.each([
     ["0", 1],
     ["1", Math.SQRT2],
@@ -80,7 +80,7 @@ describe("shutter(tags)", () => {
     expect(outcome(shutter(recordedTags({ ExposureTime: recorded })))).toBe(expected);
   });
 
-  // t = 2^-Tv [Exif 2.32, annex C]
+  // t = 2^-Tv [EXIF, APEX]
   test.each([
     ["-5", 32],
     ["0", 1],

@@ -9,7 +9,7 @@ const SECONDS: Limits = { least: 1e-7, most: 1e6 };
 /**
  * The exposure time in seconds, from ExposureTime or else ShutterSpeedValue (APEX, t = 2^-Tv).
  *
- * @see [Exif 2.32, ExposureTime, ShutterSpeedValue]
+ * @see [EXIF, ExposureTime, ShutterSpeedValue]
  */
 export function shutter(tags: TagSource): Field<number> {
   const recorded = quantity(tags.numbers("ExposureTime"), SECONDS);

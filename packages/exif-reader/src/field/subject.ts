@@ -9,7 +9,7 @@ const MOST_PIXELS = 2 ** 20;
  * The main subject: 2 numbers are a point, 3 a circle with its diameter, 4 a rectangle; x and y
  * are always the centre, in the stored picture before Orientation.
  *
- * @see [Exif 2.32, SubjectArea]
+ * @see [EXIF, SubjectArea]
  */
 export function subjectArea(tags: TagSource): Field<SubjectArea> {
   return fieldOf<readonly Fraction[], SubjectArea>(tags.numbers("SubjectArea"), (fractions) => {
@@ -30,7 +30,7 @@ export function subjectArea(tags: TagSource): Field<SubjectArea> {
 /**
  * The centre of the main subject, in the stored picture before Orientation.
  *
- * @see [Exif 2.32, SubjectLocation]
+ * @see [EXIF, SubjectLocation]
  */
 export function subjectLocation(tags: TagSource): Field<SubjectLocation> {
   return fieldOf(tags.numbers("SubjectLocation"), (fractions) => {

@@ -54,7 +54,7 @@ export type TextTag =
 /**
  * Tags that hold numbers.
  *
- * @see [Exif 2.32, 4.6.5 to 4.6.7]; [XMP specification part 2, 3.5 and 3.6]; [CIPA DC-010 for `exifEX`]
+ * @see [EXIF]; [XMP, the tiff, exif and exifEX schemas]
  */
 export const NUMBER_TAGS: Readonly<Record<NumberTag, TagPlace>> = {
   ExposureTime: exif(0x829a, "exif:ExposureTime"),

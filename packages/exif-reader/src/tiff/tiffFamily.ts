@@ -1,5 +1,5 @@
-import { latin1, startsWith, viewOf } from "../container/metadataBlocks.ts";
 import type { PictureFormat } from "../pictureFormat.ts";
+import { latin1, startsWith, viewOf } from "../source/bytes.ts";
 import { type IfdEntry, ifdEntries, type TiffHeader, tiffHeader } from "./ifd.ts";
 
 const TAG_NEW_SUBFILE_TYPE = 0x00fe;

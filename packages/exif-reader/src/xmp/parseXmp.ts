@@ -50,7 +50,7 @@ const parser = new XMLParser({
  * The first statement about a property counts.
  *
  * @throws Error where the text is not XML
- * @see [XMP specification part 1, 7 and C.2]
+ * @see [XMP, serialisation]
  */
 export function parseXmp(text: string): XmpProperties {
   const properties = new Map<string, string[]>();
