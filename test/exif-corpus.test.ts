@@ -336,7 +336,12 @@ describe("files written here against ExifTool", () => {
   test.skipIf(!hasExifTool)(
     `the installed ExifTool still says what is recorded${withoutExifTool}`,
     () => {
-      expect(askExifTool()).toEqual(recorded);
+      const now = askExifTool();
+      for (const [name, answer] of Object.entries(recorded)) {
+        for (const [tag, value] of Object.entries(answer)) {
+          expect.soft(agrees(now[name]?.[tag], value), `${name} ${tag}`).toBe(true);
+        }
+      }
     },
   );
 });
