@@ -1,0 +1,98 @@
+import { GraderError } from "../errors.ts";
+import type { Note } from "../note.ts";
+import { readBytes } from "../raw/readBytes.ts";
+import { WorkerDied, WorkerPool } from "../raw/workerPool.ts";
+
+/** Colour of coded samples by code points [CICP]. */
+export interface CodePoints {
+  readonly primaries: number;
+  readonly transfer: number;
+  readonly matrix: number;
+  readonly fullRange: boolean;
+}
+
+/** A decoded HEIC picture: upright RGB, encoded as the file has it. */
+export interface HeicPicture {
+  readonly width: number;
+  readonly height: number;
+  /** Samples to a pixel: 3 for RGB, 4 for RGBA. */
+  readonly channels: 3 | 4;
+  /** Interleaved; full scale is 255 in 8 bits and 65535 in 16, to which 10 and 12 bits are spread. */
+  readonly samples: Uint8Array | Uint16Array;
+  /** Bits of a sample in the file. */
+  readonly bits: number;
+  /** Embedded ICC profile. */
+  readonly icc: Uint8Array | null;
+  /** Colour by code points. */
+  readonly nclx: CodePoints | null;
+  /** The container's rotation and mirroring are in the samples; Exif orientation must not be applied again. */
+  readonly orientationApplied: true;
+  readonly notes: readonly Note[];
+}
+
+interface HeifAnswer {
+  readonly picture:
+    | (Omit<HeicPicture, "orientationApplied" | "notes"> & {
+        readonly gainMap: boolean;
+      })
+    | null;
+  readonly error: {
+    readonly code: number;
+    readonly subcode: number;
+    readonly message: string;
+  } | null;
+}
+
+const pool = new WorkerPool(new URL("../../src/decode/heifWorker.mjs", import.meta.url));
+
+const GAIN_MAP_IGNORED: Note = {
+  code: "gain-map-ignored",
+  message:
+    "The file has a gain map that brightens highlights on some displays; it was left out, the base picture was measured.",
+};
+
+/** libheif's error numbers for what it lacks, and for data that end early. */
+const UNSUPPORTED: ReadonlySet<number> = new Set([3, 4]);
+const END_OF_DATA = 100;
+
+/**
+ * Decodes HEIC and HEIF: phones' photographs in HEVC, which sharp does not read.
+ *
+ * Gain maps, which brighten highlights on some displays, are left out and noted: the base picture is what every viewer
+ * shows.
+ *
+ * @param source - a path, a file URL, or bytes
+ * @throws {@link GraderError} `unsupported-format`, `truncated`, `decode-failed`, `cannot-read`, `too-large`
+ */
+export async function decodeHeic(source: string | URL | Uint8Array): Promise<HeicPicture> {
+  const { bytes, own } = await readBytes(source);
+  const { picture, error } = await run(bytes, own);
+  if (!picture) {
+    const { code = 0, subcode = 0, message = "" } = error ?? {};
+    if (UNSUPPORTED.has(code)) {
+      throw new GraderError(
+        "unsupported-format",
+        `The HEIF file cannot be decoded (${message}); export it as JPEG or TIFF`,
+      );
+    }
+    throw new GraderError(
+      subcode === END_OF_DATA ? "truncated" : "decode-failed",
+      `The HEIF file is damaged (${message || "no picture in it"}); copy it again from the phone`,
+    );
+  }
+  const { gainMap, ...rest } = picture;
+  return { ...rest, orientationApplied: true, notes: gainMap ? [GAIN_MAP_IGNORED] : [] };
+}
+
+async function run(bytes: Uint8Array<ArrayBuffer>, own: boolean): Promise<HeifAnswer> {
+  try {
+    return (await pool.run({ bytes }, own ? [bytes.buffer] : [])) as HeifAnswer;
+  } catch (cause) {
+    if (!(cause instanceof WorkerDied)) throw cause;
+    throw new GraderError(
+      "decode-failed",
+      `The HEIF file could not be decoded: ${cause.message}; it may be damaged, copy it again from the phone`,
+      { cause },
+    );
+  }
+}
