@@ -2,7 +2,7 @@ import { existsSync } from "node:fs";
 import { join, resolve } from "node:path";
 
 /** Folder of real photographs with recorded answers: beside the checkout, or where TONEFALL_CORPUS says. */
-export const CORPUS: string =
+const CORPUS: string =
   process.env["TONEFALL_CORPUS"] ?? resolve(import.meta.dirname, "../../shared/corpus");
 
 /** Whether the real photographs are there; tests that need them skip, and say so, where they are not. */

@@ -46,7 +46,7 @@ export interface ReadyBrief {
 }
 
 /** Where a file's own subject area is meant. */
-export const SUBJECT_AREA = "subject-area";
+const SUBJECT_AREA = "subject-area";
 
 const BASES: readonly Basis[] = ["settings", "rendered", "scene"];
 

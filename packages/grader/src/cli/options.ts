@@ -1,7 +1,7 @@
 import { InvalidArgumentError, Option } from "commander";
 
 /** Forms a result can be written in. */
-export const FORMATS = ["table", "json", "ndjson", "csv", "markdown"] as const;
+const FORMATS = ["table", "json", "ndjson", "csv", "markdown"] as const;
 
 /** One of {@link FORMATS}. */
 export type Format = (typeof FORMATS)[number];

@@ -7,7 +7,7 @@ export interface Streams {
 }
 
 /** A stream of text, a terminal or not. */
-export interface Output {
+interface Output {
   write(text: string): unknown;
   readonly isTTY?: boolean;
   readonly columns?: number;

@@ -2,7 +2,7 @@ import type { Bound, Verdict } from "@tonefall/tone-core";
 import type { Exposure, ExposureError, FrameResult, Placement } from "../result.ts";
 
 /** A verdict as people read it: by word and mark first, since colour may be missing. */
-export const VERDICT_WORDS: Readonly<Record<Verdict, string>> = {
+const VERDICT_WORDS: Readonly<Record<Verdict, string>> = {
   over: "▲ lighter",
   under: "▼ darker",
   within: "within",
@@ -47,7 +47,7 @@ export function settingsText(exposure: Exposure | null): string {
 }
 
 /** A time as cameras show it: `1/125`, `0.4 s`, `30 s`. */
-export function shutterText(seconds: number): string {
+function shutterText(seconds: number): string {
   if (seconds >= 0.3) return `${trim(seconds)} s`;
   const fraction = 1 / seconds;
   return `1/${fraction >= 10 ? Math.round(fraction) : trim(fraction)}`;
