@@ -1,5 +1,7 @@
 /**
  * Renders views beside one another, one worker thread each.
+ *
+ * @typedef {import("./render.mjs").Scene} Scene
  */
 import { availableParallelism } from "node:os";
 import { isMainThread, parentPort, Worker, workerData } from "node:worker_threads";
@@ -12,36 +14,30 @@ const QUALITY = { longSide: 1200, samples: 2 };
 
 /**
  * @param {readonly string[]} names - of views
- * @returns {Map<string, () => Promise<import("./render.mjs").Scene>>} call to wait for a scene
+ * @returns {Map<string, Promise<Scene>>} begun in the order given, as many at once as there are processors
  */
 export function renderInWorkers(names) {
-  const waiting = [...names];
-  const settled = new Map(names.map((name) => [name, deferred()]));
-  const next = () => {
-    const name = waiting.shift();
-    if (name === undefined) return;
-    const { resolve, reject } = settled.get(name);
-    const worker = new Worker(new URL(import.meta.url), { workerData: name });
-    worker.once("message", resolve);
-    worker.once("error", reject);
-    worker.once("exit", next);
-  };
+  /** @type {(() => void)[]} */
+  const waiting = [];
+  const next = () => waiting.shift()?.();
+  const scenes = new Map(
+    names.map((name) => [
+      name,
+      new Promise((/** @type {(scene: Scene) => void} */ resolve, reject) => {
+        waiting.push(() => {
+          const worker = new Worker(new URL(import.meta.url), { workerData: name });
+          worker.once("message", resolve);
+          worker.once("error", reject);
+          worker.once("exit", next);
+        });
+      }),
+    ]),
+  );
   for (let i = 0; i < availableParallelism(); i++) next();
-  return new Map(names.map((name) => [name, () => settled.get(name).promise]));
-}
-
-/** A promise with its two ends in hand. */
-function deferred() {
-  let resolve;
-  let reject;
-  const promise = new Promise((one, other) => {
-    resolve = one;
-    reject = other;
-  });
-  return { promise, resolve, reject };
+  return scenes;
 }
 
 if (!isMainThread) {
   const scene = renderView(new Tracer(buildHarbour()), VIEWS[workerData], QUALITY);
-  parentPort?.postMessage(scene, [scene.light.buffer]);
+  parentPort?.postMessage(scene);
 }
