@@ -1,0 +1,51 @@
+import { readFileSync } from "node:fs";
+import { resolve } from "node:path";
+import { type Brief, type FrameResult, gradeFrames, readBriefFile } from "@tonefall/grader";
+import { beforeAll, describe, expect, test } from "vitest";
+
+const HARBOUR = resolve(import.meta.dirname, "../samples/harbour");
+
+/** Grain and JPEG may move a region's mean by so much. */
+const FALL_TOLERANCE_STOPS = 0.03;
+
+interface Truth {
+  readonly frames: readonly {
+    readonly file: string;
+    readonly expectedVerdict: string;
+    readonly subject: string;
+    readonly regions: Readonly<Record<string, { readonly renderedStops: number }>>;
+  }[];
+}
+const truth = JSON.parse(readFileSync(resolve(HARBOUR, "truth.json"), "utf8")) as Truth;
+
+// Truth: the reflectances, light and camera the frames were computed from, never the frames themselves.
+describe("the harbour samples, graded by their brief", () => {
+  let results: FrameResult[] = [];
+  beforeAll(async () => {
+    const brief = await readBriefFile(resolve(HARBOUR, "brief.yaml"));
+    const paths = truth.frames.map(({ file }) => resolve(HARBOUR, file));
+    const briefOf = (_source: unknown, index: number): Brief =>
+      brief.briefFor(paths[index] as string, HARBOUR);
+    results = [];
+    for await (const result of gradeFrames(paths, briefOf)) results.push(result);
+  });
+
+  test.each(truth.frames.map((frame, index) => ({ ...frame, index })))(
+    "$file is $expectedVerdict",
+    ({ expectedVerdict, index }) => {
+      expect(results[index]?.failure).toBeNull();
+      expect(results[index]?.verdict).toBe(expectedVerdict);
+    },
+  );
+
+  test("the brief's regions fall where the scene puts them", () => {
+    for (const [index, { file, regions, subject }] of truth.frames.entries()) {
+      const { fall } = results[index] as FrameResult;
+      if (fall?.bound) continue;
+      const expected = regions[subject]?.renderedStops ?? Number.NaN;
+      expect(Math.abs((fall?.stops ?? Number.NaN) - expected), file).toBeLessThan(
+        FALL_TOLERANCE_STOPS,
+      );
+    }
+  });
+});
