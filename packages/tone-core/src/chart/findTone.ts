@@ -16,10 +16,13 @@ export function findTone(name: string): ChartTone {
   const found = TONE_CHART.find((tone) => namesOf(tone).includes(wanted));
   if (found) return found;
   const nearest = nearestName(wanted);
-  const hint = nearest === null ? "." : `; did you mean "${nearest}"?`;
+  const help =
+    nearest === null
+      ? `it has ${TONE_CHART.map((tone) => tone.name).join(", ")}`
+      : `did you mean "${nearest}"?`;
   throw new ToneError(
     "TONE_UNKNOWN_NAME",
-    `Expected a tone of the chart (${TONE_CHART.map((tone) => tone.name).join(", ")}) for the tone's name but received "${name}"${hint}`,
+    `Expected a tone of the chart but received "${name}"; ${help}`,
   );
 }
 

@@ -68,17 +68,8 @@ export function parsePlacement(input: string | number | StopRange): Placement {
   }
   // Words are looked up; anything that starts like a number or a zone was meant as one.
   if (!/^(?!zone\b)\p{L}/iu.test(text)) throw badPlacement(text);
-  const tone = namedTone(text);
+  const tone = findTone(text);
   return placement(text, "tone", [tone.from, tone.to], tone);
-}
-
-function namedTone(text: string): ChartTone {
-  try {
-    return findTone(text);
-  } catch (cause) {
-    if (!(cause instanceof ToneError)) throw cause;
-    throw new ToneError(cause.code, `${cause.message} A placement is ${ACCEPTED}.`, { cause });
-  }
 }
 
 interface Level {
