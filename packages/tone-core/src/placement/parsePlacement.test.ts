@@ -84,12 +84,12 @@ describe("parsePlacement", () => {
   });
 
   test.each(["snwo", "velvet", "XI"])(
-    "(%j) throws TONE_UNKNOWN_NAME and says what is accepted",
+    "(%j) throws TONE_UNKNOWN_NAME and names the nearest tone or the chart's",
     (text) => {
       expect(() => parsePlacement(text)).toThrow(
         expect.objectContaining({
           code: "TONE_UNKNOWN_NAME",
-          message: expect.stringMatching(/chart.*reflectance.*zone/),
+          message: expect.stringMatching(/chart.*snow/),
         }),
       );
     },
