@@ -12,7 +12,8 @@ export interface SensorSamples {
 }
 
 /**
- * Samples of a picture, cell by cell: the channels of one repeat of the filter pattern side by side.
+ * Samples of a picture, cell by cell: the channels of one repeat of the filter pattern side by side. They take the
+ * sensor's place in memory, which is not to be read afterwards.
  *
  * Columns and rows at the far edges that fill no whole cell are left out. Where black varies within a channel, each
  * sample is raised by what its own black misses, rounded to a code; a sample below white stays below it and one at white
@@ -34,20 +35,23 @@ export function gatherCells(
   const width = Math.floor(picture.width / cell.columns);
   const height = Math.floor(picture.height / cell.rows);
   const channels = cell.sites.length;
-  const stride = sensor.width * sensor.planes;
-  const gathered = new Uint16Array(width * height * channels);
-  for (const [channel, site] of cell.sites.entries()) {
-    const left = picture.left + site.column;
-    const acrossCells = cell.columns * sensor.planes;
-    for (let y = 0; y < height; y++) {
-      const row = picture.top + y * cell.rows + site.row;
-      let from = row * stride + left * sensor.planes + site.plane;
-      let to = y * width * channels + channel;
-      for (let x = 0; x < width; x++, from += acrossCells, to += channels) {
-        gathered[to] = sensor.samples[from] as number;
+  const { samples, planes } = sensor;
+  const stride = sensor.width * planes;
+  // A band of rows gives one row of cells, which lies no further down than the band did: what is written has been read.
+  const band = new Uint16Array(cell.rows * stride);
+  for (let y = 0; y < height; y++) {
+    const top = (picture.top + y * cell.rows) * stride;
+    band.set(samples.subarray(top, top + band.length));
+    const end = (y + 1) * width * channels;
+    for (const [channel, site] of cell.sites.entries()) {
+      let from = site.row * stride + (picture.left + site.column) * planes + site.plane;
+      for (let to = y * width * channels + channel; to < end; to += channels) {
+        samples[to] = band[from] as number;
+        from += cell.columns * planes;
       }
     }
   }
+  const gathered = samples.subarray(0, width * height * channels);
   if (black.excess) {
     raiseToOneBlack(gathered, { width, height }, cell, picture, area, black.excess, whites);
   }

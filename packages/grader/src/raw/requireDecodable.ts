@@ -47,7 +47,8 @@ export function requireSensor({ stage, metadata, sensor }: LibRawAnswer): {
     );
   }
   if (stage === "open") throw unsupported("The file is no raw format that can be decoded");
-  if (!metadata || !sensor) {
+  const whole = sensor && sensor.samples.length >= sensor.width * sensor.height * sensor.planes;
+  if (!metadata || !sensor || !whole) {
     throw new GraderError(
       "decode-failed",
       `The pixels of the raw file cannot be unpacked: damaged, or compressed in a way that is not known; copy it again from the card, or ${OTHERWISE}`,

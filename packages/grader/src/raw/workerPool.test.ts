@@ -1,0 +1,78 @@
+import { describe, expect, test } from "vitest";
+import { WorkerDied, WorkerPool } from "./workerPool.ts";
+
+/** A worker that does what it is told: answers its own number, spoils itself, dies or hangs. */
+const SCRIPT = new URL(
+  `data:text/javascript,${encodeURIComponent(`
+    import { parentPort, threadId } from "node:worker_threads";
+    parentPort.on("message", (request) => {
+      if (request === "die") process.exit(3);
+      if (request === "throw") throw { excPtr: 7 };
+      if (request === "hang") for (;;) {}
+      parentPort.postMessage({ value: { request, threadId }, spoilt: request === "spoil" });
+    });
+  `)}`,
+);
+
+interface Reply {
+  readonly request: string;
+  readonly threadId: number;
+}
+
+describe("WorkerPool", () => {
+  test("one worker serves one task after another", async () => {
+    const pool = new WorkerPool(SCRIPT, { workers: 1 });
+    const replies = (await Promise.all(["a", "b", "c"].map((name) => pool.run(name)))) as Reply[];
+    expect(replies.map(({ request }) => request)).toEqual(["a", "b", "c"]);
+    expect(new Set(replies.map(({ threadId }) => threadId)).size).toBe(1);
+  });
+
+  test("several work side by side, never more than are allowed", async () => {
+    const pool = new WorkerPool(SCRIPT, { workers: 2 });
+    const replies = (await Promise.all(
+      ["a", "b", "c", "d"].map((name) => pool.run(name)),
+    )) as Reply[];
+    expect(new Set(replies.map(({ threadId }) => threadId)).size).toBe(2);
+  });
+
+  test.each(["die", "throw"])(
+    "a worker that is told to %s costs its own task and is replaced",
+    async (request) => {
+      const pool = new WorkerPool(SCRIPT, { workers: 1 });
+      const [before, dead, after] = await Promise.allSettled(
+        ["a", request, "b"].map((name) => pool.run(name)),
+      );
+      expect(before?.status).toBe("fulfilled");
+      expect((dead as PromiseRejectedResult).reason).toBeInstanceOf(WorkerDied);
+      expect(after?.status).toBe("fulfilled");
+    },
+  );
+
+  test("a worker that hangs is ended", async () => {
+    const pool = new WorkerPool(SCRIPT, { workers: 1, timeoutMilliseconds: 300 });
+    await expect(pool.run("hang")).rejects.toThrow("no answer within 0.3 s");
+    // The next worker has the same time, start included; a busy machine may need more than one.
+    await expect
+      .poll(
+        () =>
+          pool.run("a").then(
+            () => true,
+            () => false,
+          ),
+        { timeout: 10_000 },
+      )
+      .toBe(true);
+  });
+
+  test("a spoilt worker, and one that has done its tasks, is replaced", async () => {
+    const pool = new WorkerPool(SCRIPT, { workers: 1, tasksPerWorker: 2 });
+    const ids: number[] = [];
+    for (const request of ["spoil", "a", "b", "c"]) {
+      ids.push(((await pool.run(request)) as Reply).threadId);
+    }
+    const [first, second, third, fourth] = ids;
+    expect(first).not.toBe(second);
+    expect(second).toBe(third);
+    expect(third).not.toBe(fourth);
+  });
+});
