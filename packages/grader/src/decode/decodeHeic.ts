@@ -4,7 +4,7 @@ import { readBytes } from "../raw/readBytes.ts";
 import { WorkerDied, WorkerPool } from "../raw/workerPool.ts";
 
 /** Colour of coded samples by code points [CICP]. */
-export interface CodePoints {
+interface CodePoints {
   readonly primaries: number;
   readonly transfer: number;
   readonly matrix: number;

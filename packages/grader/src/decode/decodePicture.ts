@@ -1,34 +1,17 @@
 import type { ExposureRecord, PictureFormat } from "@tonefall/exif-reader";
 import { GraderError } from "../errors.ts";
+import { decodeHeic } from "./decodeHeic.ts";
 import { decodeRaw } from "./decodeRaw.ts";
 import { decodeRendered } from "./decodeRendered.ts";
 import type { Frame } from "./frame.ts";
+import { heicFrame } from "./heicFrame.ts";
 import type { PictureFile } from "./openSource.ts";
 
-const RENDERED: ReadonlySet<PictureFormat> = new Set([
-  "jpeg",
-  "tiff",
-  "png",
-  "webp",
-  "avif",
-  "heic",
-]);
+const RENDERED: ReadonlySet<PictureFormat> = new Set(["jpeg", "tiff", "png", "webp", "avif"]);
 
-const RAW: ReadonlySet<PictureFormat> = new Set([
-  ...([
-    "dng",
-    "cr2",
-    "cr3",
-    "crw",
-    "nef",
-    "arw",
-    "pef",
-    "orf",
-    "rw2",
-    "raf",
-    "mrw",
-    "x3f",
-  ] as const),
+// biome-ignore format: a list to be read at a glance
+const RAW: ReadonlySet<PictureFormat> = new Set<PictureFormat>([
+  "dng", "cr2", "cr3", "crw", "nef", "arw", "pef", "orf", "rw2", "raf", "mrw", "x3f",
 ]);
 
 /**
@@ -45,6 +28,7 @@ export async function decodePicture(file: PictureFile, record: ExposureRecord): 
       colourSpace: record.colourSpace.value,
     });
   }
+  if (record.format === "heic") return heicFrame(await decodeHeic(file.input));
   if (RAW.has(record.format)) return decodeRaw(file.input);
   throw new GraderError(
     "unsupported-format",

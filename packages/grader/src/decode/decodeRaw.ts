@@ -8,6 +8,7 @@ import { maskedBorder } from "../raw/maskedBorder.ts";
 import { pixelExtent, pixelsMissing } from "../raw/pixelExtent.ts";
 import { MONOCHROME, rawColour } from "../raw/rawColour.ts";
 import { blackNotes, layoutNotes, whiteNotes } from "../raw/rawNotes.ts";
+import { rafBlack } from "../raw/rafBlack.ts";
 import { readBytes } from "../raw/readBytes.ts";
 import { orientationFromFlip } from "../raw/readRawMetadata.ts";
 import { LOSSY, requireDecodable, requireSensor } from "../raw/requireDecodable.ts";
@@ -94,6 +95,8 @@ export async function decodeRaw(
   const dng = dngTags(directories);
   // Lossy coding has no least size.
   const samples = dng && dng.compression !== LOSSY ? dng.width * dng.height * dng.planes : null;
+  // Bytes are handed to the worker: what is needed of them is read before.
+  const raf = rafBlack(file.bytes);
   const extent = pixelExtent(file.bytes, directories);
   requireDecodable(dng, pixelsMissing(extent, samples, file.bytes.length));
 
@@ -110,7 +113,7 @@ export async function decodeRaw(
   const white = Math.max(...whites);
   const repeat = mosaic ?? { rows: 1, columns: 1 };
   const border = maskedBorder(sensor, repeat, activeArea, dng?.maskedAreas ?? [], white);
-  const { stated, from: blackFrom } = statedBlack(dng, metadata, border);
+  const { stated, from: blackFrom } = statedBlack(dng, raf, metadata, border);
   const perChannel = (pattern: StatedBlack): ChannelBlack =>
     channelBlack(pattern, activeArea, cell, picture);
   const onBorder = (values: readonly number[]): readonly number[] =>

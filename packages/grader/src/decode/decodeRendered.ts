@@ -1,5 +1,4 @@
 import type { ColourSpace } from "@tonefall/exif-reader";
-import { MIDDLE_GREY, type ToneChannel, type TransferFunction } from "@tonefall/tone-core";
 import sharp, { type Metadata } from "sharp";
 import { GraderError } from "../errors.ts";
 import type { Note } from "../note.ts";
@@ -16,6 +15,7 @@ import { isobmffColour } from "./colour/isobmffColour.ts";
 import { pngColour } from "./colour/pngColour.ts";
 import type { Frame } from "./frame.ts";
 import type { PictureFile } from "./openSource.ts";
+import { renderedFrame } from "./renderedFrame.ts";
 
 /** Enough of a file to hold what PNG and AVIF say of colour before their pixels. */
 const HEAD_BYTES = 64 * 1024;
@@ -56,31 +56,18 @@ export async function decodeRendered(file: PictureFile, stated: StatedInExif): P
   // AVIF of 10 or 12 bits arrives in the upper bits of 16: its full scale is below 65535.
   const bits = metadata.format === "heif" ? (metadata.bitsPerSample ?? 8) : sixteen ? 16 : 8;
   const step = sixteen ? 2 ** (16 - bits) : 1;
-  const fullScale = (2 ** bits - 1) * step;
-
-  const tones = plan.meaning.curves.length;
-  if (info.channels !== tones && info.channels !== tones + 1) {
-    throw new GraderError(
-      "unsupported-colour",
-      `Expected ${tones} colour channels but the picture has ${info.channels}; export it as an RGB or grey picture`,
-    );
-  }
-  return {
-    basis: "rendered",
+  return renderedFrame({
     width: info.width,
     height: info.height,
-    // The container of a HEIF picture turns it while it is decoded.
-    orientation: metadata.format === "heif" ? 1 : stated.orientation,
     samples,
     stride: info.channels,
-    channels: toneChannels(plan.meaning, sixteen ? 65536 : 256, fullScale),
-    alphaIndex: info.channels > tones ? tones : null,
     bits,
-    middleGrey: MIDDLE_GREY,
-    transfer: plan.meaning.curves[tones === 1 ? 0 : 1] ?? null,
-    colour: plan.meaning.colour,
+    fullScale: (2 ** bits - 1) * step,
+    // The container of a HEIF picture turns it while it is decoded.
+    orientation: metadata.format === "heif" ? 1 : stated.orientation,
+    meaning: plan.meaning,
     notes: [...plan.notes, ...notes],
-  };
+  });
 }
 
 /** How a picture is to be decoded, and what its codes will then mean. */
@@ -204,33 +191,6 @@ function decodeAt(
     .toColourspace(space)
     .raw({ depth })
     .toBuffer({ resolveWithObject: true });
-}
-
-function toneChannels(
-  { curves, luminanceRow }: CodeMeaning,
-  codes: number,
-  fullScale: number,
-): ToneChannel[] {
-  const names = curves.length === 1 ? ["grey"] : ["red", "green", "blue"];
-  const tables = new Map(
-    [...new Set(curves)].map((curve) => [curve, linearTable(curve, codes, fullScale)]),
-  );
-  return curves.map((curve, channel) => {
-    const share = luminanceRow[channel] as number;
-    return {
-      name: names[channel] as string,
-      luminance: (tables.get(curve) as Float64Array).map((linear) => linear * share),
-      clipCode: fullScale,
-      crushCode: 0,
-    };
-  });
-}
-
-/** Linear light of every code a sample can hold; codes past full scale, which no picture holds, count as full scale. */
-function linearTable(curve: TransferFunction, codes: number, fullScale: number): Float64Array {
-  return Float64Array.from({ length: codes }, (_, code) =>
-    curve.linearise(Math.min(1, code / fullScale)),
-  );
 }
 
 /** The decoder's words are its own and may hold paths; ours say what to do, and keep theirs as the cause. */
