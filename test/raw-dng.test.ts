@@ -4,7 +4,7 @@ import {
   decodeRaw,
   type RawFrame,
 } from "../packages/grader/src/decode/decodeRaw.ts";
-import { type DngContent, dngFile } from "./raw/dngFile.ts";
+import { type DngContent, dngFile, SRGB_FROM_XYZ } from "./raw/dngFile.ts";
 import { type Box, channelMeans, clippedCounts, meanLuminance } from "./raw/frameMeasures.ts";
 
 /*
@@ -492,15 +492,9 @@ describe("decodeRaw(dng) refusals", () => {
 
 /** The DNG matrix (XYZ to camera) of a camera that is known by its channels' shares of linear sRGB. */
 function cameraFromXyz(cameraFromSrgb: readonly (readonly number[])[]): number[] {
-  // Linear sRGB from XYZ, D65 [SRGB].
-  const srgbFromXyz = [
-    [3.2404542, -1.5371385, -0.4985314],
-    [-0.969266, 1.8760108, 0.041556],
-    [0.0556434, -0.2040259, 1.0572252],
-  ];
   return cameraFromSrgb.flatMap((row) =>
     [0, 1, 2].map((column) =>
-      row.reduce((sum, share, i) => sum + share * (srgbFromXyz[i]?.[column] as number), 0),
+      row.reduce((sum, share, i) => sum + share * (SRGB_FROM_XYZ[3 * i + column] as number), 0),
     ),
   );
 }

@@ -1,7 +1,7 @@
 import type { RepeatPattern, SensorRectangle } from "./dngTags.ts";
 
 /** One site of the repeat pattern: a channel of the raster. */
-export interface FilterSite {
+interface FilterSite {
   /** `red`, `green 1`, `green 2`, `blue`; numbered in reading order where a colour repeats; `grey` without filters. */
   readonly name: string;
   /** 0 red, 1 green, 2 blue; 0 on a monochrome sensor. */

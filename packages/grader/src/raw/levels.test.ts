@@ -110,23 +110,37 @@ describe("bayerPattern", () => {
 
 describe("statedBlack", () => {
   const border = { rows: 2, columns: 2, levels: [130, 128, 129, 127], noise: [5, 5, 5, 5] };
-  const maker = { black: 0, canonBlack: null, filters: 0xb4b4b4b4 };
+  const maker = { black: 0, unpackedBlack: 0, canonBlack: null, filters: 0xb4b4b4b4 };
 
   test("levels of single colours go to their own sites, the second green's to its own", () => {
-    const { stated, from } = statedBlack(null, { ...maker, canonBlack: [1, 2, 3, 4] }, border);
+    const { stated, from } = statedBlack(
+      null,
+      null,
+      { ...maker, canonBlack: [1, 2, 3, 4] },
+      border,
+    );
     expect(stated.values).toEqual([1, 2, 4, 3]);
     expect(from).toBe("maker");
   });
 
   test("a level of 0 is no statement: the border decides, and without one nothing does", () => {
-    expect(statedBlack(null, maker, border)).toMatchObject({
+    expect(statedBlack(null, null, maker, border)).toMatchObject({
       stated: { values: border.levels },
       from: "masked-border",
     });
-    expect(() => statedBlack(null, maker, null)).toThrow(
+    expect(() => statedBlack(null, null, maker, null)).toThrow(
       expect.objectContaining({ code: "raw-no-black-level" }),
     );
-    expect(statedBlack(null, { ...maker, black: 15 }, border).stated.values).toEqual([15]);
+    expect(statedBlack(null, null, { ...maker, black: 15 }, border).stated.values).toEqual([15]);
+    expect(statedBlack(null, null, { ...maker, unpackedBlack: 9 }, null).stated.values).toEqual([
+      9,
+    ]);
+  });
+
+  test("a RAF file's own pattern goes before LibRaw's common level", () => {
+    const raf = { rows: 2, columns: 2, values: [1021, 1022, 1023, 1024] };
+    const { stated } = statedBlack(null, raf, { ...maker, black: 1021 }, null);
+    expect(stated.values).toEqual(raf.values);
   });
 });
 

@@ -25,6 +25,8 @@ export interface LibRawMetadata {
   readonly colourNames: string;
   readonly foveon: boolean;
   readonly black: number;
+  /** Black once the sensor is unpacked, which for some makers is when LibRaw learns it. */
+  readonly unpackedBlack: number;
   readonly white: number;
   readonly dngWhite: readonly number[];
   readonly asShotMultipliers: readonly number[];

@@ -67,6 +67,7 @@ function pick(metadata) {
     colourNames: metadata.cdesc,
     foveon: Boolean(metadata.is_foveon),
     black: colour.black,
+    unpackedBlack: 0,
     white: colour.maximum,
     dngWhite: colour.dng_levels.dng_whitelevel,
     asShotMultipliers: colour.cam_mul,
@@ -113,6 +114,7 @@ function answer({ bytes, pixels }) {
       const { width, height, raw_width, raw_height, data } = demosaiced
         ? raw.imageData()
         : raw.rawImageData();
+      metadata.unpackedBlack = demosaiced ? 0 : raw.metadata(true).color_data.black;
       const sensor = demosaiced
         ? { width, height, planes: 3, samples: data, visibleWidth: width, visibleHeight: height }
         : {

@@ -1,5 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { pixelExtent, pixelsMissing } from "./pixelExtent.ts";
+import { rafBlack } from "./rafBlack.ts";
 import { tiffDirectories } from "./tiffDirectories.ts";
 
 /** A file of zeros with text and numbers at given places. */
@@ -73,6 +74,24 @@ describe("pixelExtent", () => {
   test("a container that is not known tells nothing", () => {
     expect(pixelExtent(new Uint8Array(100), [])).toBeNull();
     expect(pixelExtent(new Uint8Array(3), [])).toBeNull();
+  });
+});
+
+describe("rafBlack", () => {
+  test("reads the levels of the filter pattern from the TIFF at the head of the pixels", () => {
+    const raf = file(600, {
+      0: "FUJIFILMCCD-RAW ",
+      100: big(200),
+      200: "II*\0",
+      204: little(8),
+      // One directory with the maker's sub-directory, which has four levels.
+      208: [1, 0, 0x00, 0xf0, 13, 0, ...little(1), ...little(40)],
+      240: [1, 0, 0x0a, 0xf0, 4, 0, ...little(4), ...little(80)],
+      280: [1021, 1022, 1023, 1024].flatMap(little),
+    });
+    expect(rafBlack(raf)).toEqual({ rows: 2, columns: 2, values: [1021, 1022, 1023, 1024] });
+    expect(rafBlack(raf.subarray(0, 230))).toBeNull();
+    expect(rafBlack(new Uint8Array(600))).toBeNull();
   });
 });
 

@@ -36,7 +36,7 @@ export async function readRawMetadata(source: string | URL | Uint8Array): Promis
 }
 
 /** LibRaw's metadata with nulls for what it lacks: it writes 0. */
-export function rawMetadata(metadata: LibRawMetadata): RawMetadata {
+function rawMetadata(metadata: LibRawMetadata): RawMetadata {
   const { timestampSeconds } = metadata;
   return {
     make: metadata.make || null,

@@ -10,7 +10,7 @@ export interface ChannelStatistics {
   readonly nearClipping: number;
   /** Share of samples whose signal is below the noise at black, 0 to 1; null where that noise is not known. */
   readonly belowNoiseFloor: number | null;
-  /** Counts in equal steps from black to white: `linear[i]` of {@link LINEAR_CELLS}; codes below black are in the first. */
+  /** Counts in equal steps from black to white: 256 of them; codes below black are in the first. */
   readonly linear: readonly number[];
   /**
    * Counts by stops below saturation in thirds: `stops[0]` is the third of a stop just below white, the last holds all
@@ -23,10 +23,10 @@ export interface ChannelStatistics {
 export const NEAR_CLIPPING_STOPS: number = 1 / 6;
 
 /** Cells of the linear histogram. */
-export const LINEAR_CELLS = 256;
+const LINEAR_CELLS = 256;
 
 /** Cells of the histogram in stops: sixteen stops in thirds, more than any sensor holds. */
-export const STOP_CELLS = 48;
+const STOP_CELLS = 48;
 
 /**
  * Statistics of the sensor's own values, channel by channel.

@@ -24,6 +24,7 @@ const TYPE_BYTES: Readonly<Record<number, number>> = {
 /** Magic numbers of TIFF and of makers' raw files that differ from it in nothing else: ORF (two) and RW2. */
 const MAGICS: ReadonlySet<number> = new Set([42, 0x4f52, 0x5352, 0x55]);
 
+/** SubIFDs [TIFF-EP]. */
 const SUB_DIRECTORIES = 330;
 const MOST_DIRECTORIES = 64;
 const MOST_ENTRIES = 2048;
@@ -34,10 +35,14 @@ const MOST_ENTRIES = 2048;
  * Levels and the whereabouts of the pixels stand here; LibRaw reports neither in full.
  *
  * @param bytes - the whole file
+ * @param pointer - the tag that leads to sub-directories
  * @returns an empty list when the file is no TIFF; damaged entries are left out
  * @see [TIFF6]
  */
-export function tiffDirectories(bytes: Uint8Array): readonly TiffDirectory[] {
+export function tiffDirectories(
+  bytes: Uint8Array,
+  pointer: number = SUB_DIRECTORIES,
+): readonly TiffDirectory[] {
   const view = new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
   if (bytes.length < 8) return [];
   const order = view.getUint16(0);
@@ -54,7 +59,7 @@ export function tiffDirectories(bytes: Uint8Array): readonly TiffDirectory[] {
     seen.add(offset);
     const { directory, next } = readDirectory(view, offset, little);
     directories.push(directory);
-    queue.push(...(directory.numbers(SUB_DIRECTORIES) ?? []).slice(0, MOST_DIRECTORIES), next);
+    queue.push(...(directory.numbers(pointer) ?? []).slice(0, MOST_DIRECTORIES), next);
   }
   return directories;
 }
