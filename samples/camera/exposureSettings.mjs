@@ -66,7 +66,7 @@ export function nearestShutter(seconds) {
  * @param {number} stops - in thirds; more is a longer time
  * @returns {string} marked
  */
-export function shutterAt(shutter, stops) {
+function shutterAt(shutter, stops) {
   return SHUTTERS[indexOn(SHUTTERS, shutter, "shutter") + Math.round(3 * stops)];
 }
 

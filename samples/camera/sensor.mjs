@@ -14,7 +14,7 @@ export const MIDDLE_GREY = 0.18;
 export const SATURATION = (MIDDLE_GREY * 78) / 10;
 
 /** Relative light at which the shoulder begins. */
-export const SHOULDER = MIDDLE_GREY * 2 ** 1.5;
+const SHOULDER = MIDDLE_GREY * 2 ** 1.5;
 
 /** Electrons of a full pixel at ISO 100, after scaling to the small picture; and the dark noise. Our own choice, for looks. */
 const FULL_ELECTRONS = 24_000;
@@ -52,7 +52,7 @@ export function renderTone(light) {
  * @param {number} linear - in [0, 1]
  * @returns {number} in [0, 1]
  */
-export function encodeSrgb(linear) {
+function encodeSrgb(linear) {
   return linear <= 0.0031308 ? 12.92 * linear : 1.055 * linear ** (1 / 2.4) - 0.055;
 }
 

@@ -143,7 +143,7 @@ const ZERO_UV = [
 ];
 
 /** @param {Vector} a @param {Vector} b @returns {Vector} */
-export function plus(a, b) {
+function plus(a, b) {
   return [a[0] + b[0], a[1] + b[1], a[2] + b[2]];
 }
 
@@ -153,7 +153,7 @@ export function minus(a, b) {
 }
 
 /** @param {Vector} a @param {number} factor @returns {Vector} */
-export function times(a, factor) {
+function times(a, factor) {
   return [a[0] * factor, a[1] * factor, a[2] * factor];
 }
 
