@@ -1,4 +1,4 @@
-import { readFileSync } from "node:fs";
+import { readdirSync, readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
 import { decodeRaw, type RawFrame } from "../packages/grader/src/decode/decodeRaw.ts";
 import { readRawMetadata } from "../packages/grader/src/raw/readRawMetadata.ts";
@@ -91,6 +91,21 @@ describe.skipIf(!hasCorpus)(`real raw files${skippedBecause}`, () => {
         code: "raw-no-pixels",
       });
       expect(performance.now() - start).toBeLessThan(3000);
+    }
+  });
+
+  test("damaged raw files end in a code, and quickly", async () => {
+    const folder = "malformed/exiv2";
+    const names = readdirSync(corpusFile(folder)).filter((name) =>
+      /\.(crw|raf|orf|nef|cr2|dng|rw2|tif)$/i.test(name),
+    );
+    expect(names.length).toBeGreaterThan(5);
+    for (const name of names) {
+      const start = performance.now();
+      await expect(decodeRaw(corpusFile(`${folder}/${name}`)), name).rejects.toMatchObject({
+        code: expect.stringMatching(/^raw-|^decode-failed$|^too-large$/),
+      });
+      expect(performance.now() - start).toBeLessThan(10_000);
     }
   });
 

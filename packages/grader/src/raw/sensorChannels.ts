@@ -46,8 +46,9 @@ export function sensorChannels(cell: FilterCell, light: SensorLight): readonly T
 
 /** The sites of one colour share a table where they share a black level: 65,536 numbers each. */
 function luminanceTable(share: number, black: number, range: number): Float64Array {
-  return Float64Array.from(
-    { length: 65536 },
-    (_, code) => share * Math.min(1, (code - black) / range),
-  );
+  const table = new Float64Array(65536);
+  for (let code = 0; code < table.length; code++) {
+    table[code] = share * Math.min(1, (code - black) / range);
+  }
+  return table;
 }
