@@ -60,17 +60,6 @@ export function nearestShutter(seconds) {
 }
 
 /**
- * A shutter step so many stops from another.
- *
- * @param {string} shutter - marked
- * @param {number} stops - in thirds; more is a longer time
- * @returns {string} marked
- */
-function shutterAt(shutter, stops) {
-  return SHUTTERS[indexOn(SHUTTERS, shutter, "shutter") + Math.round(3 * stops)];
-}
-
-/**
  * What the settings let in, in stops; more is brighter.
  *
  * @param {ExactSettings} settings
