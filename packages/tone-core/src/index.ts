@@ -62,6 +62,8 @@ export {
   stopHistogram,
 } from "./histogram/toneHistograms.ts";
 export { BINS_PER_OCTAVE, binLuminance, type ToneTally } from "./histogram/toneTally.ts";
+// Light of usual scenes
+export { SCENE_BAND_SLACK, SCENE_BANDS, type SceneBand, scenesAt } from "./light/sceneBands.ts";
 // Colour as luminance
 export { adaptXyz, D50, D65, type Xyz } from "./luminance/adaptXyz.ts";
 export {
