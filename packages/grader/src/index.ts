@@ -17,6 +17,16 @@ export type { Brief } from "./brief/brief.ts";
 export { type BriefFile, readBriefFile } from "./brief/briefFile.ts";
 export type { Source } from "./decode/openSource.ts";
 export { GraderError, type GraderErrorCode } from "./errors.ts";
+export type { SpotSettings } from "./metering/meterZones.ts";
+export { splitMiss } from "./metering/splitMiss.ts";
+export type {
+  BoundedStops,
+  LightSanity,
+  MissSplit,
+  Reading,
+  SimulatedPattern,
+  SplitMode,
+} from "./metering/types.ts";
 export type { Note } from "./note.ts";
 export { summarise } from "./report/summarise.ts";
 export {
@@ -36,4 +46,11 @@ export {
 export { type FoundFrame, type FoundFrames, findFrames } from "./run/findFrames.ts";
 export { type GradeOptions, gradeFrame } from "./run/gradeFrame.ts";
 export { type BriefFor, gradeFrames, type RunOptions, readFrames } from "./run/gradeFrames.ts";
+export {
+  type MeterOptions,
+  type MeterResult,
+  type MeterRunOptions,
+  meterFrame,
+  meterFrames,
+} from "./run/meterFrame.ts";
 export { readFrame } from "./run/readFile.ts";

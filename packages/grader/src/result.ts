@@ -1,5 +1,6 @@
 import type { ExposureFields, Field } from "@tonefall/exif-reader";
 import type { Bound, CodeHistogram, Histogram, Verdict } from "@tonefall/tone-core";
+import type { LightSanity, MissSplit, Reading } from "./metering/types.ts";
 import type { Note } from "./note.ts";
 
 /** Version of the shape of results; a change that breaks a reader raises it. */
@@ -113,9 +114,15 @@ export interface FrameResult extends ReadResult {
   readonly error: ExposureError | null;
   /** Null without a placement. */
   readonly verdict: Verdict | null;
+  /** What the meter did; null without an error, or where the recorded pattern cannot be simulated. */
+  readonly split: MissSplit | null;
   readonly clipped: ClippedShare | null;
   readonly crushed: { readonly share: number } | null;
   readonly histograms?: FrameHistograms;
+  /** What each metering pattern sees; of metered rows. */
+  readonly readings?: readonly Reading[];
+  /** What light the settings suit; of metered rows, null where a setting is missing. */
+  readonly light?: LightSanity | null;
 }
 
 /** Counts over a run. */

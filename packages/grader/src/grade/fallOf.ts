@@ -21,9 +21,7 @@ export function fallOf(
   statistics: RegionStatistics,
   frame: Pick<Frame, "channels" | "middleGrey">,
 ): Fall {
-  const floor = darkestLuminance(frame);
-  const stops = (luminance: number): number =>
-    Math.log2(Math.max(luminance, floor) / frame.middleGrey);
+  const stops = stopsScale(frame);
   return {
     stops: stops(statistics.mean),
     median: stops(statistics.median),
@@ -33,7 +31,22 @@ export function fallOf(
   };
 }
 
-function boundOf({ clipped, crushed }: RegionStatistics): Bound | null {
+/** A frame's luminances as stops from its middle grey, none darker than half of its first code above black. */
+export function stopsScale(
+  frame: Pick<Frame, "channels" | "middleGrey">,
+): (luminance: number) => number {
+  const floor = darkestLuminance(frame);
+  return (luminance) => Math.log2(Math.max(luminance, floor) / frame.middleGrey);
+}
+
+/** Whether shares beyond the ends of the scale leave a mean as no more than a bound. */
+export function boundOf({
+  clipped,
+  crushed,
+}: {
+  readonly clipped: { readonly share: number };
+  readonly crushed: { readonly share: number };
+}): Bound | null {
   if (clipped.share > CLIPPED_BOUND_SHARE) return "at least";
   return crushed.share > MEDIAN_STANDS_SHARE ? "at most" : null;
 }

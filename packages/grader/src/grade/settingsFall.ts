@@ -63,7 +63,7 @@ export function settingsFall(exposure: Exposure): SettingsFall {
 }
 
 /** Whether the photographer set aperture and time. */
-function isManual({ mode, programme }: Exposure): boolean {
+export function isManual({ mode, programme }: Exposure): boolean {
   return mode.value === "manual" || programme.value === "manual" || programme.value === "bulb";
 }
 

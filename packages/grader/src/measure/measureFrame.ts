@@ -10,11 +10,11 @@ import {
   type Spans,
   stopHistogram,
   type ToneTally,
-  tallyTone,
 } from "@tonefall/tone-core";
 import type { Frame } from "../decode/frame.ts";
 import { GraderError } from "../errors.ts";
 import type { FrameHistograms } from "../result.ts";
+import { tallyFrame } from "./tallyFrame.ts";
 
 /** A frame's region, measured. */
 export interface Measurement {
@@ -36,11 +36,7 @@ export function measureFrame(
   options: { readonly histograms: boolean },
 ): Measurement {
   const spans = rasteriseRegion(region, frame);
-  const alpha = {
-    alphaIndex: frame.alphaIndex,
-    alphaMax: frame.samples instanceof Uint8Array ? 255 : 65535,
-  };
-  const tally = tallyTone(frame, spans, alpha);
+  const tally = tallyFrame(frame, spans);
   if (tally.pixels === 0) {
     throw new GraderError(
       "region-empty",

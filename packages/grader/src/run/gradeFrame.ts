@@ -12,6 +12,8 @@ import { isComposite, settingsFall } from "../grade/settingsFall.ts";
 import { uncertaintyOf } from "../grade/uncertaintyOf.ts";
 import { measureFrame } from "../measure/measureFrame.ts";
 import { subjectRegion } from "../measure/subjectRegion.ts";
+import type { SpotSettings } from "../metering/meterZones.ts";
+import { withMetering } from "../metering/withMetering.ts";
 import type { Note } from "../note.ts";
 import type { Basis, Exposure, Fall, FrameResult, ReadResult } from "../result.ts";
 import { asFailure } from "./asFailure.ts";
@@ -24,6 +26,11 @@ export interface GradeOptions {
    * @default false
    */
   readonly histograms?: boolean;
+  /**
+   * Add what every metering pattern reads, with the spot so; `meterFrame` does this, and checks the spot.
+   * @default no readings but that of the recorded pattern, for the split
+   */
+  readonly meter?: SpotSettings;
   /**
    * The name the result carries where the source is bytes.
    * @default "(bytes)"
@@ -112,12 +119,14 @@ async function gradePicture(
     notes,
     ...(histograms ? { histograms } : {}),
   };
-  if (!placement) return result;
+  const meter = options.meter ?? null;
+  if (!placement) return withMetering(result, frame, meter);
   if (basis === "scene" && frame.basis === "rendered" && isComposite(exposure)) {
-    return { ...result, fall: null, verdict: "undecided" };
+    return withMetering({ ...result, fall: null, verdict: "undecided" }, frame, meter);
   }
   const censored = fall.bound === "at most" ? statistics.crushed.share : statistics.clipped.share;
-  return withVerdict(result, fall, { brief, tolerance, basis, frame, censored });
+  const graded = withVerdict(result, fall, { brief, tolerance, basis, frame, censored });
+  return withMetering(graded, frame, meter);
 }
 
 function gradeSettings(row: FrameResult, brief: ReadyBrief, exposure: Exposure): FrameResult {
@@ -189,6 +198,7 @@ function emptyRow(read: ReadResult, brief: ReadyBrief): FrameResult {
     fall: null,
     error: null,
     verdict: null,
+    split: null,
     clipped: null,
     crushed: null,
   };

@@ -1,0 +1,49 @@
+import { RENDERED_CONTRAST } from "@tonefall/tone-core";
+import type { Frame } from "../decode/frame.ts";
+import type { FrameResult } from "../result.ts";
+import type { SpotSettings } from "./meterZones.ts";
+import {
+  type ReadingOptions,
+  readPattern,
+  SIMULATED_PATTERNS,
+  simulatedPattern,
+} from "./readPattern.ts";
+import { splitMiss } from "./splitMiss.ts";
+import type { MissSplit, Reading } from "./types.ts";
+
+/**
+ * A graded row with what its meter did: the split of its miss, where it has one and its recorded pattern can be
+ * simulated; and, when asked, what every pattern reads.
+ *
+ * @param row - measured on the frame
+ * @param spot - where the spot of the readings lies; null leaves the readings out
+ */
+export function withMetering(
+  row: FrameResult,
+  frame: Frame,
+  spot: SpotSettings | null,
+): FrameResult {
+  const stopsPerStop = row.basis === "scene" && frame.basis === "rendered" ? RENDERED_CONTRAST : 1;
+  const options = {
+    fall: row.fall && { stops: row.fall.stops, bound: row.fall.bound },
+    stopsPerStop,
+  };
+  const split = splitOf(row, frame, options);
+  if (!spot) return { ...row, split };
+  const readings = SIMULATED_PATTERNS.map((pattern) =>
+    readPattern(frame, pattern, { ...options, ...spot }),
+  ).filter((reading): reading is Reading => reading !== null);
+  return { ...row, split, readings };
+}
+
+function splitOf(row: FrameResult, frame: Frame, options: ReadingOptions): MissSplit | null {
+  const { exposure, error } = row;
+  const pattern = exposure && simulatedPattern(exposure.meteringPattern.value);
+  if (!exposure || !error || !pattern) return null;
+  const { stops, bound } = error;
+  return splitMiss({
+    exposure,
+    reading: readPattern(frame, pattern, options),
+    error: { stops, bound },
+  });
+}
