@@ -1,5 +1,6 @@
 import type { ExposureFields, Field } from "@tonefall/exif-reader";
 import type { Bound, CodeHistogram, Histogram, Verdict } from "@tonefall/tone-core";
+import type { Headroom } from "./measure/headroom.ts";
 import type { LightSanity, MissSplit, Reading } from "./metering/types.ts";
 import type { Note } from "./note.ts";
 
@@ -87,6 +88,58 @@ export interface FrameHistograms {
   readonly channels: readonly CodeHistogram[];
 }
 
+/** What only a sensor's own values can say: codes before white balance, without a curve. */
+export interface SensorResult {
+  readonly filters: {
+    readonly kind: string;
+    /** Initials of the filters in reading order, such as `RGGB`; empty without a mosaic. */
+    readonly pattern: string;
+  };
+  /** Where the black levels come from. */
+  readonly blackFrom: string;
+  /** `data` where the samples pile up below the stated white, which is then the white that counts. */
+  readonly whiteFrom: string;
+  /** As-shot white balance of red, green and blue, green = 1. */
+  readonly asShotMultipliers: readonly number[];
+  /** Stops that a renderer is told to add; reported, never applied. */
+  readonly baselineExposureStops: number | null;
+  readonly middleGrey: {
+    readonly shareOfSaturation: number;
+    readonly stopsBelowSaturation: number;
+    /** One standard deviation, stops. */
+    readonly uncertainty: number;
+  };
+  /** Over the whole frame. */
+  readonly channels: readonly SensorChannel[];
+  /** Room above the region before its first channel clips. */
+  readonly roomAboveRegion: Headroom;
+  /** How much more light the frame could have had, a thousandth of its samples let go. */
+  readonly roomAboveFrame: Headroom;
+}
+
+/** One colour filter channel of a sensor. */
+export interface SensorChannel {
+  readonly channel: string;
+  readonly samples: number;
+  /** In codes. */
+  readonly blackLevel: number;
+  /** Lowest clipped code. */
+  readonly whiteLevel: number;
+  /** Samples at or above the white level. */
+  readonly clipped: number;
+  readonly clippedShare: number;
+  /** Samples less than a sixth of a stop below white. */
+  readonly nearClipping: number;
+  /** Share of samples whose signal is below the noise at black; null where that noise is not known. */
+  readonly belowNoiseFloor: number | null;
+  readonly histograms?: {
+    /** 256 equal steps from black to white. */
+    readonly linear: readonly number[];
+    /** Thirds of a stop, from saturation down; the last holds all that is darker. */
+    readonly stopsBelowSaturation: readonly number[];
+  };
+}
+
 /** One row of a run of `grade`: a frame, what it was asked to show, and what it shows. */
 export interface FrameResult extends ReadResult {
   /** Basis of every stop in the row; null where nothing was measured. */
@@ -119,6 +172,8 @@ export interface FrameResult extends ReadResult {
   readonly clipped: ClippedShare | null;
   readonly crushed: { readonly share: number } | null;
   readonly histograms?: FrameHistograms;
+  /** What only a raw file can say; null for a rendered picture, and where nothing was decoded. */
+  readonly sensor: SensorResult | null;
   /** What each metering pattern sees; of metered rows. */
   readonly readings?: readonly Reading[];
   /** What light the settings suit; of metered rows, null where a setting is missing. */

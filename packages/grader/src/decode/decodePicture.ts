@@ -1,7 +1,7 @@
 import type { ExposureRecord, PictureFormat } from "@tonefall/exif-reader";
 import { GraderError } from "../errors.ts";
 import { decodeHeic } from "./decodeHeic.ts";
-import { decodeRaw } from "./decodeRaw.ts";
+import { type DecodeRawOptions, decodeRaw } from "./decodeRaw.ts";
 import { decodeRendered } from "./decodeRendered.ts";
 import type { Frame } from "./frame.ts";
 import { heicFrame } from "./heicFrame.ts";
@@ -19,9 +19,14 @@ const RAW: ReadonlySet<PictureFormat> = new Set<PictureFormat>([
  *
  * @param file - an opened file
  * @param record - its exposure record: the format by content, and the orientation of the stored pixels
+ * @param raw - how raw files are decoded
  * @throws {@link GraderError} as the decoder, or `unsupported-format`
  */
-export async function decodePicture(file: PictureFile, record: ExposureRecord): Promise<Frame> {
+export async function decodePicture(
+  file: PictureFile,
+  record: ExposureRecord,
+  raw: DecodeRawOptions = {},
+): Promise<Frame> {
   if (RENDERED.has(record.format)) {
     return decodeRendered(file, {
       orientation: record.orientation.value ?? 1,
@@ -29,7 +34,7 @@ export async function decodePicture(file: PictureFile, record: ExposureRecord): 
     });
   }
   if (record.format === "heic") return heicFrame(await decodeHeic(file.input));
-  if (RAW.has(record.format)) return decodeRaw(file.input);
+  if (RAW.has(record.format)) return decodeRaw(file.input, raw);
   throw new GraderError(
     "unsupported-format",
     `The file is ${record.format.toUpperCase()}, which is not decoded; export it as JPEG, TIFF, PNG, WebP or AVIF`,

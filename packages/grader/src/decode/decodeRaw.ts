@@ -1,6 +1,7 @@
 import { SENSOR_MIDDLE_GREY } from "@tonefall/tone-core";
+import { sensorHistogram } from "../measure/sensorHistogram.ts";
 import { type ChannelBlack, channelBlack } from "../raw/blackLevels.ts";
-import { dngTags, type SensorRectangle, type StatedBlack } from "../raw/dngTags.ts";
+import { dngTags, type StatedBlack } from "../raw/dngTags.ts";
 import { type FilterCell, mosaicCell, plainCell } from "../raw/filterCell.ts";
 import { gatherCells } from "../raw/gatherCells.ts";
 import { libRaw } from "../raw/libRaw.ts";
@@ -9,15 +10,15 @@ import { pixelExtent, pixelsMissing } from "../raw/pixelExtent.ts";
 import { rafBlack } from "../raw/rafBlack.ts";
 import { MONOCHROME, rawColour } from "../raw/rawColour.ts";
 import { blackNotes, layoutNotes, whiteNotes } from "../raw/rawNotes.ts";
+import type { RawSensor } from "../raw/rawSensor.ts";
 import { readBytes } from "../raw/readBytes.ts";
 import { orientationFromFlip } from "../raw/readRawMetadata.ts";
 import { LOSSY, requireDecodable, requireSensor } from "../raw/requireDecodable.ts";
 import { channelShares, sensorChannels } from "../raw/sensorChannels.ts";
-import { sensorHistogram } from "../raw/sensorHistogram.ts";
-import { type SensorLayout, sensorLayout } from "../raw/sensorLayout.ts";
-import { type BlackSource, blackPattern, statedBlack } from "../raw/statedBlack.ts";
+import { sensorLayout } from "../raw/sensorLayout.ts";
+import { blackPattern, statedBlack } from "../raw/statedBlack.ts";
 import { tiffDirectories } from "../raw/tiffDirectories.ts";
-import { type ChannelWhite, statedWhite, whiteLevels } from "../raw/whiteLevels.ts";
+import { statedWhite, whiteLevels } from "../raw/whiteLevels.ts";
 import type { Frame } from "./frame.ts";
 
 /** How a raw file becomes a frame. */
@@ -39,38 +40,6 @@ export interface RawFrame extends Frame {
   readonly basis: "scene";
   readonly samples: Uint16Array;
   readonly sensor: RawSensor;
-}
-
-/** What is known of the sensor, and where from. Lists follow the raster's channels where nothing else is said. */
-export interface RawSensor {
-  readonly make: string;
-  readonly model: string;
-  readonly filters: {
-    readonly kind: SensorLayout["kind"];
-    /** Initials in reading order from the picture's corner, such as `RGGB`; empty without a mosaic. */
-    readonly pattern: string;
-  };
-  /** Black level of each channel, in codes. */
-  readonly blackLevels: readonly number[];
-  readonly blackFrom: BlackSource;
-  /** Lowest clipped code of each channel. */
-  readonly whiteLevels: readonly number[];
-  /** White level of each channel as the metadata state it. */
-  readonly statedWhite: readonly number[];
-  /** `data` where the samples pile up below the stated white. */
-  readonly whiteFrom: ChannelWhite["from"];
-  /** As-shot white balance of red, green and blue, green = 1; a single 1 without filters. */
-  readonly asShotMultipliers: readonly number[];
-  /** Each channel's share of luminance after white balance; sums to 1. */
-  readonly luminanceRow: readonly number[];
-  /** The part of the sensor that sees light, in sensor samples. */
-  readonly activeArea: SensorRectangle;
-  /** The part that is the picture, in sensor samples. */
-  readonly crop: SensorRectangle;
-  /** Stops that a renderer is told to add; reported, never applied. Null where the file says nothing. */
-  readonly baselineExposureStops: number | null;
-  /** Standard deviation of each channel at black, in codes; null where neither border nor noise profile tells. */
-  readonly noiseFloor: readonly number[] | null;
 }
 
 /**
@@ -124,10 +93,11 @@ export async function decodeRaw(
     layout.kind === "monochrome" ? MONOCHROME : rawColour(dng?.asShotNeutral ?? null, metadata);
   const cells = gatherCells(sensor, cell, picture, activeArea, black, whites);
   const codes = { ...cells, stride: cell.sites.length };
+  const histograms = sensorHistogram(codes);
   const levels =
     layout.kind === "demosaiced"
       ? ({ clipCodes: whites.map(Math.ceil), scale: whites, from: "metadata" } as const)
-      : whiteLevels(sensorHistogram(codes), black.levels, whites);
+      : whiteLevels(histograms, black.levels, whites);
   return {
     basis: "scene",
     ...codes,
@@ -161,6 +131,7 @@ export async function decodeRaw(
       noiseFloor: border
         ? onBorder(border.noise)
         : profileNoise(dng?.readNoiseVariance, cell, whites, black.largest),
+      histograms,
     },
   };
 }

@@ -1,5 +1,6 @@
 import type { ToneRaster, TransferFunction } from "@tonefall/tone-core";
 import type { Note } from "../note.ts";
+import type { RawSensor } from "../raw/rawSensor.ts";
 
 /** Which kind of stops a decoded frame can give: what the picture shows, or light on the sensor. */
 export type FrameBasis = "rendered" | "scene";
@@ -26,5 +27,7 @@ export interface Frame extends ToneRaster {
     readonly description: string;
     readonly from: "icc" | "cicp" | "png" | "exif" | "assumed" | "converted" | "sensor";
   };
+  /** What is known of the sensor; null for a rendered picture. */
+  readonly sensor: RawSensor | null;
   readonly notes: readonly Note[];
 }

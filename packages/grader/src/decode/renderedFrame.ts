@@ -50,6 +50,7 @@ export function renderedFrame(pixels: RenderedPixels): Frame {
     // Green stands for all three where curves differ: most of luminance is in it.
     transfer: meaning.curves[tones === 1 ? 0 : 1] ?? null,
     colour: meaning.colour,
+    sensor: null,
     notes,
   };
 }

@@ -11,6 +11,7 @@ import { sceneFall } from "../grade/sceneFall.ts";
 import { isComposite, settingsFall } from "../grade/settingsFall.ts";
 import { uncertaintyOf } from "../grade/uncertaintyOf.ts";
 import { measureFrame } from "../measure/measureFrame.ts";
+import { sensorReading } from "../measure/sensorReading.ts";
 import { subjectRegion } from "../measure/subjectRegion.ts";
 import type { SpotSettings } from "../metering/meterZones.ts";
 import { withMetering } from "../metering/withMetering.ts";
@@ -26,6 +27,11 @@ export interface GradeOptions {
    * @default false
    */
   readonly histograms?: boolean;
+  /**
+   * Where middle grey sits in raw files, as a share of sensor saturation in (0, 1).
+   * @default 10/78
+   */
+  readonly middleGrey?: number;
   /**
    * Add what every metering pattern reads, with the spot so; `meterFrame` does this, and checks the spot.
    * @default no readings but that of the recorded pattern, for the split
@@ -83,11 +89,12 @@ async function gradePicture(
   brief: ReadyBrief,
   options: GradeOptions,
 ): Promise<FrameResult> {
-  const frame = await decodePicture(file, record);
-  const region = brief.region ?? subjectRegion(exposure, frame);
-  const { statistics, histograms } = measureFrame(frame, region, {
-    histograms: options.histograms ?? false,
+  const frame = await decodePicture(file, record, {
+    ...(options.middleGrey === undefined ? {} : { middleGrey: options.middleGrey }),
   });
+  const region = brief.region ?? subjectRegion(exposure, frame);
+  const wanted = { histograms: options.histograms ?? false };
+  const { statistics, histograms } = measureFrame(frame, region, wanted);
   // A raw file has no rendering: whatever was asked, its stops are stops on the sensor.
   const basis: Basis = frame.basis === "scene" ? "scene" : (brief.basis ?? "rendered");
   const measured = fallOf(statistics, frame);
@@ -118,6 +125,7 @@ async function gradePicture(
     crushed: statistics.crushed,
     notes,
     ...(histograms ? { histograms } : {}),
+    sensor: sensorReading(frame, region, wanted),
   };
   const meter = options.meter ?? null;
   if (!placement) return withMetering(result, frame, meter);
@@ -201,6 +209,7 @@ function emptyRow(read: ReadResult, brief: ReadyBrief): FrameResult {
     split: null,
     clipped: null,
     crushed: null,
+    sensor: null,
   };
 }
 
