@@ -1,27 +1,23 @@
-import { Command, Option } from "commander";
-import type { Brief } from "../brief/brief.ts";
-import { readyBrief } from "../brief/brief.ts";
-import { type BriefFile, readBriefFile } from "../brief/briefFile.ts";
+import { Command } from "commander";
 import { gradeCsv } from "../report/gradeCsv.ts";
 import { gradeMarkdown } from "../report/gradeMarkdown.ts";
 import { gradeTable } from "../report/gradeTable.ts";
+import { gradeJson, ndjsonLine } from "../report/json.ts";
 import { summarise } from "../report/summarise.ts";
-import { type Basis, type FrameResult, SCHEMA_VERSION } from "../result.ts";
+import type { FrameResult } from "../result.ts";
 import type { FoundFrame } from "../run/findFrames.ts";
 import { gradeFrames } from "../run/gradeFrames.ts";
+import { withPairs } from "../run/pairShots.ts";
+import { type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";
 import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
-import { type Format, formatOption, jobsOption, outputOption } from "./options.ts";
+import { type Format, formatOption, jobsOption, midGreyOption, outputOption } from "./options.ts";
 import { lineWidth, paintFor, writeResult } from "./output.ts";
 import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
 
-interface GradeFlags {
-  readonly place?: string;
-  readonly region?: string;
-  readonly tolerance?: string;
-  readonly basis?: Basis;
-  readonly brief?: string;
+interface GradeFlags extends BriefFlags {
+  readonly midGrey?: number;
   readonly histograms?: true;
   readonly format: Format;
   readonly output?: string;
@@ -46,30 +42,15 @@ Exit codes: 0 done; 1 a frame missed (with --fail-on-miss); 2 wrong usage;
 
 /** `tonefall grade`. */
 export function gradeCommand(streams: Streams, done: (code: number) => void): Command {
-  return new Command("grade")
+  const command = new Command("grade")
     .summary("grade frames against a brief")
     .description(
       "Grade frames: where the subject's tone fell, against where it was meant to be placed, in stops.\n" +
         "Without a placement it reports the fall and gives no verdict.",
     )
-    .argument("<path...>", "picture files, or folders to search through")
-    .option(
-      "-p, --place <tone>",
-      "placement: a tone (snow), stops (-2), a range (1.5..2.3), 36%, or a zone (VI)",
-    )
-    .option(
-      "-r, --region <region>",
-      "whole, spot, partial, subject-area, box:x,y,w,h, circle:x,y,r, ellipse:x,y,rx,ry, polygon:x,y x,y x,y; fractions of the upright frame",
-    )
-    .option("-t, --tolerance <stops>", "how far the tone may miss, such as 1/3")
-    .addOption(
-      new Option("-b, --basis <basis>", "which stops the claim is in").choices([
-        "rendered",
-        "scene",
-        "settings",
-      ]),
-    )
-    .option("--brief <file>", "YAML file of briefs by glob; the options above override it")
+    .argument("<path...>", "picture files, or folders to search through");
+  return withBriefOptions(command)
+    .addOption(midGreyOption())
     .option("--histograms", "add the region's histograms to json and ndjson")
     .addOption(formatOption())
     .addOption(outputOption())
@@ -82,50 +63,33 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
 }
 
 async function grade(paths: string[], flags: GradeFlags, streams: Streams): Promise<number> {
-  const typed = typedBrief(flags);
-  // Both are read before a frame is opened, so that a slip costs no time.
-  readyBrief(typed);
-  const briefFile = flags.brief === undefined ? null : await readBriefFile(flags.brief);
+  const { briefOf, tellUnmatched } = await briefsOf(flags);
   const { frames, unreadable } = await framesOf(paths, streams);
 
   const graded = gradeFrames(
     frames.map(({ path }) => path),
-    (_source, index) => briefOf(frames[index] as FoundFrame, briefFile, typed),
+    (_source, index) => briefOf(frames[index] as FoundFrame),
     {
       histograms: flags.histograms ?? false,
+      ...(flags.midGrey === undefined ? {} : { middleGrey: flags.midGrey }),
       ...(flags.jobs === undefined ? {} : { jobs: flags.jobs }),
     },
   );
   const results: FrameResult[] = [];
   const streaming = flags.format === "ndjson" && flags.output === undefined;
-  for await (const result of withProgress(graded, frames.length, streams)) {
+  for await (const result of withProgress(withPairs(graded), frames.length, streams)) {
     if (streaming) streams.stdout.write(ndjsonLine(result));
     results.push(result);
   }
   if (!streaming) await writeResult(format(results, flags, streams), flags.output, streams);
-  for (const glob of briefFile?.unmatched() ?? []) {
-    streams.stderr.write(`tonefall: no graded frame matches "${glob}" in ${flags.brief}\n`);
-  }
+  tellUnmatched(streams);
   return exitCode(results, flags, unreadable);
-}
-
-function typedBrief({ place, region, tolerance, basis }: GradeFlags): Brief {
-  return {
-    ...(place === undefined ? {} : { place }),
-    ...(region === undefined ? {} : { region }),
-    ...(tolerance === undefined ? {} : { tolerance }),
-    ...(basis === undefined ? {} : { basis }),
-  };
-}
-
-function briefOf({ path, root }: FoundFrame, file: BriefFile | null, typed: Brief): Brief {
-  return file ? { ...file.briefFor(path, root), ...typed } : typed;
 }
 
 function format(results: readonly FrameResult[], flags: GradeFlags, streams: Streams): string {
   switch (flags.format) {
     case "json":
-      return `${JSON.stringify({ schemaVersion: SCHEMA_VERSION, frames: results, summary: summarise(results) }, null, 2)}\n`;
+      return gradeJson(results);
     case "ndjson":
       return results.map(ndjsonLine).join("");
     case "csv":
@@ -138,10 +102,6 @@ function format(results: readonly FrameResult[], flags: GradeFlags, streams: Str
         paint: paintFor(streams, flags.output),
       });
   }
-}
-
-function ndjsonLine(result: FrameResult): string {
-  return `${JSON.stringify({ schemaVersion: SCHEMA_VERSION, ...result })}\n`;
 }
 
 function exitCode(

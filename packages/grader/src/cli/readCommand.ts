@@ -1,4 +1,5 @@
 import { Command } from "commander";
+import { ndjsonLine } from "../report/json.ts";
 import { readCsv } from "../report/readCsv.ts";
 import { readMarkdown, readTable } from "../report/readTable.ts";
 import { type ReadResult, SCHEMA_VERSION } from "../result.ts";
@@ -64,9 +65,7 @@ function format(rows: readonly ReadResult[], flags: ReadFlags, streams: Streams)
       return `${JSON.stringify({ schemaVersion: SCHEMA_VERSION, frames: rows, summary }, null, 2)}\n`;
     }
     case "ndjson":
-      return rows
-        .map((row) => `${JSON.stringify({ schemaVersion: SCHEMA_VERSION, ...row })}\n`)
-        .join("");
+      return rows.map(ndjsonLine).join("");
     case "csv":
       return readCsv(rows);
     case "markdown":

@@ -1,0 +1,74 @@
+import { type Command, Option } from "commander";
+import { type Brief, readyBrief } from "../brief/brief.ts";
+import { type BriefFile, readBriefFile } from "../brief/briefFile.ts";
+import type { Basis } from "../result.ts";
+import type { FoundFrame } from "../run/findFrames.ts";
+import type { Streams } from "./streams.ts";
+
+/** What the options of {@link withBriefOptions} bring. */
+export interface BriefFlags {
+  readonly place?: string;
+  readonly region?: string;
+  readonly tolerance?: string;
+  readonly basis?: Basis;
+  readonly brief?: string;
+}
+
+/** The briefs of a run: from the command line, and from a file. */
+export interface Briefs {
+  /** The brief of one frame; options on the command line override the file. */
+  readonly briefOf: (frame: FoundFrame) => Brief;
+  /** Says on stderr which globs of the file matched no frame; to be called after the last one. */
+  readonly tellUnmatched: (streams: Streams) => void;
+}
+
+/** Adds the options that say what frames were asked to show. */
+export function withBriefOptions(command: Command): Command {
+  return command
+    .option(
+      "-p, --place <tone>",
+      "placement: a tone (snow), stops (-2), a range (1.5..2.3), 36%, or a zone (VI)",
+    )
+    .option(
+      "-r, --region <region>",
+      "whole, spot, partial, subject-area, box:x,y,w,h, circle:x,y,r, ellipse:x,y,rx,ry, polygon:x,y x,y x,y; fractions of the upright frame",
+    )
+    .option("-t, --tolerance <stops>", "how far the tone may miss, such as 1/3")
+    .addOption(
+      new Option("-b, --basis <basis>", "which stops the claim is in").choices([
+        "rendered",
+        "scene",
+        "settings",
+      ]),
+    )
+    .option("--brief <file>", "YAML file of briefs by glob; the options above override it");
+}
+
+/**
+ * Reads the briefs that options bring, before a frame is opened, so that a slip costs no time.
+ *
+ * @throws {@link GraderError} when the command line or the brief file is wrong
+ */
+export async function briefsOf(flags: BriefFlags): Promise<Briefs> {
+  const typed = typedBrief(flags);
+  readyBrief(typed);
+  const file: BriefFile | null =
+    flags.brief === undefined ? null : await readBriefFile(flags.brief);
+  return {
+    briefOf: ({ path, root }) => (file ? { ...file.briefFor(path, root), ...typed } : typed),
+    tellUnmatched: ({ stderr }) => {
+      for (const glob of file?.unmatched() ?? []) {
+        stderr.write(`tonefall: no graded frame matches "${glob}" in ${flags.brief}\n`);
+      }
+    },
+  };
+}
+
+function typedBrief({ place, region, tolerance, basis }: BriefFlags): Brief {
+  return {
+    ...(place === undefined ? {} : { place }),
+    ...(region === undefined ? {} : { region }),
+    ...(tolerance === undefined ? {} : { tolerance }),
+    ...(basis === undefined ? {} : { basis }),
+  };
+}
