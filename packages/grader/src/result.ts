@@ -4,6 +4,8 @@ import type { Headroom } from "./measure/headroom.ts";
 import type { LightSanity, MissSplit, Reading } from "./metering/types.ts";
 import type { Note } from "./note.ts";
 
+export type { Headroom };
+
 /** Version of the shape of results; a change that breaks a reader raises it. */
 export const SCHEMA_VERSION = 1;
 
@@ -117,6 +119,24 @@ export interface SensorResult {
   readonly roomAboveFrame: Headroom;
 }
 
+/** What the raw and the rendered file of one shot say together. */
+export interface ShotPair {
+  /** The raw file, as its row names it. */
+  readonly raw: string;
+  /** The rendered file, as its row names it. */
+  readonly rendered: string;
+  /** Whether the region clips in the rendering while the sensor still holds it. */
+  readonly clippedOnlyInRendering: boolean;
+  /** Where this rendering puts middle grey on the sensor; null where the region does not tell. */
+  readonly renderedMiddleGrey: {
+    readonly shareOfSaturation: number;
+    /** Stops from the middle grey that the raw row was graded with. */
+    readonly stopsFromAssumed: number;
+    /** One standard deviation, stops. */
+    readonly uncertainty: number;
+  } | null;
+}
+
 /** One colour filter channel of a sensor. */
 export interface SensorChannel {
   readonly channel: string;
@@ -174,6 +194,8 @@ export interface FrameResult extends ReadResult {
   readonly histograms?: FrameHistograms;
   /** What only a raw file can say; null for a rendered picture, and where nothing was decoded. */
   readonly sensor: SensorResult | null;
+  /** On the second row of a raw and rendered pair of one shot. */
+  readonly pair?: ShotPair;
   /** What each metering pattern sees; of metered rows. */
   readonly readings?: readonly Reading[];
   /** What light the settings suit; of metered rows, null where a setting is missing. */

@@ -31,3 +31,19 @@ function wholeNumber(text: string): number {
   if (Number.isInteger(value) && value >= 1 && value <= 256) return value;
   throw new InvalidArgumentError("Expected a whole number from 1 to 256.");
 }
+
+/** `--mid-grey`: where middle grey sits in raw files. */
+export function midGreyOption(): Option {
+  return new Option(
+    "--mid-grey <share>",
+    "middle grey of raw files as a share of saturation: 0.128, 12.8% or 10/78 (default: 10/78)",
+  ).argParser(share);
+}
+
+function share(text: string): number {
+  const [, top = "", bottom = "1", percent = ""] =
+    /^\s*([\d.]+)\s*(?:\/\s*([\d.]+))?\s*(%?)\s*$/.exec(text) ?? [];
+  const value = Number(top) / Number(bottom) / (percent === "%" ? 100 : 1);
+  if (top !== "" && value > 0 && value < 1) return value;
+  throw new InvalidArgumentError("Expected a share above 0 and below 1, such as 0.128 or 12.8%.");
+}

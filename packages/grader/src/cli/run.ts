@@ -3,6 +3,7 @@ import { Command, CommanderError } from "commander";
 import { GraderError } from "../errors.ts";
 import { EXIT } from "./exitCodes.ts";
 import { gradeCommand } from "./gradeCommand.ts";
+import { meterCommand } from "./meterCommand.ts";
 import { readCommand } from "./readCommand.ts";
 import type { Streams } from "./streams.ts";
 import { tonesCommand } from "./tonesCommand.ts";
@@ -25,6 +26,7 @@ export async function run(arguments_: readonly string[], streams: Streams): Prom
     )
     .version(version(), "-V, --version")
     .addCommand(gradeCommand(streams, done))
+    .addCommand(meterCommand(streams, done))
     .addCommand(readCommand(streams, done))
     .addCommand(tonesCommand(streams, done))
     .addHelpText(

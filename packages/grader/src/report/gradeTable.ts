@@ -1,6 +1,7 @@
 import type { Verdict } from "@tonefall/tone-core";
 import type { Note } from "../note.ts";
 import type { Basis, FrameResult } from "../result.ts";
+import { rawTable } from "./rawTable.ts";
 import { sharedFolder } from "./sharedFolder.ts";
 import { summarise, summaryText } from "./summarise.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
@@ -49,6 +50,7 @@ export function gradeTable(
   const sections = [
     headline(folder, oneBasis ?? null),
     textTable(columns, frames, style),
+    rawTable(frames, style, name),
     failureTable(frames, style, name),
     noteTable(frames, style),
     summaryText(summarise(frames)),
@@ -59,7 +61,7 @@ export function gradeTable(
 const BASIS: Column<FrameResult> = { title: "Basis", cell: ({ basis }) => basis ?? "-" };
 
 /** What all rows have in common is said once. */
-function headline(folder: string, basis: Basis | null): string {
+export function headline(folder: string, basis: Basis | null): string {
   const parts = [
     folder === "" ? "" : `Frames in ${safeText(folder)}`,
     basis === null ? "" : `Stops on the ${basis} basis`,
@@ -109,10 +111,11 @@ function paintVerdict(verdict: Verdict | null, text: string, paint: Paint): stri
   return verdict === "under" ? paint.under(text) : text;
 }
 
-function failureTable(
-  frames: readonly FrameResult[],
+/** What could not be graded, and why. */
+export function failureTable<Row extends FrameResult>(
+  frames: readonly Row[],
   style: TableStyle,
-  name: (frame: FrameResult) => string,
+  name: (frame: Row) => string,
 ): string {
   const failed = frames.filter(({ failure }) => failure !== null);
   return remarksTable("Not graded", failed, style, (frame) => [
@@ -122,7 +125,7 @@ function failureTable(
 }
 
 /** Notes told once each, with how many rows they stand in; a table has no room for more. */
-function noteTable(frames: readonly FrameResult[], style: TableStyle): string {
+export function noteTable(frames: readonly FrameResult[], style: TableStyle): string {
   const told = new Map<string, { note: Note; rows: number }>();
   for (const { notes } of frames) {
     for (const note of new Map(notes.map((note) => [note.code, note])).values()) {

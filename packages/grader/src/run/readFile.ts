@@ -2,6 +2,7 @@ import { fileURLToPath } from "node:url";
 import { type ExposureRecord, readExposure } from "@tonefall/exif-reader";
 import { openSource, type PictureFile, type Source } from "../decode/openSource.ts";
 import { exposureOf } from "../exposure/exposureOf.ts";
+import { completeFromRaw } from "../raw/completeFromRaw.ts";
 import type { ReadResult } from "../result.ts";
 import { asFailure } from "./asFailure.ts";
 
@@ -46,7 +47,7 @@ export async function readFile(source: Source, name?: string): Promise<ReadOutco
   };
   try {
     const file = await openSource(source);
-    const record = await readExposure(source);
+    const record = await completeFromRaw(await readExposure(source), source);
     const { exposure, givenExposure } = exposureOf(record);
     const result: ReadResult = {
       file: blank.file,

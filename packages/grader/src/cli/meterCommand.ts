@@ -1,0 +1,123 @@
+import type { Point } from "@tonefall/tone-core";
+import { Command, InvalidArgumentError } from "commander";
+import { gradeJson, ndjsonLine } from "../report/json.ts";
+import { meterCsv } from "../report/meterCsv.ts";
+import { meterMarkdown } from "../report/meterMarkdown.ts";
+import { meterTable } from "../report/meterTable.ts";
+import type { FoundFrame } from "../run/findFrames.ts";
+import { type MeterResult, meterFrames } from "../run/meterFrame.ts";
+import { type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";
+import { EXIT } from "./exitCodes.ts";
+import { framesOf } from "./foundFrames.ts";
+import { type Format, formatOption, jobsOption, outputOption } from "./options.ts";
+import { lineWidth, paintFor, writeResult } from "./output.ts";
+import { withProgress } from "./progress.ts";
+import type { Streams } from "./streams.ts";
+
+interface MeterFlags extends BriefFlags {
+  readonly spot?: Point;
+  readonly spotSize?: number;
+  readonly format: Format;
+  readonly output?: string;
+  readonly jobs?: number;
+}
+
+const EXAMPLES = `
+Examples:
+  tonefall meter hull.jpg                    what each pattern reads
+  tonefall meter hull.jpg --region spot      and where the hull would have fallen
+  tonefall meter door.jpg --spot 0.3,0.6 --spot-size 2%
+                                             the spot laid elsewhere, and smaller
+  tonefall meter class/ --brief week1.yaml -f csv -o readings.csv
+
+Stops are relative to middle grey. A reading of +1 means that the camera, had it
+followed this pattern, would have given one stop less; "fall if followed" is
+where the region would have fallen then. Multi-segment weighting is unpublished:
+its reading is an estimate. A rendered picture tells differences in its own
+stops, which its tone curve stretches or squeezes.
+
+Exit codes: 0 done; 2 wrong usage; 3 some frames could not be read;
+130 interrupted.`;
+
+/** `tonefall meter`. */
+export function meterCommand(streams: Streams, done: (code: number) => void): Command {
+  const command = new Command("meter")
+    .summary("show what each metering pattern reads")
+    .description(
+      "Meter frames: what spot, partial, centre-weighted, average and multi-segment metering read,\n" +
+        "and where the region would have fallen had the camera followed each.",
+    )
+    .argument("<path...>", "picture files, or folders to search through")
+    .option("--spot <x,y>", "centre of the spot, fractions of the upright frame", spotPlace)
+    .option("--spot-size <share>", "share of the frame that the spot covers: 0.03 or 3%", share);
+  return withBriefOptions(command)
+    .addOption(formatOption())
+    .addOption(outputOption())
+    .addOption(jobsOption())
+    .addHelpText("after", EXAMPLES)
+    .action(async (paths: string[], flags: MeterFlags) => {
+      done(await meter(paths, flags, streams));
+    });
+}
+
+async function meter(paths: string[], flags: MeterFlags, streams: Streams): Promise<number> {
+  const { briefOf, tellUnmatched } = await briefsOf(flags);
+  const { frames, unreadable } = await framesOf(paths, streams);
+  const { spot, spotSize, jobs } = flags;
+  const metered = meterFrames(
+    frames.map(({ path }) => path),
+    (_source, index) => briefOf(frames[index] as FoundFrame),
+    {
+      ...(spot === undefined ? {} : { spot }),
+      ...(spotSize === undefined ? {} : { spotShare: spotSize }),
+      ...(jobs === undefined ? {} : { jobs }),
+    },
+  );
+  const rows: MeterResult[] = [];
+  for await (const row of withProgress(metered, frames.length, streams)) rows.push(row);
+  await writeResult(format(rows, flags, streams), flags.output, streams);
+  tellUnmatched(streams);
+  const failed = rows.some(({ failure }) => failure !== null);
+  return failed || unreadable ? EXIT.unreadable : EXIT.ok;
+}
+
+function format(rows: readonly MeterResult[], flags: MeterFlags, streams: Streams): string {
+  switch (flags.format) {
+    case "json":
+      return gradeJson(rows);
+    case "ndjson":
+      return rows.map(ndjsonLine).join("");
+    case "csv":
+      return meterCsv(rows);
+    case "markdown":
+      return meterMarkdown(rows);
+    case "table":
+      return meterTable(rows, {
+        width: lineWidth(streams, flags.output),
+        paint: paintFor(streams, flags.output),
+      });
+  }
+}
+
+function spotPlace(text: string): Point {
+  const [x, y, ...more] = text.split(",").map(numberIn);
+  if (x !== undefined && y !== undefined && more.length === 0 && isShare(x) && isShare(y)) {
+    return { x, y };
+  }
+  throw new InvalidArgumentError("Expected two fractions from 0 to 1, such as 0.3,0.6.");
+}
+
+function share(text: string): number {
+  const percent = text.trim().endsWith("%");
+  const value = numberIn(percent ? text.trim().slice(0, -1) : text) / (percent ? 100 : 1);
+  if (value > 0 && isShare(value)) return value;
+  throw new InvalidArgumentError("Expected a share above 0 and up to 1, such as 0.03 or 3%.");
+}
+
+function numberIn(text: string): number {
+  return text.trim() === "" ? Number.NaN : Number(text);
+}
+
+function isShare(value: number): boolean {
+  return value >= 0 && value <= 1;
+}

@@ -1,0 +1,62 @@
+import type { ExposureRecord, Field, PictureFormat } from "@tonefall/exif-reader";
+import { GraderError } from "../errors.ts";
+import { type RawMetadata, readRawMetadata } from "./readRawMetadata.ts";
+
+/** Raw formats whose container hides Exif from a reader of Exif, or may. */
+const RAW: ReadonlySet<PictureFormat> = new Set<PictureFormat>([
+  "cr3",
+  "crw",
+  "x3f",
+  "raf",
+  "rw2",
+  "orf",
+  "mrw",
+]);
+
+/**
+ * Fills what Exif lacks in a raw file's record with what LibRaw reads.
+ *
+ * LibRaw is asked only where none of aperture, time and ISO could be read; its values say that they are its own.
+ *
+ * @param record - from the Exif reader
+ * @param source - the same file
+ */
+export async function completeFromRaw(
+  record: ExposureRecord,
+  source: string | URL | Uint8Array,
+): Promise<ExposureRecord> {
+  const { aperture, shutter, iso } = record;
+  const bare = aperture.value === null && shutter.value === null && iso.value === null;
+  if (!bare || !RAW.has(record.format)) return record;
+  const metadata = await readOrNull(source);
+  return metadata ? completed(record, metadata) : record;
+}
+
+async function readOrNull(source: string | URL | Uint8Array): Promise<RawMetadata | null> {
+  try {
+    return await readRawMetadata(source);
+  } catch (error) {
+    // What LibRaw cannot open leaves the record as it is; grading will say why.
+    if (error instanceof GraderError) return null;
+    throw error;
+  }
+}
+
+function completed(record: ExposureRecord, metadata: RawMetadata): ExposureRecord {
+  const fill = <T>(field: Field<T>, value: T | null, name: string): Field<T> =>
+    field.value === null && value !== null ? { value, from: `LibRaw ${name}` } : field;
+  return {
+    ...record,
+    aperture: fill(record.aperture, metadata.aperture, "aperture"),
+    shutter: fill(record.shutter, metadata.shutterSeconds, "shutter"),
+    iso: fill(record.iso, metadata.iso, "iso_speed"),
+    focalLength: fill(record.focalLength, metadata.focalLengthMillimetres, "focal_len"),
+    orientation: fill(record.orientation, metadata.orientation, "flip"),
+    make: fill(record.make, metadata.make, "make"),
+    model: fill(record.model, metadata.model, "model"),
+    capturedAt: fill(record.capturedAt, metadata.capturedAt, "timestamp"),
+    notes: record.notes.filter(
+      ({ code }) => code !== "metadata-not-read" && code !== "no-metadata",
+    ),
+  };
+}

@@ -1,0 +1,53 @@
+import type { BoundedStops, Reading } from "../metering/types.ts";
+import type { MeterResult } from "../run/meterFrame.ts";
+import { boundedStopsText, safeText } from "./words.ts";
+
+/** One reading of one frame; null where a frame has none, so that it still has its row. */
+export interface MeterRow {
+  readonly frame: MeterResult;
+  readonly reading: Reading | null;
+  /** Whether this row is the first of its frame: what concerns the frame is told there. */
+  readonly first: boolean;
+}
+
+/** Metered frames as rows, one for each pattern. */
+export function meterRows(frames: readonly MeterResult[]): MeterRow[] {
+  return frames.flatMap((frame) => {
+    const readings = frame.readings.length > 0 ? frame.readings : [null];
+    return readings.map((reading, i) => ({ frame, reading, first: i === 0 }));
+  });
+}
+
+/** Whether a reading is of the pattern that the file records. */
+export function isRecorded({ frame, reading }: MeterRow): boolean {
+  return reading !== null && frame.exposure?.meteringPattern.value === reading.pattern;
+}
+
+/** A pattern by name, with what sets it apart: `spot, recorded`, `multi-segment, estimate`. */
+export function patternText(row: MeterRow): string {
+  if (!row.reading) return row.frame.failure ? "not metered" : "-";
+  const { pattern, estimate } = row.reading;
+  return [
+    pattern,
+    ...(isRecorded(row) ? ["recorded"] : []),
+    ...(estimate ? ["estimate"] : []),
+  ].join(", ");
+}
+
+/** Stops as a cell, `-` where there are none. */
+export function cellText(stops: BoundedStops | null | undefined): string {
+  return stops ? boundedStopsText(stops) : "-";
+}
+
+/** The light that a frame's settings suit, in words: `EV 10.7, 203 cd/m²: galleries or just after sunset`. */
+export function lightText({ light }: MeterResult): string {
+  if (!light) return "-";
+  const { ev100, luminanceAtMiddleGrey, scenes, plausible } = light;
+  const light100 = `EV ${ev100.toFixed(1)}, ${Number(luminanceAtMiddleGrey.toPrecision(3))} cd/m²`;
+  if (plausible === null) return `${light100}: the settings do not describe the light`;
+  const usual = scenes.slice(0, SCENES_TOLD).map(({ name }) => safeText(name));
+  return `${light100}: ${usual.length > 0 ? usual.join("; ") : "no published scene"}`;
+}
+
+/** A reader wants an idea of the light, not the whole list. */
+const SCENES_TOLD = 2;

@@ -1,0 +1,50 @@
+import type { FrameResult, Headroom, ShotPair } from "../result.ts";
+import { type Column, type TableStyle, textTable } from "./textTable.ts";
+import { percentText, safeText } from "./words.ts";
+
+/** What only raw rows can say: the room left on the sensor, and what raw and rendered pairs say together. */
+export function rawTable(
+  frames: readonly FrameResult[],
+  style: TableStyle,
+  name: (frame: FrameResult) => string,
+): string {
+  const raw = frames.filter(({ sensor }) => sensor !== null);
+  if (raw.length === 0) return "";
+  const columns: Column<FrameResult>[] = [
+    { title: "On the sensor", cell: name, shrinksTo: 16, wraps: "anywhere" },
+    { title: "Clipped", cell: clippedText },
+    { title: "Room, region", cell: ({ sensor }) => roomText(sensor?.roomAboveRegion) },
+    { title: "Room, frame", cell: ({ sensor }) => roomText(sensor?.roomAboveFrame) },
+  ];
+  const pairs = frames.flatMap(({ pair }) => (pair ? pairLines(pair) : []));
+  return [textTable(columns, raw, style), ...pairs].join("\n");
+}
+
+/** The channel that clips most, over the whole frame. */
+function clippedText({ sensor }: FrameResult): string {
+  const [most] = [...(sensor?.channels ?? [])].sort((a, b) => b.clippedShare - a.clippedShare);
+  if (!most || most.clippedShare === 0) return "none";
+  return `${percentText(most.clippedShare)} (${most.channel})`;
+}
+
+function roomText(room: Headroom | undefined): string {
+  if (!room || room.stops === null) return "-";
+  return room.stops === 0
+    ? `none (${room.limitedBy})`
+    : `${room.stops.toFixed(2)} (${room.limitedBy})`;
+}
+
+function pairLines({ rendered, clippedOnlyInRendering, renderedMiddleGrey }: ShotPair): string[] {
+  const file = safeText(rendered.slice(rendered.lastIndexOf("/") + 1));
+  const lines: string[] = [];
+  if (clippedOnlyInRendering) {
+    lines.push(`Pair: the region is clipped in ${file} but intact on the sensor.`);
+  }
+  if (renderedMiddleGrey) {
+    const { shareOfSaturation, uncertainty } = renderedMiddleGrey;
+    lines.push(
+      `Pair: ${file} shows ${percentText(shareOfSaturation)} of saturation as middle grey (± ${uncertainty.toFixed(2)} stop).`,
+    );
+  }
+  return lines;
+}
