@@ -1,4 +1,4 @@
-import { type Command, Option } from "commander";
+import type { Command } from "commander";
 import { type Brief, readyBrief } from "../brief/brief.ts";
 import { type BriefFile, readBriefFile } from "../brief/briefFile.ts";
 import type { Basis } from "../result.ts";
@@ -34,13 +34,6 @@ export function withBriefOptions(command: Command): Command {
       "whole, spot, partial, subject-area, box:x,y,w,h, circle:x,y,r, ellipse:x,y,rx,ry, polygon:x,y x,y x,y; fractions of the upright frame",
     )
     .option("-t, --tolerance <stops>", "how far the tone may miss, such as 1/3")
-    .addOption(
-      new Option("-b, --basis <basis>", "which stops the claim is in").choices([
-        "rendered",
-        "scene",
-        "settings",
-      ]),
-    )
     .option("--brief <file>", "YAML file of briefs by glob; the options above override it");
 }
 

@@ -1,4 +1,4 @@
-import { Command } from "commander";
+import { Command, Option } from "commander";
 import { gradeCsv } from "../report/gradeCsv.ts";
 import { gradeMarkdown } from "../report/gradeMarkdown.ts";
 import { gradeTable } from "../report/gradeTable.ts";
@@ -50,6 +50,13 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
     )
     .argument("<path...>", "picture files, or folders to search through");
   return withBriefOptions(command)
+    .addOption(
+      new Option("-b, --basis <basis>", "which stops the claim is in").choices([
+        "rendered",
+        "scene",
+        "settings",
+      ]),
+    )
     .addOption(midGreyOption())
     .option("--histograms", "add the region's histograms to json and ndjson")
     .addOption(formatOption())

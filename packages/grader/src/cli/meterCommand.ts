@@ -31,10 +31,10 @@ Examples:
   tonefall meter class/ --brief week1.yaml -f csv -o readings.csv
 
 Stops are relative to middle grey. A reading of +1 means that the camera, had it
-followed this pattern, would have given one stop less; "fall if followed" is
-where the region would have fallen then. Multi-segment weighting is unpublished:
-its reading is an estimate. A rendered picture tells differences in its own
-stops, which its tone curve stretches or squeezes.
+followed this pattern without compensation, would have given one stop less; "if
+followed" is where the region would have fallen then. The weighting of
+multi-segment metering is unpublished: its reading is an estimate. Differences
+in a rendered picture are in its own stops, which its tone curve stretches.
 
 Exit codes: 0 done; 2 wrong usage; 3 some frames could not be read;
 130 interrupted.`;
@@ -44,8 +44,8 @@ export function meterCommand(streams: Streams, done: (code: number) => void): Co
   const command = new Command("meter")
     .summary("show what each metering pattern reads")
     .description(
-      "Meter frames: what spot, partial, centre-weighted, average and multi-segment metering read,\n" +
-        "and where the region would have fallen had the camera followed each.",
+      "Meter frames: what each metering pattern reads, and where the region would have\n" +
+        "fallen had the camera followed it.",
     )
     .argument("<path...>", "picture files, or folders to search through")
     .option("--spot <x,y>", "centre of the spot, fractions of the upright frame", spotPlace)

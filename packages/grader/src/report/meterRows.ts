@@ -23,7 +23,7 @@ export function isRecorded({ frame, reading }: MeterRow): boolean {
   return reading !== null && frame.exposure?.meteringPattern.value === reading.pattern;
 }
 
-/** A pattern by name, with what sets it apart: `spot, recorded`, `multi-segment, estimate`. */
+/** A pattern by name, with what sets it apart in words: `spot, recorded`, `multi-segment, estimate`. */
 export function patternText(row: MeterRow): string {
   if (!row.reading) return row.frame.failure ? "not metered" : "-";
   const { pattern, estimate } = row.reading;

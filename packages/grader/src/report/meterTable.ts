@@ -1,10 +1,10 @@
 import { REFLECTED_METER_K } from "@tonefall/tone-core";
 import type { MeterResult } from "../run/meterFrame.ts";
 import { failureTable, headline, noteTable, type Paint } from "./gradeTable.ts";
-import { cellText, lightText, type MeterRow, meterRows, patternText } from "./meterRows.ts";
+import { cellText, isRecorded, lightText, type MeterRow, meterRows } from "./meterRows.ts";
 import { sharedFolder } from "./sharedFolder.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
-import { safeText } from "./words.ts";
+import { safeText, stopsText } from "./words.ts";
 
 /** Metered frames as a table for a terminal, with the light their settings suit, failures and notes below. */
 export function meterTable(
@@ -21,23 +21,71 @@ export function meterTable(
   const columns: Column<MeterRow>[] = [
     { title: "Frame", cell: once(name), shrinksTo: 16, wraps: "anywhere" },
     { title: "Fell", cell: once(({ fall }) => cellText(fall)), align: "right" },
-    { title: "Pattern", cell: patternText },
+    { title: "Pattern", cell: markedPattern },
     { title: "Reads", cell: ({ reading }) => cellText(reading), align: "right" },
     {
-      title: "Fall if followed",
+      title: "If followed",
       cell: ({ reading }) => cellText(reading?.fallIfFollowed),
       align: "right",
     },
     ...(oneBasis ? [] : [{ title: "Basis", cell: once(({ basis }) => basis ?? "-") }]),
   ];
   const sections = [
-    headline(folder, oneBasis),
+    [headline(folder, oneBasis), LEGEND].filter((line) => line !== "").join("\n"),
     textTable(columns, meterRows(frames), style),
+    splitTable(frames, style, name),
     lightTable(frames, style, name),
     failureTable(frames, style, name),
     noteTable(frames, style),
   ];
   return `${sections.filter((section) => section !== "").join("\n\n")}\n`;
+}
+
+const LEGEND = "* the pattern that the file records; ~ an estimate";
+
+function markedPattern(row: MeterRow): string {
+  const { frame, reading } = row;
+  if (!reading) return frame.failure ? "not metered" : "-";
+  const marks = [isRecorded(row) ? "*" : "", reading.estimate ? "~" : ""];
+  return [reading.pattern, ...marks].filter((part) => part !== "").join(" ");
+}
+
+function splitTable(
+  frames: readonly MeterResult[],
+  style: TableStyle,
+  name: (frame: MeterResult) => string,
+): string {
+  const split = frames.filter((frame) => frame.split);
+  if (split.length === 0) return "";
+  const columns: Column<MeterResult>[] = [
+    { title: "Split of the miss", cell: name, shrinksTo: 16, wraps: "anywhere" },
+    {
+      title: "Error",
+      cell: ({ error }) => cellText(error),
+      align: "right",
+    },
+    { title: "Meter", cell: meterText },
+    {
+      title: "Comp.",
+      cell: ({ split }) => compensationText(split?.compensationStops ?? null),
+      align: "right",
+    },
+    {
+      title: "Wanted",
+      cell: ({ split }) => cellText(split?.wantedCompensationStops),
+      align: "right",
+    },
+  ];
+  return textTable(columns, split, style);
+}
+
+function compensationText(stops: number | null): string {
+  return stops === null ? "-" : stopsText(stops);
+}
+
+function meterText({ split }: MeterResult): string {
+  if (split?.departureStops) return `left by ${cellText(split.departureStops)}`;
+  return split?.needleStops ? `needle at ${cellText(split.needleStops)}` : "-";
 }
 
 function lightTable(
