@@ -151,6 +151,9 @@ export { parseStops } from "./stops/parseStops.ts";
 export { roundToThirds, type SpeakOptions, speakStops } from "./stops/speakStops.ts";
 export { luminanceAtStops, stopsBetween } from "./stops/stopsBetween.ts";
 
+// Words
+export { nearestWord } from "./text/nearestWord.ts";
+
 // What code values mean
 export {
   ADOBE_RGB,

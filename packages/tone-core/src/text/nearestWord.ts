@@ -1,0 +1,49 @@
+/**
+ * The word of a list that a slip or two of the keys makes of the wanted one, or null when none is that close.
+ *
+ * @param wanted - as it was typed
+ * @param words - those that are known
+ *
+ * @example
+ * ```ts
+ * nearestWord("snwo", ["sand", "snow"]); // => "snow"
+ * ```
+ */
+export function nearestWord(wanted: string, words: readonly string[]): string | null {
+  let nearest: string | null = null;
+  // A third of the letters may be wrong, three at most: "snwo" means "snow", "velvet" means nothing.
+  let least = Math.min(3, Math.floor(wanted.length / 3) + 1);
+  for (const word of words) {
+    if (Math.abs(word.length - wanted.length) >= least) continue;
+    const distance = editDistance(wanted, word);
+    if (distance < least) {
+      least = distance;
+      nearest = word;
+    }
+  }
+  return nearest;
+}
+
+/** Letters to insert, drop, change or swap with their neighbour to make one word of another. */
+function editDistance(a: string, b: string): number {
+  let before: number[] = [];
+  let above = Array.from({ length: b.length + 1 }, (_, j) => j);
+  for (let i = 1; i <= a.length; i++) {
+    const row = [i];
+    for (let j = 1; j <= b.length; j++) {
+      const same = a[i - 1] === b[j - 1];
+      let cost = Math.min(at(above, j) + 1, at(row, j - 1) + 1, at(above, j - 1) + (same ? 0 : 1));
+      if (i > 1 && j > 1 && a[i - 1] === b[j - 2] && a[i - 2] === b[j - 1]) {
+        cost = Math.min(cost, at(before, j - 2) + 1);
+      }
+      row.push(cost);
+    }
+    before = above;
+    above = row;
+  }
+  return at(above, b.length);
+}
+
+function at(row: readonly number[], index: number): number {
+  return row[index] as number;
+}
