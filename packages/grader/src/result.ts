@@ -1,10 +1,14 @@
 import type { ExposureFields, Field } from "@tonefall/exif-reader";
 import type { Bound, CodeHistogram, Histogram, Verdict } from "@tonefall/tone-core";
+import type { NextSettings } from "./advice/nextSettings.ts";
+import type { Cause } from "./cause/cause.ts";
+import type { Feedback } from "./feedback/feedback.ts";
 import type { Headroom } from "./measure/headroom.ts";
 import type { LightSanity, MissSplit, Reading } from "./metering/types.ts";
 import type { Note } from "./note.ts";
+import type { StatedSensor } from "./raw/readStatedSensor.ts";
 
-export type { Headroom };
+export type { Headroom, StatedSensor };
 
 /** Version of the shape of results; a change that breaks a reader raises it. */
 export const SCHEMA_VERSION = 1;
@@ -35,6 +39,8 @@ export interface ReadResult {
   readonly notes: readonly Note[];
   /** Why the file could not be read; null where it could. */
   readonly failure: Note | null;
+  /** What a raw file states of its sensor; of `read` rows of raw files, null where it cannot be opened. */
+  readonly statedSensor?: StatedSensor | null;
 }
 
 /** Where the subject's tone was meant to land. */
@@ -189,6 +195,12 @@ export interface FrameResult extends ReadResult {
   readonly verdict: Verdict | null;
   /** What the meter did; null without an error, or where the recorded pattern cannot be simulated. */
   readonly split: MissSplit | null;
+  /** Why it missed, the best supported cause first; empty where it did not miss. */
+  readonly causes: readonly Cause[];
+  /** What to set next; null where it did not miss. */
+  readonly next: NextSettings | null;
+  /** The grade in words, when asked for; null without a verdict. */
+  readonly feedback?: Feedback | null;
   readonly clipped: ClippedShare | null;
   readonly crushed: { readonly share: number } | null;
   readonly histograms?: FrameHistograms;

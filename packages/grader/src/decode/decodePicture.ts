@@ -1,5 +1,6 @@
 import type { ExposureRecord, PictureFormat } from "@tonefall/exif-reader";
 import { GraderError } from "../errors.ts";
+import { RAW_FORMATS } from "../raw/rawFormats.ts";
 import { decodeHeic } from "./decodeHeic.ts";
 import { type DecodeRawOptions, decodeRaw } from "./decodeRaw.ts";
 import { decodeRendered } from "./decodeRendered.ts";
@@ -8,11 +9,6 @@ import { heicFrame } from "./heicFrame.ts";
 import type { PictureFile } from "./openSource.ts";
 
 const RENDERED: ReadonlySet<PictureFormat> = new Set(["jpeg", "tiff", "png", "webp", "avif"]);
-
-// biome-ignore format: a list to be read at a glance
-const RAW: ReadonlySet<PictureFormat> = new Set<PictureFormat>([
-  "dng", "cr2", "cr3", "crw", "nef", "arw", "pef", "orf", "rw2", "raf", "mrw", "x3f",
-]);
 
 /**
  * Decodes a picture file by the decoder of its format.
@@ -34,7 +30,7 @@ export async function decodePicture(
     });
   }
   if (record.format === "heic") return heicFrame(await decodeHeic(file.input));
-  if (RAW.has(record.format)) return decodeRaw(file.input, raw);
+  if (RAW_FORMATS.has(record.format)) return decodeRaw(file.input, raw);
   throw new GraderError(
     "unsupported-format",
     `The file is ${record.format.toUpperCase()}, which is not decoded; export it as JPEG, TIFF, PNG, WebP or AVIF`,

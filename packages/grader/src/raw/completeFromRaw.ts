@@ -1,17 +1,7 @@
-import type { ExposureRecord, Field, PictureFormat } from "@tonefall/exif-reader";
+import type { ExposureRecord, Field } from "@tonefall/exif-reader";
 import { GraderError } from "../errors.ts";
+import { RAW_FORMATS } from "./rawFormats.ts";
 import { type RawMetadata, readRawMetadata } from "./readRawMetadata.ts";
-
-/** Raw formats whose container hides Exif from a reader of Exif, or may. */
-const RAW: ReadonlySet<PictureFormat> = new Set<PictureFormat>([
-  "cr3",
-  "crw",
-  "x3f",
-  "raf",
-  "rw2",
-  "orf",
-  "mrw",
-]);
 
 /**
  * Fills what Exif lacks in a raw file's record with what LibRaw reads.
@@ -27,7 +17,7 @@ export async function completeFromRaw(
 ): Promise<ExposureRecord> {
   const { aperture, shutter, iso } = record;
   const bare = aperture.value === null && shutter.value === null && iso.value === null;
-  if (!bare || !RAW.has(record.format)) return record;
+  if (!bare || !RAW_FORMATS.has(record.format)) return record;
   const metadata = await readOrNull(source);
   return metadata ? completed(record, metadata) : record;
 }

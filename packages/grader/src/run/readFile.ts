@@ -3,6 +3,8 @@ import { type ExposureRecord, readExposure } from "@tonefall/exif-reader";
 import { openSource, type PictureFile, type Source } from "../decode/openSource.ts";
 import { exposureOf } from "../exposure/exposureOf.ts";
 import { completeFromRaw } from "../raw/completeFromRaw.ts";
+import { RAW_FORMATS } from "../raw/rawFormats.ts";
+import { readStatedSensor } from "../raw/readStatedSensor.ts";
 import type { ReadResult } from "../result.ts";
 import { asFailure } from "./asFailure.ts";
 
@@ -33,7 +35,9 @@ export interface ReadOutcome {
  * ```
  */
 export async function readFrame(source: Source, name?: string): Promise<ReadResult> {
-  return (await readFile(source, name)).result;
+  const { result, record } = await readFile(source, name);
+  if (!record || !RAW_FORMATS.has(record.format)) return result;
+  return { ...result, statedSensor: await readStatedSensor(source) };
 }
 
 /** {@link readFrame}, with the opened file and the record for the stages that follow. */

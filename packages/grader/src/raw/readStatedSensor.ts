@@ -1,0 +1,89 @@
+import { GraderError } from "../errors.ts";
+import { type DngTags, dngTags, type RepeatPattern } from "./dngTags.ts";
+import { bayerPattern } from "./filterCell.ts";
+import { type LibRawMetadata, libRaw } from "./libRaw.ts";
+import { rafBlack } from "./rafBlack.ts";
+import { readBytes } from "./readBytes.ts";
+import { type BlackSource, statedBlack } from "./statedBlack.ts";
+import { tiffDirectories } from "./tiffDirectories.ts";
+
+/** What a raw file states of its sensor, without a pixel unpacked. Grading may find better by the pixels. */
+export interface StatedSensor {
+  /** Samples across the whole sensor, borders included. */
+  readonly width: number;
+  /** Samples down the whole sensor, borders included. */
+  readonly height: number;
+  /** Initials of the filter pattern in reading order, such as `RGGB`; empty without a 2 x 2 mosaic. */
+  readonly pattern: string;
+  /** Black as stated, in codes, one for each site of its pattern; null where only the pixels can tell. */
+  readonly blackLevels: readonly number[] | null;
+  readonly blackFrom: BlackSource | null;
+  /** White as stated, in codes, one a plane. */
+  readonly whiteLevels: readonly number[];
+  /** As-shot white balance of red, green and blue, green = 1; null where the file does not say. */
+  readonly asShotMultipliers: readonly number[] | null;
+  /** Stops that a renderer is told to add; reported, never applied. */
+  readonly baselineExposureStops: number | null;
+}
+
+/**
+ * What a raw file states of its sensor.
+ *
+ * @param source - a path, a file URL, or bytes
+ * @returns null where LibRaw cannot open the file
+ */
+export async function readStatedSensor(
+  source: string | URL | Uint8Array,
+): Promise<StatedSensor | null> {
+  try {
+    const file = await readBytes(source);
+    // Bytes are handed to the worker: what is needed of them is read before.
+    const dng = dngTags(tiffDirectories(file.bytes));
+    const raf = rafBlack(file.bytes);
+    const { metadata } = await libRaw(file, { pixels: false });
+    return metadata && stated(dng, raf, metadata);
+  } catch (error) {
+    if (error instanceof GraderError) return null;
+    throw error;
+  }
+}
+
+function stated(
+  dng: DngTags | null,
+  raf: RepeatPattern | null,
+  metadata: LibRawMetadata,
+): StatedSensor {
+  const black = blackOrNull(dng, raf, metadata);
+  const mosaic = dng ? dng.mosaic : bayerPattern(metadata.filters);
+  const { canonWhite, white } = metadata;
+  return {
+    width: dng?.width ?? metadata.rawWidth,
+    height: dng?.height ?? metadata.rawHeight,
+    pattern: mosaic ? mosaic.values.map((colour) => "RGB"[colour] ?? "?").join("") : "",
+    blackLevels: black?.stated.values ?? null,
+    blackFrom: black?.from ?? null,
+    whiteLevels: dng?.white ?? [canonWhite > 0 ? Math.min(canonWhite, white) : white],
+    asShotMultipliers: balance(
+      dng?.asShotNeutral?.map((value) => 1 / value) ?? metadata.asShotMultipliers,
+    ),
+    baselineExposureStops: dng?.baselineExposureStops ?? null,
+  };
+}
+
+function blackOrNull(
+  dng: DngTags | null,
+  raf: RepeatPattern | null,
+  metadata: LibRawMetadata,
+): ReturnType<typeof statedBlack> | null {
+  try {
+    return statedBlack(dng, raf, metadata, null);
+  } catch (error) {
+    if (error instanceof GraderError) return null;
+    throw error;
+  }
+}
+
+function balance(multipliers: readonly number[]): readonly number[] | null {
+  const [red = 0, green = 0, blue = 0] = multipliers;
+  return red > 0 && green > 0 && blue > 0 ? [red / green, 1, blue / green] : null;
+}
