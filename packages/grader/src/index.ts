@@ -13,10 +13,17 @@ export type {
   SubjectArea,
 } from "@tonefall/exif-reader";
 export type { Bound, Region, Verdict } from "@tonefall/tone-core";
+export { adviseNext } from "./advice/adviseNext.ts";
+export type { NextSettings, NextWay, SettingName } from "./advice/nextSettings.ts";
 export type { Brief } from "./brief/brief.ts";
 export { type BriefFile, readBriefFile } from "./brief/briefFile.ts";
+export type { Cause, CauseCode, Evidence } from "./cause/cause.ts";
+export type { CauseRow } from "./cause/causeFacts.ts";
+export { findCauses } from "./cause/findCauses.ts";
 export type { Source } from "./decode/openSource.ts";
 export { GraderError, type GraderErrorCode } from "./errors.ts";
+export type { Feedback, Voice } from "./feedback/feedback.ts";
+export { feedbackFor } from "./feedback/feedbackFor.ts";
 export type { SpotSettings } from "./metering/meterZones.ts";
 export { splitMiss } from "./metering/splitMiss.ts";
 export type {
@@ -42,7 +49,16 @@ export {
   type ReadResult,
   type RunSummary,
   SCHEMA_VERSION,
+  type SensorChannel,
+  type SensorResult,
+  type ShotPair,
+  type StatedSensor,
 } from "./result.ts";
+export {
+  type CancelledUnknown,
+  compareFrames,
+  type FrameComparison,
+} from "./run/compareFrames.ts";
 export { type FoundFrame, type FoundFrames, findFrames } from "./run/findFrames.ts";
 export { type GradeOptions, gradeFrame } from "./run/gradeFrame.ts";
 export { type BriefFor, gradeFrames, type RunOptions, readFrames } from "./run/gradeFrames.ts";
@@ -53,4 +69,5 @@ export {
   meterFrame,
   meterFrames,
 } from "./run/meterFrame.ts";
+export { pairOf, withPairs } from "./run/pairShots.ts";
 export { readFrame } from "./run/readFile.ts";

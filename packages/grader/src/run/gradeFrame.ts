@@ -3,6 +3,7 @@ import { type Brief, type ReadyBrief, readyBrief } from "../brief/brief.ts";
 import { decodePicture } from "../decode/decodePicture.ts";
 import type { Frame } from "../decode/frame.ts";
 import type { Source } from "../decode/openSource.ts";
+import type { Voice } from "../feedback/feedback.ts";
 import { defaultTolerance } from "../grade/defaultTolerance.ts";
 import { fallOf, MEDIAN_STANDS_SHARE } from "../grade/fallOf.ts";
 import { frameNotes } from "../grade/frameNotes.ts";
@@ -18,6 +19,7 @@ import { withMetering } from "../metering/withMetering.ts";
 import type { Note } from "../note.ts";
 import type { Basis, Exposure, Fall, FrameResult, ReadResult } from "../result.ts";
 import { asFailure } from "./asFailure.ts";
+import { explain } from "./explain.ts";
 import { type ReadFile, readFile } from "./readFile.ts";
 
 /** How a frame is graded, apart from its brief. */
@@ -37,6 +39,11 @@ export interface GradeOptions {
    * @default no readings but that of the recorded pattern, for the split
    */
   readonly meter?: SpotSettings;
+  /**
+   * Add the grade in words, spoken to a student or to a teacher.
+   * @default no words
+   */
+  readonly voice?: Voice;
   /**
    * The name the result carries where the source is bytes.
    * @default "(bytes)"
@@ -63,10 +70,10 @@ export async function gradeFrame(
   brief: Brief = {},
   options: GradeOptions = {},
 ): Promise<FrameResult> {
-  return gradeReady(source, readyBrief(brief), options);
+  return explain(await gradeReady(source, readyBrief(brief), options), [], options.voice);
 }
 
-/** Grades one frame by a brief whose texts have been read. */
+/** Grades one frame by a brief whose texts have been read; its causes are left to be told from the run. */
 export async function gradeReady(
   source: Source,
   brief: ReadyBrief,
@@ -207,6 +214,8 @@ function emptyRow(read: ReadResult, brief: ReadyBrief): FrameResult {
     error: null,
     verdict: null,
     split: null,
+    causes: [],
+    next: null,
     clipped: null,
     crushed: null,
     sensor: null,

@@ -3,8 +3,12 @@ import { pMapIterable } from "p-map";
 import { type Brief, type ReadyBrief, readyBrief } from "../brief/brief.ts";
 import type { Source } from "../decode/openSource.ts";
 import type { FrameResult, ReadResult } from "../result.ts";
+import { explain } from "./explain.ts";
 import { type GradeOptions, gradeReady } from "./gradeFrame.ts";
 import { readFrame } from "./readFile.ts";
+
+/** So many rows before a frame are looked at for what changed: a light, a setting. */
+const PRECEDING = 5;
 
 /** How a run goes over its frames. */
 export interface RunOptions extends Omit<GradeOptions, "name"> {
@@ -40,9 +44,14 @@ export async function* gradeFrames(
   const same = typeof brief === "function" ? null : readyBrief(brief);
   const briefOf = (source: Source, index: number): ReadyBrief =>
     same ?? readyBrief((brief as Exclude<BriefFor, Brief>)(source, index));
-  yield* inOrder(sources, options.jobs, (source, index) =>
+  const rows = inOrder(sources, options.jobs, (source, index) =>
     gradeReady(source, briefOf(source, index), options),
   );
+  let preceding: FrameResult[] = [];
+  for await (const row of rows) {
+    yield explain(row, preceding, options.voice);
+    preceding = [...preceding, row].slice(-PRECEDING);
+  }
 }
 
 /** Reads exposure records side by side, and gives them in the order of the sources. */

@@ -1,0 +1,91 @@
+import { RENDERED_CONTRAST } from "@tonefall/tone-core";
+import { type CauseRow, causeFacts } from "../cause/causeFacts.ts";
+import type { Note } from "../note.ts";
+import { cameraStep, STEPS_PER_STOP } from "./cameraStep.ts";
+import { movedMark } from "./movedMark.ts";
+import type { NextSettings, NextWay, SettingName } from "./nextSettings.ts";
+import { wayCosts } from "./wayCosts.ts";
+
+const SETTINGS: readonly SettingName[] = ["aperture", "shutter", "iso"];
+
+/**
+ * Three ways to give the light that a missed tone asks for, in the camera's own steps, with what each costs.
+ *
+ * The light is the miss with its sign turned, as for the compensation that would have landed the tone. On a rendering
+ * whose curve is not known, look at the next frame: one stop of light may show as 1 to 1.5 stops.
+ *
+ * @param row - a graded row
+ * @returns null unless the verdict is `over` or `under`
+ *
+ * @example
+ * ```ts
+ * // f/8 1/125 ISO 100, 1 stop under
+ * adviseNext(row)?.ways.map(({ to }) => to); // => [5.6, 1 / 60, 200]
+ * ```
+ */
+export function adviseNext(row: CauseRow): NextSettings | null {
+  const facts = causeFacts(row);
+  if (!facts) return null;
+  const { exposure, miss, mode, compensation } = facts;
+  const step = cameraStep(exposure);
+  const steps = wholeSteps(-miss, STEPS_PER_STOP[step]);
+  const stops = steps / STEPS_PER_STOP[step];
+  return {
+    stops,
+    bound: turned(row),
+    step,
+    compensation: mode === "auto" && compensation !== null ? compensation + stops : null,
+    ways: SETTINGS.map((setting): NextWay => {
+      const from = exposure[setting].value;
+      const moved = movedMark(exposure, setting, step, steps);
+      const costs = moved.to === null ? [] : wayCosts(exposure, setting, from as number, moved.to);
+      return { setting, from, ...moved, costs };
+    }),
+    roomBeforeClipping: roomBeforeClipping(row),
+    notes: [
+      ...(mode === "auto" ? [CAMERA_FOLLOWS] : []),
+      ...(row.basis === "rendered" && row.picture?.colourFrom !== "sensor" ? [CURVE_UNKNOWN] : []),
+      ...(exposure.flashFired.value === true ? [FLASH_LIGHT] : []),
+    ],
+  };
+}
+
+/** A miss is never answered with no step at all. */
+function wholeSteps(light: number, stepsPerStop: number): number {
+  return Math.sign(light) * Math.max(1, Math.round(Math.abs(light) * stepsPerStop));
+}
+
+/** Fallen at least so light asks for at most so much, which is less light than that. */
+function turned({ error }: CauseRow): NextSettings["bound"] {
+  if (!error?.bound) return null;
+  return error.bound === "at least" ? "at most" : "at least";
+}
+
+function roomBeforeClipping({
+  picture,
+  fall,
+  basis,
+}: CauseRow): NextSettings["roomBeforeClipping"] {
+  if (!picture || !fall) return { stops: null, reason: "no-pixels" };
+  const ceiling = -Math.log2(picture.middleGrey);
+  const divided = basis === "scene" && picture.colourFrom !== "sensor";
+  const room = (divided ? ceiling / RENDERED_CONTRAST : ceiling) - fall.p95;
+  return { stops: Math.max(0, room), reason: null };
+}
+
+const CAMERA_FOLLOWS: Note = {
+  code: "camera-follows",
+  message:
+    "In an automatic mode the camera takes back a change of one setting: set the compensation, or all three by hand.",
+};
+
+const CURVE_UNKNOWN: Note = {
+  code: "curve-unknown",
+  message:
+    "A camera's rendering may show a stop of light as up to one and a half: look, and go on from there.",
+};
+
+const FLASH_LIGHT: Note = {
+  code: "flash-light",
+  message: "Time changes the light of the surroundings and not that of the flash.",
+};

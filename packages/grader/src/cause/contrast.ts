@@ -1,0 +1,47 @@
+import { RENDERED_CONTRAST } from "@tonefall/tone-core";
+import type { FrameResult } from "../result.ts";
+
+/** How many stops of a row's basis one stop of light may show as, around the mid-tones. */
+export interface ContrastRange {
+  readonly least: number;
+  readonly most: number;
+}
+
+const LIGHT: ContrastRange = { least: 1, most: 1 };
+
+/** A plain rendering shows a stop as one; the most seen in brackets of five cameras was 1.48. [RENDERED-CONTRAST] */
+const RENDERED: ContrastRange = { least: 1, most: 1.48 };
+
+/** The contrast that a row's stops may have. */
+export function contrastOf({
+  basis,
+  picture,
+}: Pick<FrameResult, "basis" | "picture">): ContrastRange {
+  if (basis === "rendered") return RENDERED;
+  if (basis === "scene" && picture?.colourFrom !== "sensor") {
+    // Falls of this kind were divided by the median contrast already.
+    return {
+      least: RENDERED.least / RENDERED_CONTRAST,
+      most: RENDERED.most / RENDERED_CONTRAST,
+    };
+  }
+  return LIGHT;
+}
+
+/**
+ * By how much a measured difference lies beyond what a difference in light explains.
+ *
+ * @param measured - stops on a row's basis
+ * @param light - stops of light
+ * @returns 0 where some contrast in the range explains it
+ */
+export function unexplained(
+  measured: number,
+  light: number,
+  { least, most }: ContrastRange,
+): number {
+  const low = Math.min(light * least, light * most);
+  const high = Math.max(light * least, light * most);
+  if (measured < low) return measured - low;
+  return measured > high ? measured - high : 0;
+}

@@ -1,0 +1,45 @@
+import type { Evidence } from "./cause.ts";
+
+/** What each piece of evidence says. Sizes stand beside the sentence, in `stops`. */
+const SENTENCES = {
+  miss: "By so much the tone missed its placement.",
+  "flash-recorded": "The file records that the flash fired.",
+  "composite-recorded":
+    "The file records a picture that was merged from several exposures or toned by place.",
+  "custom-rendering-recorded": "The file records special processing.",
+  "contrast-recorded": "The file records a contrast setting other than normal.",
+  "software-recorded": "The file names a program besides the camera's firmware.",
+  "no-metadata": "The file records no settings.",
+  "no-mode": "The file does not say whether the camera set the exposure.",
+  "no-pattern": "The file does not say how the camera metered.",
+  "no-compensation": "The file does not say what compensation was set.",
+  "auto-bracket": "The frame is a step of an automatic bracket, which misses by design.",
+  "manual-recorded": "The exposure was set by hand.",
+  reading: "The recorded pattern reads so far from middle grey in this picture.",
+  "reading-estimated":
+    "By our own estimate of an unpublished weighting, the pattern reads so far from middle grey.",
+  "reading-is-a-bound": "What the meter saw is clipped or black, so the reading is only a bound.",
+  compensation: "So much compensation was set.",
+  "compensation-wanted": "So much compensation would have landed the tone.",
+  departure: "The reading and the compensation differ by so much.",
+  "brightness-departure":
+    "The settings give so much more than the brightness that the camera recorded asks for.",
+  needle: "The needle stood so far from its centre.",
+  "pattern-recorded": "The recorded pattern has no place or weighting that could be laid over.",
+  "spot-place-unknown": "The file does not say where in the frame the spot was.",
+  "weighting-unpublished": "The weighting of the segments is unpublished.",
+  "miss-before": "By so much the frame before missed the same placement.",
+  "change-of-settings": "The settings give so much more than those of the frame before.",
+  "change-of-fall": "The subject fell so much lighter than in the frame before.",
+  "change-of-light": "So much of the change between the frames is not explained by the settings.",
+  "change-by-hand": "Aperture and time give so much more than in the frame before.",
+  "change-of-iso": "The ISO gives so much more than in the frame before.",
+} as const;
+
+/** Stable codes of evidence. */
+export type EvidenceCode = keyof typeof SENTENCES;
+
+/** A piece of evidence, with its size in stops where it has one. */
+export function evidence(code: EvidenceCode, stops: number | null = null): Evidence {
+  return { code, message: SENTENCES[code], stops };
+}

@@ -1,0 +1,22 @@
+/*
+ * How far figures may stand apart and still be taken as one. Our judgement, from the error budget: middle grey of an
+ * unknown rendering is uncertain by 0.45 stop, a shutter that goes in thirds by 1/6.
+ */
+
+/** A reading so near to the compensation counts as followed, stops. */
+export const FOLLOWED_STOPS: number = 2 / 3;
+
+/** The same for the estimate of an unpublished weighting. */
+export const FOLLOWED_ESTIMATE_STOPS = 1;
+
+/** A departure up to this is as good as none. */
+export const EXACTLY_FOLLOWED_STOPS: number = 1 / 3;
+
+/** Compensation and changes below this are none: less than the smallest step of a camera. */
+export const SMALLEST_CHANGE_STOPS = 0.3;
+
+/** Two frames of one subject and light agree within this. */
+export const FRAMES_AGREE_STOPS: number = 1 / 3;
+
+/** A change of light below this is not told from noise. */
+export const LIGHT_CHANGE_STOPS = 0.5;

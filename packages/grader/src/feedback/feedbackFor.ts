@@ -1,0 +1,62 @@
+import { speakStops } from "@tonefall/tone-core";
+import { CAUSES_TOLD, type Cause } from "../cause/cause.ts";
+import { type CauseFacts, type CauseRow, causeFacts } from "../cause/causeFacts.ts";
+import { notKnown } from "../cause/notKnown.ts";
+import { cautionsFor } from "./cautions.ts";
+import type { Feedback, Voice } from "./feedback.ts";
+import { ACTIONS, INTENT, MISSED, NOT_MISSED } from "./templates.ts";
+
+/**
+ * A grade in words: what happened, why, and one thing to do next.
+ *
+ * It tells one miss by one number, rounded to a third of a stop, with its direction in words before it. It blames nobody
+ * and no gear, and leaves room for intent; the mark is the teacher's.
+ *
+ * @param row - a graded row
+ * @param causes - as `findCauses` gave them
+ * @returns null where the row has no verdict
+ */
+export function feedbackFor(
+  row: CauseRow,
+  causes: readonly Cause[],
+  voice: Voice,
+): Feedback | null {
+  const { verdict } = row;
+  if (verdict === null) return null;
+  const facts = causeFacts(row);
+  const told = facts ? (causes.length > 0 ? causes : [notKnown("miss")]).slice(0, CAUSES_TOLD) : [];
+  const codes = told.map(({ code }) => code);
+  return {
+    voice,
+    text: facts ? missText(facts, told[0] as Cause, voice) : heldText(verdict, voice),
+    causes: codes,
+    strength: told[0]?.strength ?? null,
+    cautions: cautionsFor(row.placement?.text, codes),
+  };
+}
+
+function heldText(verdict: CauseRow["verdict"], voice: Voice): string {
+  return NOT_MISSED[verdict === "within" ? "within" : "undecided"][voice];
+}
+
+function missText(facts: CauseFacts, cause: Cause, voice: Voice): string {
+  const over = facts.side > 0;
+  const filling: Readonly<Record<string, string>> = {
+    act: ACTIONS[facts.mode],
+    lighter: over ? "lighter" : "darker",
+    less: over ? "less" : "more",
+    towards: over ? "towards -" : "towards +",
+    size: sizeText(facts),
+  };
+  const fill = (text: string): string =>
+    text.replace(/\{(\w+)\}/g, (_, slot: string) => filling[slot] as string);
+  // The action holds words to fill in of its own.
+  return fill(fill(`${MISSED[cause.code][voice]} ${INTENT[voice]}`));
+}
+
+function sizeText({ miss, row }: CauseFacts): string {
+  const size = Math.abs(miss);
+  if (size < 1 / 6) return "less than 1/3 stop";
+  const least = row.error?.bound ? "at least " : "";
+  return `${least}${speakStops(size)}`;
+}
