@@ -2,6 +2,7 @@
 export type GraderErrorCode =
   // the request is wrong: nothing is graded (exit code 2)
   | "bad-brief"
+  | "bad-set"
   | "bad-place"
   | "bad-region"
   | "bad-tolerance"

@@ -1,13 +1,10 @@
-import { readFile } from "node:fs/promises";
 import { basename, dirname, relative, resolve } from "node:path";
 import picomatch from "picomatch";
-import { LineCounter, parseDocument } from "yaml";
 import { z } from "zod";
-import { GraderError } from "../errors.ts";
+import { readYamlFile, type YamlDocument, type YamlKind } from "../yaml/yamlDocument.ts";
 import { type Brief, readyBrief } from "./brief.ts";
 
-/** A brief file larger than this is no brief. */
-const LARGEST_BYTES = 1_000_000;
+const BRIEF_FILE: YamlKind = { what: "a brief file", code: "bad-brief" };
 
 const BRIEF_KEYS = ["place", "region", "tolerance", "basis"] as const;
 
@@ -44,8 +41,7 @@ export interface BriefFile {
  * @throws {@link GraderError} `bad-brief`, with line and column
  */
 export async function readBriefFile(path: string): Promise<BriefFile> {
-  const text = await readText(path);
-  const entries = parseEntries(text, path).map(([glob, brief]) => ({
+  const entries = parseEntries(await readYamlFile(path, BRIEF_FILE)).map(([glob, brief]) => ({
     glob,
     brief,
     matches: picomatch(glob),
@@ -78,52 +74,24 @@ function namesOf(file: string, home: string, root: string | null): string[] {
   return [...names, basename(file)];
 }
 
-async function readText(path: string): Promise<string> {
-  try {
-    const text = await readFile(path, "utf8");
-    if (text.length <= LARGEST_BYTES) return text;
-  } catch (cause) {
-    const code = (cause as NodeJS.ErrnoException).code;
-    const why = code === "ENOENT" ? "there is no such file" : `it cannot be read (${code})`;
-    throw new GraderError("bad-brief", `Expected a brief file at ${path}, but ${why}`, { cause });
-  }
-  throw new GraderError("bad-brief", `Expected a brief file but ${path} is larger than 1 MB`);
-}
-
-function parseEntries(text: string, path: string): [string, Brief][] {
-  const lines = new LineCounter();
-  const document = parseDocument(text, { lineCounter: lines, prettyErrors: false });
-  const [syntax] = document.errors;
-  if (syntax) throw refusal(path, syntax.message, lines.linePos(syntax.pos[0]));
-
-  // toJS expands aliases within the library's own limit, which a file of aliases of aliases runs into.
-  const data = attempt(() => document.toJS({ maxAliasCount: 100 }), path);
+function parseEntries({ data, refusal, positionOf, keyPosition }: YamlDocument): [string, Brief][] {
   const parsed = fileSchema.safeParse(data ?? {});
   if (!parsed.success) {
     const [issue] = parsed.error.issues;
-    throw refusal(path, describe(issue), positionOf(issue?.path ?? []));
+    const path = issue?.path ?? [];
+    const unknown = issue?.code === "unrecognized_keys" ? issue.keys[0] : undefined;
+    throw refusal(describe(issue), unknown ? keyPosition(path, unknown) : positionOf(path));
   }
   const entries = Object.entries(parsed.data) as [string, Brief][];
-  if (entries.length === 0) throw refusal(path, "the file has no entries", null);
+  if (entries.length === 0) throw refusal("the file has no entries");
   for (const [glob, brief] of entries) {
     try {
       readyBrief(brief);
     } catch (error) {
-      throw refusal(path, (error as Error).message, positionOf([glob]));
+      throw refusal((error as Error).message, positionOf([glob]));
     }
   }
   return entries;
-
-  function positionOf(keys: readonly PropertyKey[]): { line: number; col: number } | null {
-    const known = keys.filter((key) => typeof key === "string");
-    for (let depth = known.length; depth > 0; depth--) {
-      const node = document.getIn(known.slice(0, depth), true) as
-        | { range?: readonly number[] }
-        | undefined;
-      if (node?.range) return lines.linePos(node.range[0] as number);
-    }
-    return null;
-  }
 }
 
 function describe(issue: z.core.$ZodIssue | undefined): string {
@@ -137,23 +105,6 @@ function describe(issue: z.core.$ZodIssue | undefined): string {
     return `expected keys (${BRIEF_KEYS.join(", ")}) for "${String(issue.path[0])}"`;
   }
   return `"${String(issue?.path.at(-1))}" has a value of the wrong kind`;
-}
-
-function refusal(
-  path: string,
-  what: string,
-  at: { line: number; col: number } | null,
-): GraderError {
-  const place = at ? `:${at.line}:${at.col}` : "";
-  return new GraderError("bad-brief", `${path}${place}: ${what}`);
-}
-
-function attempt<T>(read: () => T, path: string): T {
-  try {
-    return read();
-  } catch (error) {
-    throw refusal(path, (error as Error).message, null);
-  }
 }
 
 function slashes(path: string): string {
