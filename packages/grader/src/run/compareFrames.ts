@@ -1,0 +1,186 @@
+import { ERROR_BUDGET, RENDERED_CONTRAST, RENDERED_MEASURING } from "@tonefall/tone-core";
+import { isComposite } from "../grade/settingsFall.ts";
+import { boundedDifference } from "../metering/boundedStops.ts";
+import type { BoundedStops } from "../metering/types.ts";
+import type { Note } from "../note.ts";
+import type { Basis, FrameResult } from "../result.ts";
+
+/** What was unknown of each frame alone and is the same in both, so that a difference is free of it. */
+export type CancelledUnknown = "kit" | "middle-grey";
+
+/** Two frames side by side; every difference is the second minus the first. */
+export interface FrameComparison {
+  /** The basis that both falls are on; null where they are on two. */
+  readonly basis: Basis | null;
+  /** By how much more light the settings of the second let in, stops; null where a setting is missing. */
+  readonly givenExposureStops: number | null;
+  /** By how much lighter the second fell, on the basis; null where the falls cannot be compared. */
+  readonly fallStops: BoundedStops | null;
+  /** What the settings lead to expect of {@link FrameComparison.fallStops}, the subject's light unchanged. */
+  readonly expectedFallStops: number | null;
+  /** One standard deviation of the expectation against the fall, stops. */
+  readonly uncertainty: number | null;
+  /** What the uncertainty is made of, stops, one standard deviation each. */
+  readonly uncertaintyParts: Readonly<Record<string, number>>;
+  /**
+   * Whether fall and settings tell one story, within two standard deviations; null where it cannot be told. `false`
+   * says that something else changed (the light, flash, a filter, an edit), not what, and not by whose doing.
+   */
+  readonly agree: boolean | null;
+  readonly cancelled: readonly CancelledUnknown[];
+  readonly notes: readonly Note[];
+}
+
+/**
+ * How far renderings stray from {@link RENDERED_CONTRAST}, as one standard deviation: half of the way from 1.13 to 1.48,
+ * the least and the most of five cameras [RENDERED-CONTRAST]. Five are few, so the whole range counts as one deviation
+ * either way and not as a limit.
+ */
+const RENDERED_CONTRAST_SPREAD: number = (1.48 - 1.13) / 2;
+
+/** Fall and settings agree within so many standard deviations. */
+const AGREEMENT_DEVIATIONS = 2;
+
+/** Rendered this far above middle grey, a tone is on the shoulder, where a stop of light shows as less than one. */
+const SHOULDER_STOPS = 1.5;
+
+/**
+ * Compares two graded frames of one subject: by how much their settings differ, by how much their falls do, and whether
+ * the one accounts for the other.
+ *
+ * Sensor stops follow settings one to one. The contrast of a rendering is not known: a stop of settings is expected as
+ * 1.3 rendered stops, give or take the spread that cameras have. That holds around the mid-tones; phones that tone by
+ * place, and tones on the shoulder, follow no such rule, and the comparison says so in its notes.
+ *
+ * @example
+ * ```ts
+ * const [a, b] = [await gradeFrame("metered.jpg", brief), await gradeFrame("plus-one.jpg", brief)];
+ * compareFrames(a, b).agree; // => true: one stop more light, and the tone moved as that predicts
+ * ```
+ */
+export function compareFrames(a: FrameResult, b: FrameResult): FrameComparison {
+  const basis = a.basis === b.basis ? a.basis : null;
+  const givenExposureStops =
+    a.givenExposure === null || b.givenExposure === null ? null : b.givenExposure - a.givenExposure;
+  const comparable = basis !== null && basis !== "settings" && isSensor(a) === isSensor(b);
+  const fallStops = comparable && a.fall && b.fall ? boundedDifference(b.fall, a.fall) : null;
+  const cancelled = cancelledUnknowns(a, b, comparable);
+  const settled = comparable && givenExposureStops !== null;
+  const expected = settled ? expectation(a, basis, givenExposureStops, cancelled) : null;
+  const composite = [a, b].some(({ exposure }) => exposure && isComposite(exposure));
+  return {
+    basis,
+    givenExposureStops,
+    fallStops,
+    expectedFallStops: expected?.stops ?? null,
+    uncertainty: expected?.uncertainty ?? null,
+    uncertaintyParts: expected?.parts ?? {},
+    agree:
+      fallStops && expected && !composite
+        ? agreement(fallStops, expected, [a, b].some(onShoulder))
+        : null,
+    cancelled,
+    notes: comparisonNotes(a, b, { comparable, composite }),
+  };
+}
+
+interface Expectation {
+  readonly stops: number;
+  readonly uncertainty: number;
+  readonly parts: Readonly<Record<string, number>>;
+}
+
+function expectation(
+  frame: FrameResult,
+  basis: Basis,
+  given: number,
+  cancelled: readonly CancelledUnknown[],
+): Expectation {
+  const budget = ERROR_BUDGET[isSensor(frame) ? "raw" : "unknown-jpeg"];
+  // A scene claim on a picture has been divided by the usual contrast already.
+  const contrast = basis === "rendered" ? RENDERED_CONTRAST : 1;
+  const spread = isSensor(frame) ? 0 : (RENDERED_CONTRAST_SPREAD / RENDERED_CONTRAST) * contrast;
+  const twice = Math.SQRT2;
+  const parts = {
+    measuring: twice * (basis === "rendered" ? RENDERED_MEASURING : budget.region),
+    settingsPair: contrast * budget.settingsPair,
+    curve: spread * Math.abs(given),
+    middleGrey: cancelled.includes("middle-grey") ? 0 : twice * contrast * budget.middleGrey,
+  };
+  return { stops: contrast * given, uncertainty: Math.hypot(...Object.values(parts)), parts };
+}
+
+function agreement(
+  fall: BoundedStops,
+  { stops, uncertainty }: Expectation,
+  squeezed: boolean,
+): boolean | null {
+  const beyond = fall.stops - stops;
+  const room = AGREEMENT_DEVIATIONS * uncertainty;
+  if (fall.bound === null) {
+    const fellShort = fall.stops * stops >= 0 && Math.abs(fall.stops) < Math.abs(stops);
+    return Math.abs(beyond) <= room || (squeezed && fellShort ? null : false);
+  }
+  // A bound can refute the expectation, never bear it out.
+  const refuted = fall.bound === "at least" ? beyond > room : -beyond > room;
+  return refuted ? false : null;
+}
+
+function cancelledUnknowns(
+  a: FrameResult,
+  b: FrameResult,
+  comparable: boolean,
+): CancelledUnknown[] {
+  const same = (field: "make" | "model" | "software" | "contrast" | "customRendered"): boolean =>
+    a.exposure?.[field].value === b.exposure?.[field].value;
+  const named = a.exposure?.make.value != null && a.exposure.model.value != null;
+  if (!(named && same("make") && same("model"))) return [];
+  const processedAlike =
+    isSensor(a) || (same("software") && same("contrast") && same("customRendered"));
+  return comparable && processedAlike ? ["kit", "middle-grey"] : ["kit"];
+}
+
+function comparisonNotes(
+  a: FrameResult,
+  b: FrameResult,
+  { comparable, composite }: { readonly comparable: boolean; readonly composite: boolean },
+): Note[] {
+  const notes: Note[] = [];
+  const say = (holds: boolean, code: string, message: string): void => {
+    if (holds) notes.push({ code, message });
+  };
+  say(
+    !comparable,
+    "bases-differ",
+    "The falls are not both measured on one basis, so they have no difference.",
+  );
+  say(
+    comparable && a.region !== b.region,
+    "regions-differ",
+    "The two regions differ; the comparison takes them for one subject.",
+  );
+  say(
+    [a, b].some(({ exposure }) => exposure?.flashFired.value === true),
+    "flash-fired",
+    "Flash gave part of the light, which the settings do not describe.",
+  );
+  say(
+    composite,
+    "composite",
+    "A picture was merged or toned by place; its settings do not predict its tones.",
+  );
+  say(
+    comparable && [a, b].some(onShoulder),
+    "on-the-shoulder",
+    "A tone lies so high that a rendering squeezes it: it moves by less than the settings say.",
+  );
+  return notes;
+}
+
+function isSensor({ picture }: FrameResult): boolean {
+  return picture?.colourFrom === "sensor";
+}
+
+function onShoulder({ basis, fall }: FrameResult): boolean {
+  return basis === "rendered" && fall !== null && fall.stops > SHOULDER_STOPS;
+}
