@@ -59,11 +59,6 @@ export {
   compareFrames,
   type FrameComparison,
 } from "./run/compareFrames.ts";
-export {
-  type CancelledUnknown,
-  compareFrames,
-  type FrameComparison,
-} from "./run/compareFrames.ts";
 export { type FoundFrame, type FoundFrames, findFrames } from "./run/findFrames.ts";
 export { type GradeOptions, gradeFrame } from "./run/gradeFrame.ts";
 export { type BriefFor, gradeFrames, type RunOptions, readFrames } from "./run/gradeFrames.ts";
