@@ -1,14 +1,19 @@
 // How much does grading cost beside a bare decode of the same files? Both run in turn, in one process, at the same
 // concurrency; only the ratio is worth quoting. `npm run bench` prints the table that DEVELOPERS.md explains.
 import { spawnSync } from "node:child_process";
+import { readFileSync } from "node:fs";
+import { readFile } from "node:fs/promises";
 import { availableParallelism, cpus } from "node:os";
 import { fileURLToPath } from "node:url";
 import { gradeFrames } from "@tonefall/grader";
+import createLibRaw from "libraw-wasm/dist/libraw.js";
 import sharp from "sharp";
 import { picturesOf24Megapixels } from "./picturesOf24Megapixels.mjs";
+import { rawOf24Megapixels } from "./rawOf24Megapixels.mjs";
 
 const FRAMES = 12;
 const ROUNDS = 5;
+const RAW_FRAMES = 4;
 const LONG_RUN = 200;
 const JOBS = availableParallelism();
 
@@ -26,9 +31,25 @@ async function bareDecode(paths) {
   await Promise.all(Array.from({ length: JOBS }, work));
 }
 
-async function grade(paths, brief) {
-  for await (const { failure } of gradeFrames(paths, brief, { jobs: JOBS })) {
+async function grade(paths, brief, jobs) {
+  for await (const { failure } of gradeFrames(paths, brief, { jobs })) {
     if (failure) throw new Error(failure.message);
+  }
+}
+
+const library = await createLibRaw({
+  wasmBinary: readFileSync(fileURLToPath(import.meta.resolve("libraw-wasm/dist/libraw.wasm"))),
+  print() {},
+  printErr() {},
+});
+
+/** Reads and unpacks raw files with the same LibRaw, one after another, and throws the samples away. */
+async function bareUnpack(paths) {
+  for (const path of paths) {
+    const raw = new library.LibRaw();
+    raw.open(new Uint8Array(await readFile(path)), {});
+    raw.rawImageData();
+    raw.delete();
   }
 }
 
@@ -41,11 +62,11 @@ async function timed(work) {
   return { wall, cpu: (user + system) / 1000 };
 }
 
-async function compare(title, paths, brief) {
+async function compare(title, paths, brief, { decode = bareDecode, jobs = JOBS } = {}) {
   const ratios = [];
   for (let round = 0; round <= ROUNDS; round++) {
-    const bare = await timed(() => bareDecode(paths));
-    const graded = await timed(() => grade(paths, brief));
+    const bare = await timed(() => decode(paths));
+    const graded = await timed(() => grade(paths, brief, jobs));
     // The first round warms code and disk.
     if (round > 0)
       ratios.push({ wall: graded.wall / bare.wall, cpu: graded.cpu / bare.cpu, bare, graded });
@@ -87,6 +108,7 @@ function spread(values) {
 }
 
 const plain = await picturesOf24Megapixels(FRAMES);
+const raw = Array.from({ length: RAW_FRAMES }).fill(await rawOf24Megapixels());
 const profiled = await picturesOf24Megapixels(FRAMES, { profile: true });
 console.log(
   `${cpus()[0]?.model}, ${JOBS} processors, Node ${process.version}, sharp ${sharp.versions.sharp}`,
@@ -98,6 +120,13 @@ console.table([
   await compare("whole frame", plain, { place: 0 }),
   await compare("spot", plain, { place: 0, region: "spot" }),
   await compare("whole frame, embedded profile", profiled, { place: 0 }),
+  // One at a time on both sides: the bare unpack has one thread.
+  await compare(
+    "raw, beside LibRaw's bare unpack",
+    raw,
+    { place: 0 },
+    { decode: bareUnpack, jobs: 1 },
+  ),
 ]);
 console.table([
   { frames: FRAMES, "peak memory, MB": peakMegabytes(FRAMES) },

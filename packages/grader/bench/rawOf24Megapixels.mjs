@@ -1,0 +1,109 @@
+import { existsSync } from "node:fs";
+import { writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+
+const WIDTH = 6000;
+const HEIGHT = 4000;
+const BLACK = 512;
+const WHITE = 16383;
+
+/** Bytes of a TIFF value, by its type: 1 byte, 2 text, 3 short, 4 long, 5 rational, 10 signed rational. */
+const SIZES = { 1: 1, 2: 1, 3: 2, 4: 4, 5: 8, 10: 8 };
+
+/**
+ * A DNG of 24 megapixels, uncompressed, of noise over a slow gradient; made once and kept in the system's folder for
+ * temporary files.
+ *
+ * @returns {Promise<string>} path
+ */
+export async function rawOf24Megapixels() {
+  const path = join(tmpdir(), "tonefall-bench-24mp.dng");
+  if (!existsSync(path)) await writeFile(path, dng());
+  return path;
+}
+
+function dng() {
+  const identity = [1, 0, 0, 0, 1, 0, 0, 0, 1].map((value) => [value, 1]);
+  // [DNG] tag, type, values; the strip's offset is filled in once it is known.
+  const entries = [
+    [254, 4, [0]],
+    [256, 4, [WIDTH]],
+    [257, 4, [HEIGHT]],
+    [258, 3, [16]],
+    [259, 3, [1]],
+    [262, 3, [32803]],
+    [271, 2, text("Tonefall")],
+    [272, 2, text("Bench camera")],
+    [273, 4, [0]],
+    [277, 3, [1]],
+    [278, 4, [HEIGHT]],
+    [279, 4, [WIDTH * HEIGHT * 2]],
+    [33421, 3, [2, 2]],
+    [33422, 1, [0, 1, 1, 2]],
+    [50706, 1, [1, 4, 0, 0]],
+    [50708, 2, text("Tonefall Bench camera")],
+    [50714, 3, [BLACK]],
+    [50717, 3, [WHITE]],
+    [50721, 10, identity],
+    [
+      50728,
+      5,
+      [
+        [1, 1],
+        [1, 1],
+        [1, 1],
+      ],
+    ],
+    [50778, 3, [21]],
+  ];
+  const valueBytes = entries.reduce(
+    (sum, [, type, values]) => sum + SIZES[type] * values.length + 4,
+    0,
+  );
+  const header = Buffer.alloc(8 + 2 + 12 * entries.length + 4 + valueBytes);
+  header.write("II*\0", 0, "latin1");
+  header.writeUInt32LE(8, 4);
+  header.writeUInt16LE(entries.length, 8);
+  let free = 8 + 2 + 12 * entries.length + 4;
+  for (const [i, [tag, type, values]] of entries.entries()) {
+    const at = 10 + 12 * i;
+    header.writeUInt16LE(tag, at);
+    header.writeUInt16LE(type, at + 2);
+    header.writeUInt32LE(values.length, at + 4);
+    const size = SIZES[type] * values.length;
+    const target = size <= 4 ? at + 8 : free;
+    if (size > 4) {
+      header.writeUInt32LE(free, at + 8);
+      free += size + (size % 2);
+    }
+    values.forEach((value, k) => {
+      write(header, type, target + k * SIZES[type], tag === 273 ? header.length : value);
+    });
+  }
+  return Buffer.concat([header, Buffer.from(samples().buffer)]);
+}
+
+function write(buffer, type, at, value) {
+  if (type === 3) buffer.writeUInt16LE(value, at);
+  else if (type === 4) buffer.writeUInt32LE(value, at);
+  else if (type === 5 || type === 10) {
+    buffer.writeInt32LE(value[0], at);
+    buffer.writeInt32LE(value[1], at + 4);
+  } else buffer.writeUInt8(value, at);
+}
+
+function text(words) {
+  return [...Buffer.from(`${words}\0`, "latin1")];
+}
+
+function samples() {
+  let state = 1;
+  const values = new Uint16Array(WIDTH * HEIGHT);
+  for (let i = 0; i < values.length; i++) {
+    state = (Math.imul(state, 1664525) + 1013904223) >>> 0;
+    const light = ((i % WIDTH) / WIDTH) * 0.6 + (state / 2 ** 32) * 0.1;
+    values[i] = BLACK + light * (WHITE - BLACK);
+  }
+  return values;
+}
