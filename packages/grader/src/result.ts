@@ -3,9 +3,6 @@ import type { Bound, CodeHistogram, Histogram, Verdict } from "@tonefall/tone-co
 import type { NextSettings } from "./advice/nextSettings.ts";
 import type { Cause } from "./cause/cause.ts";
 import type { Feedback } from "./feedback/feedback.ts";
-import type { NextSettings } from "./advice/nextSettings.ts";
-import type { Cause } from "./cause/cause.ts";
-import type { Feedback } from "./feedback/feedback.ts";
 import type { Headroom } from "./measure/headroom.ts";
 import type { LightSanity, MissSplit, Reading } from "./metering/types.ts";
 import type { Note } from "./note.ts";
@@ -198,12 +195,6 @@ export interface FrameResult extends ReadResult {
   readonly verdict: Verdict | null;
   /** What the meter did; null without an error, or where the recorded pattern cannot be simulated. */
   readonly split: MissSplit | null;
-  /** Why it missed, the best supported cause first; empty where it did not miss. */
-  readonly causes: readonly Cause[];
-  /** What to set next; null where it did not miss. */
-  readonly next: NextSettings | null;
-  /** The grade in words, when asked for; null without a verdict. */
-  readonly feedback?: Feedback | null;
   /** Why it missed, the best supported cause first; empty where it did not miss. */
   readonly causes: readonly Cause[];
   /** What to set next; null where it did not miss. */
