@@ -20,6 +20,7 @@ import { flashFired } from "./field/flashFired.ts";
 import { focalLength, focalLength35mm } from "./field/focalLength.ts";
 import { iso } from "./field/iso.ts";
 import { locationPresent } from "./field/locationPresent.ts";
+import { keywords, regions } from "./field/marks.ts";
 import { orientation } from "./field/orientation.ts";
 import { pixelHeight, pixelWidth } from "./field/pixelSize.ts";
 import { shutter } from "./field/shutter.ts";
@@ -79,6 +80,8 @@ export function collectFields(sources: readonly TagSource[]): {
     pixelWidth: pick("pixelWidth", pixelWidth),
     pixelHeight: pick("pixelHeight", pixelHeight),
     locationPresent: pick("locationPresent", locationPresent),
+    keywords: pick("keywords", keywords),
+    regions: pick("regions", regions),
   };
   return { fields, notes };
 }

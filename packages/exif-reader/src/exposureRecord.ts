@@ -142,6 +142,45 @@ export interface SubjectRectangle extends SubjectLocation {
 /** The main subject, in pixels of the stored picture before Orientation is applied. */
 export type SubjectArea = SubjectPoint | SubjectCircle | SubjectRectangle;
 
+/** A place in a picture: fractions of its width and height, or pixels, from its top left corner. */
+export interface RegionPoint {
+  /** Rightwards. */
+  readonly x: number;
+  /** Downwards. */
+  readonly y: number;
+}
+
+/** A region's outline, all standards brought to one form. */
+export type RegionBoundary =
+  /** `x` and `y` are the top left corner. */
+  | (RegionPoint & {
+      readonly shape: "rectangle";
+      readonly width: number;
+      readonly height: number;
+    })
+  /** `x` and `y` are the centre; a relative radius is a share of {@link ImageRegion.radiusOf}. */
+  | (RegionPoint & { readonly shape: "circle"; readonly radius: number })
+  | { readonly shape: "polygon"; readonly points: readonly RegionPoint[] }
+  | (RegionPoint & { readonly shape: "point" })
+  /** Recorded, but not as its standard allows. */
+  | { readonly shape: "unusable"; readonly reason: FieldAbsence };
+
+/** A region that somebody marked in the stored picture, before Orientation is applied. Regions of people are not read. */
+export interface ImageRegion {
+  /** Whose form it is in: the IPTC's, or the Metadata Working Group's. */
+  readonly standard: "iptc" | "mwg";
+  /** Its name, else its identifier; null where it has none, or one that may be a person's. */
+  readonly name: string | null;
+  /** Whether the boundary is in fractions of the stored picture's width and height, or in pixels. */
+  readonly unit: "relative" | "pixel";
+  /** The side that a circle's relative radius is a share of. */
+  readonly radiusOf: "width" | "smaller-side";
+  /** Size in pixels of the stored picture it was marked in; null where that is not recorded. */
+  readonly appliedTo: { readonly width: number; readonly height: number } | null;
+  /** Where it is. */
+  readonly boundary: RegionBoundary;
+}
+
 /** The facts of an exposure, each with its origin or the reason it is missing. */
 export interface ExposureFields {
   /** f-number N, in 0.3..512. */
@@ -200,6 +239,10 @@ export interface ExposureFields {
   readonly pixelHeight: Field<number>;
   /** Whether the file holds a position. The position itself never leaves this package. */
   readonly locationPresent: Field<boolean>;
+  /** The keywords that begin with `tonefall:`, as written; no other keyword is ever returned. */
+  readonly keywords: Field<readonly string[]>;
+  /** Regions marked in the picture, those of people left out. */
+  readonly regions: Field<readonly ImageRegion[]>;
 }
 
 /** Something a reader of the record should know; the record stands. */

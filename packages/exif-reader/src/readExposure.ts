@@ -1,7 +1,8 @@
 import { collectFields } from "./collectFields.ts";
 import { locateMetadata } from "./container/locateMetadata.ts";
 import { ExifError } from "./errors.ts";
-import type { ExifNote, ExposureRecord } from "./exposureRecord.ts";
+import type { ExifNote, ExposureFields, ExposureRecord } from "./exposureRecord.ts";
+import { iptcSource } from "./iptc/iptcSource.ts";
 import { sniffFormat } from "./sniffFormat.ts";
 import type { ByteSource } from "./source/byteSource.ts";
 import { withSource } from "./source/openSource.ts";
@@ -28,7 +29,8 @@ const SNIFFED_BYTES = 65536;
  * Exif comes first, embedded XMP where Exif has no usable value, the sidecar last. Every field
  * says where its value came from or why it is null. A picture without metadata, or with broken
  * metadata, gives a record with notes, not an error. Only the parts of a file that hold metadata
- * are read. No serial number, owner, artist or position is ever returned.
+ * are read. No serial number, owner, artist or position is ever returned, no keyword but those that
+ * begin with `tonefall:`, and no region of a person.
  *
  * @param source - a path, a `file:` URL, or the bytes of the file
  * @throws {@link ExifError} `EXIF_NO_SUCH_FILE`, `EXIF_IS_A_FOLDER`, `EXIF_EMPTY_FILE`,
@@ -65,13 +67,23 @@ async function readRecord(
   const sidecar =
     sidecarOf === null || format === "xmp" ? readXmp([], "") : await readSidecar(sidecarOf);
 
-  const { fields, notes } = collectFields([exif.source, xmp.source, sidecar.source]);
+  const { fields, notes } = collectFields([
+    exif.source,
+    xmp.source,
+    iptcSource(blocks.iptc),
+    sidecar.source,
+  ]);
   const read = [blocks, exif, xmp, sidecar].flatMap((part) => part.notes);
   return { format, ...fields, notes: [...read, ...notes, ...noMetadata(fields, read)] };
 }
 
-function noMetadata(fields: object, notes: readonly ExifNote[]): ExifNote[] {
-  const isEmpty = Object.values(fields).every((field) => field.reason === "absent");
+function noMetadata(
+  { keywords: _keywords, regions: _regions, ...ofExposure }: ExposureFields,
+  notes: readonly ExifNote[],
+): ExifNote[] {
+  const isEmpty = Object.values(ofExposure).every(
+    (field) => "reason" in field && field.reason === "absent",
+  );
   if (!isEmpty || notes.some(({ code }) => code === "metadata-not-read")) return [];
   return [{ code: "no-metadata", message: "The file records nothing about its exposure." }];
 }

@@ -20,6 +20,8 @@ export function recordedTags(tags: RecordedTags): TagSource {
       return recorded && { ...recorded, value: recorded.found };
     },
     position: () => undefined,
+    keywords: () => undefined,
+    regions: () => undefined,
   };
 }
 

@@ -11,6 +11,7 @@ import {
 const EXIF = "Exif\0";
 const XMP = "http://ns.adobe.com/xap/1.0/\0";
 const EXTENDED_XMP = "http://ns.adobe.com/xmp/extension/\0";
+const IMAGE_RESOURCES = "Photoshop 3.0\0";
 const LONGEST_SIGNATURE = EXTENDED_XMP.length;
 /** After the signature: a GUID of 32 characters, the full length and this part's offset. */
 const EXTENSION_HEADER_BYTES = 40;
@@ -18,6 +19,10 @@ const EXTENSION_HEADER_BYTES = 40;
 const MARKER_START_OF_SCAN = 0xda;
 const MARKER_END = 0xd9;
 const MARKER_APP1 = 0xe1;
+const MARKER_APP13 = 0xed;
+
+/** The image resource that holds IPTC records. */
+const IPTC_RESOURCE = 0x0404;
 
 /** A file of nothing but empty segments must end too. */
 const MOST_SEGMENTS = 2048;
@@ -25,7 +30,7 @@ const MOST_SEGMENTS = 2048;
 const MOST_STRAY_BYTES = 4096;
 
 /**
- * Finds the Exif block and the XMP packets of a JPEG, before its first scan.
+ * Finds the Exif block, the XMP packets and the IPTC records of a JPEG, before its first scan.
  *
  * An extended packet is used when the main one names its GUID.
  *
@@ -66,6 +71,9 @@ export async function jpegBlocks(file: ByteSource): Promise<MetadataBlocks> {
         extensions.set(guid, parts);
         extensionBytes += part.length;
       }
+    } else if (marker.code === MARKER_APP13 && startsWith(head, IMAGE_RESOURCES, 2)) {
+      const skip = 2 + IMAGE_RESOURCES.length;
+      blocks.iptc.push(...iptcResources(await file.read(at + skip, length - skip)));
     }
     at += length;
   }
@@ -114,4 +122,22 @@ function addNamedExtension(
       blocks.xmp.push(Buffer.concat(parts));
     }
   }
+}
+
+/** The IPTC records among image resources: each a mark, a number, a padded name, a length and padded data. */
+function iptcResources(bytes: Uint8Array): Uint8Array[] {
+  const view = viewOf(bytes);
+  const found: Uint8Array[] = [];
+  let at = 0;
+  while (at + 12 <= bytes.length && startsWith(bytes, "8BIM", at)) {
+    const number = view.getUint16(at + 4);
+    const nameBytes = 1 + (bytes[at + 6] ?? 0);
+    const lengthAt = at + 6 + nameBytes + (nameBytes % 2);
+    if (lengthAt + 4 > bytes.length) break;
+    const length = view.getUint32(lengthAt);
+    const from = lengthAt + 4;
+    if (number === IPTC_RESOURCE) found.push(bytes.subarray(from, from + length));
+    at = from + length + (length % 2);
+  }
+  return found;
 }

@@ -13,6 +13,8 @@ export interface MetadataBlocks {
   readonly tiff: TiffBlock[];
   /** XMP packets as stored. */
   readonly xmp: Uint8Array[];
+  /** Records of the IPTC's older form, the Information Interchange Model. */
+  readonly iptc: Uint8Array[];
   readonly notes: ExifNote[];
 }
 
@@ -24,7 +26,7 @@ export const MOST_EXIF_BYTES: number = 2 ** 22;
 
 /** Nothing found yet. */
 export function noBlocks(): MetadataBlocks {
-  return { tiff: [], xmp: [], notes: [] };
+  return { tiff: [], xmp: [], iptc: [], notes: [] };
 }
 
 /** The note for structure that ends or contradicts itself; what stands before it is still used. */

@@ -1,3 +1,4 @@
+import type { ImageRegion } from "../exposureRecord.ts";
 import type { FieldAbsence } from "../fieldAbsence.ts";
 import type { NumberTag, TextTag } from "./tags.ts";
 
@@ -23,6 +24,10 @@ export interface TagSource {
   text(tag: TextTag): Recorded<string> | undefined;
   /** Whether a position is recorded; undefined where nothing is said about positions. */
   position(): { readonly from: string; readonly present: boolean } | undefined;
+  /** Keywords of our own form, one or more, or undefined where there is none. */
+  keywords(): Recorded<readonly string[]> | undefined;
+  /** Regions marked in the picture, one or more, or undefined where there is none. */
+  regions(): Recorded<readonly ImageRegion[]> | undefined;
 }
 
 /** `"28/10"`, or `"7"` for a whole number. */

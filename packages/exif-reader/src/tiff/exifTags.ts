@@ -157,6 +157,9 @@ function exifSource(tags: ExifTags): TagSource {
       if (tags.position === undefined) return undefined;
       return { from: "Exif GPS", present: tags.position };
     },
+    // Exif has no keywords, and the one region it has is a tag of numbers.
+    keywords: () => undefined,
+    regions: () => undefined,
   };
 }
 

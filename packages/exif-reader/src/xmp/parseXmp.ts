@@ -2,16 +2,23 @@ import { XMLParser } from "fast-xml-parser";
 
 /**
  * Properties of a packet by path, such as `exif:FNumber` or, for a member of a structure,
- * `exif:Flash/exif:Fired`; several texts where the property is an array.
+ * `exif:Flash/exif:Fired`; several texts where the property is an array. Structures in an array
+ * are numbered: `Iptc4xmpExt:ImageRegion[0]/Iptc4xmpExt:Name`.
  */
 export type XmpProperties = ReadonlyMap<string, readonly string[]>;
 
-/** The namespaces that hold exposure facts, by the prefix used in this package. Files may bind others. */
+/** The namespaces that hold exposure facts, keywords and regions, by the prefix used in this package. Files may bind others. */
 const NAMESPACES: ReadonlyMap<string, string> = new Map([
   ["http://ns.adobe.com/exif/1.0/", "exif"],
   ["http://cipa.jp/exif/1.0/", "exifEX"],
   ["http://ns.adobe.com/tiff/1.0/", "tiff"],
   ["http://ns.adobe.com/xap/1.0/", "xmp"],
+  ["http://purl.org/dc/elements/1.1/", "dc"],
+  ["http://iptc.org/std/Iptc4xmpExt/2008-02-29/", "Iptc4xmpExt"],
+  ["http://www.metadataworkinggroup.com/schemas/regions/", "mwg-rs"],
+  ["http://ns.adobe.com/xmp/sType/Area#", "stArea"],
+  ["http://ns.adobe.com/xmp/sTypeArea#", "stArea"], // as some programs write it
+  ["http://ns.adobe.com/xap/1.0/sType/Dimensions#", "stDim"],
   ["http://www.w3.org/1999/02/22-rdf-syntax-ns#", "rdf"],
 ]);
 
@@ -29,8 +36,9 @@ interface Prefixes {
 const ATTRIBUTES = ":@";
 const TEXT = "#text";
 
-/** Arrays of exposure facts have four members at most. */
+/** Arrays of exposure facts have four members at most; those of words are as long as a packet lets them be. */
 const MOST_ITEMS = 8;
+const LONG_ARRAYS: ReadonlySet<string> = new Set(["dc:subject", "Iptc4xmpExt:PersonInImage"]);
 
 const parser = new XMLParser({
   preserveOrder: true,
@@ -47,16 +55,38 @@ const parser = new XMLParser({
  * Reads the exposure-related properties of an XMP packet, in any of the forms RDF allows:
  * attributes or elements, structures in either notation, `Seq`, `Bag` and `Alt` arrays.
  *
- * The first statement about a property counts.
+ * The first statement about a property counts, with all that it holds: members of two are never mixed.
  *
  * @throws Error where the text is not XML
  * @see [XMP, serialisation]
  */
 export function parseXmp(text: string): XmpProperties {
-  const properties = new Map<string, string[]>();
+  const reading: Reading = { properties: new Map(), stated: new Set(), items: new Map() };
   const document = parser.parse(text.slice(text.indexOf("<"))) as readonly XmlNode[];
-  visit(document, null, null, properties);
-  return properties;
+  visit(document, null, null, reading);
+  return reading.properties;
+}
+
+/** The structures of an array, in order, each as properties of its own. */
+export function itemsOf(properties: XmpProperties, array: string): XmpProperties[] {
+  const items: Map<string, readonly string[]>[] = [];
+  for (const [path, texts] of properties) {
+    if (!path.startsWith(`${array}[`)) continue;
+    const end = path.indexOf("]/", array.length);
+    const index = Number(path.slice(array.length + 1, end));
+    items[index] ??= new Map();
+    items[index].set(path.slice(end + 2), texts);
+  }
+  return Array.from(items, (item) => item ?? new Map()); // an item without members is one still
+}
+
+/** What has been read of a packet so far. */
+interface Reading {
+  readonly properties: Map<string, string[]>;
+  /** Paths of the elements met. */
+  readonly stated: Set<string>;
+  /** Items met in each array. */
+  readonly items: Map<string, number>;
 }
 
 /**
@@ -67,8 +97,9 @@ function visit(
   nodes: readonly XmlNode[],
   path: string | null,
   outer: Prefixes | null,
-  properties: Map<string, string[]>,
+  reading: Reading,
 ): void {
+  const { properties, stated, items } = reading;
   for (const node of nodes) {
     const element = elementOf(node);
     if (element === null) continue;
@@ -76,29 +107,36 @@ function visit(
     const prefixes = withDeclarations(outer, attributes);
     const name = knownName(element.name, prefixes);
     if (path === null) {
-      visit(children, name === "rdf:RDF" ? "" : null, prefixes, properties);
+      visit(children, name === "rdf:RDF" ? "" : null, prefixes, reading);
       continue;
     }
     if (name === null) continue; // a property that is none of ours, with all that it holds
     const isStructure = name.startsWith("rdf:"); // descriptions, arrays and their items
-    const here = isStructure ? path : joined(path, name);
+    const isItem = name === "rdf:li";
+    const place = isStructure ? path : joined(path, name);
+    if (!isStructure) {
+      if (stated.has(place)) continue;
+      stated.add(place);
+    }
+    const index = items.get(path) ?? 0;
+    if (isItem) items.set(path, index + 1);
+    const here = isItem ? `${path}[${index}]` : place;
     for (const [attribute, value] of Object.entries(attributes)) {
       const member = knownName(attribute, prefixes);
       if (member !== null && !member.startsWith("rdf:")) {
         add(properties, joined(here, member), value);
       }
     }
-    const isItem = name === "rdf:li";
     const content = isStructure && !isItem ? "" : textOf(children);
-    if (content !== "" && here !== "") add(properties, here, content, isItem);
-    visit(children, here, prefixes, properties);
+    if (content !== "" && place !== "") add(properties, place, content, isItem);
+    visit(children, here, prefixes, reading);
   }
 }
 
 function add(properties: Map<string, string[]>, path: string, value: string, isItem = false): void {
   const values = properties.get(path);
   if (values === undefined) properties.set(path, [value]);
-  else if (isItem && values.length < MOST_ITEMS) values.push(value);
+  else if (isItem && (values.length < MOST_ITEMS || LONG_ARRAYS.has(path))) values.push(value);
 }
 
 function joined(path: string, name: string): string {

@@ -31,13 +31,30 @@ export function readXmp(packets: readonly Uint8Array[], label: string): XmpFacts
         return new Map();
       }
     });
-    return new Map(parts.reverse().flatMap((part) => [...part]));
+    return merged(parts);
   };
-  const textsAt = (path: string): readonly string[] | undefined => {
-    const name = path.slice(path.lastIndexOf(":"));
-    if (!texts.some((text) => text.includes(name))) return undefined;
+  const propertiesNaming = (name: string | RegExp): XmpProperties | undefined => {
+    if (!texts.some((text) => text.search(name) >= 0)) return undefined;
     properties ??= parseAll();
-    return properties.get(path);
+    return properties;
   };
-  return { source: xmpSource(textsAt, label), notes };
+  return { source: xmpSource(propertiesNaming, label), notes };
+}
+
+/** Each property whole from the first packet that has it. */
+function merged(parts: readonly XmpProperties[]): XmpProperties {
+  const all = new Map<string, readonly string[]>();
+  const stated = new Set<string>();
+  for (const part of parts) {
+    const added = [...part].filter(([path]) => !stated.has(propertyOf(path)));
+    for (const [path, texts] of added) {
+      all.set(path, texts);
+      stated.add(propertyOf(path));
+    }
+  }
+  return all;
+}
+
+function propertyOf(path: string): string {
+  return path.split(/[/[]/, 1)[0] ?? path;
 }

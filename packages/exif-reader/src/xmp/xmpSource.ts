@@ -1,21 +1,28 @@
+import type { ImageRegion } from "../exposureRecord.ts";
+import { OWN_KEYWORD, ownKeywords } from "../tag/ownKeywords.ts";
 import { type Fraction, fractionText, type Recorded, type TagSource } from "../tag/tagSource.ts";
 import { NUMBER_TAGS, TEXT_TAGS } from "../tag/tags.ts";
 import { printableText } from "../text/printableText.ts";
+import type { XmpProperties } from "./parseXmp.ts";
+import { IPTC_REGIONS, MWG_REGIONS, REGIONS_NAMED, xmpRegions } from "./xmpRegions.ts";
 
 /**
  * The facts in XMP.
  *
- * @param textsAt - the texts of the property at a path, undefined where there is none
+ * @param propertiesNaming - all properties, or undefined where no packet holds the text of a name
  * @param label - what `from` starts with: `"XMP"` or `"sidecar XMP"`
  */
 export function xmpSource(
-  textsAt: (path: string) => readonly string[] | undefined,
+  propertiesNaming: (name: string | RegExp) => XmpProperties | undefined,
   label: string,
 ): TagSource {
+  const textsAt = (path: string): readonly string[] | undefined =>
+    propertiesNaming(path.slice(path.lastIndexOf(":")))?.get(path);
   const recorded = (paths: readonly string[]) => {
     for (const path of paths) {
       const texts = textsAt(path);
-      if (texts !== undefined) return { from: `${label} ${path}`, texts: texts.map(printableText) };
+      if (texts !== undefined)
+        return { from: `${label} ${path}`, texts: texts.map((text) => printableText(text)) };
     }
     return undefined;
   };
@@ -40,6 +47,18 @@ export function xmpSource(
       const isComplete = textsAt("exif:GPSLatitude") && textsAt("exif:GPSLongitude");
       if (!isComplete) return undefined;
       return { from: `${label} exif:GPSLatitude`, present: true };
+    },
+    keywords(): Recorded<readonly string[]> | undefined {
+      const texts = propertiesNaming(OWN_KEYWORD)?.get("dc:subject");
+      return texts && ownKeywords(texts, `${label} dc:subject`);
+    },
+    regions(): Recorded<readonly ImageRegion[]> | undefined {
+      const properties = propertiesNaming(REGIONS_NAMED);
+      const value = properties ? xmpRegions(properties) : [];
+      if (value.length === 0) return undefined;
+      const has = (standard: string) => value.some((region) => region.standard === standard);
+      const places = [has("iptc") ? IPTC_REGIONS : [], has("mwg") ? MWG_REGIONS : []].flat();
+      return { from: `${label} ${places.join(", ")}`, found: "", value };
     },
   };
 }
