@@ -223,6 +223,24 @@ describe("tonefall grade", () => {
     },
   );
 
+  test("an interrupt ends with 130 and leaves no half-written file", async () => {
+    const shoot = join(folder, "long shoot");
+    await mkdir(shoot);
+    const frame = await flat(118, 3000, 2000).jpeg().toBuffer();
+    for (let i = 0; i < 60; i++) await writeFile(join(shoot, `IMG_${i}.jpg`), frame);
+    const target = join(folder, "interrupted.json");
+    const child = spawn(process.execPath, [COMMAND, "grade", shoot, "-f", "json", "-o", target]);
+    const streaming = spawn(process.execPath, [COMMAND, "grade", shoot, "-f", "ndjson"]);
+    // The first row tells that both have been at work for a while.
+    await new Promise((done) => streaming.stdout.once("data", done));
+    const ended = [child, streaming].map((one) => new Promise((done) => one.on("close", done)));
+    child.kill("SIGINT");
+    streaming.kill("SIGINT");
+    expect(await Promise.all(ended)).toEqual([130, 130]);
+    expect((await readdir(folder)).filter((name) => name.includes("interrupted"))).toEqual([]);
+    await rm(shoot, { recursive: true });
+  });
+
   test("a reader that stops early is no error", async () => {
     const child = spawn(
       "sh",
