@@ -21,6 +21,8 @@ export type CauseCode =
   | "flash-fired"
   /** The light was another than in the frame before. */
   | "light-changed"
+  /** A step of an automatic bracket, which misses by design. */
+  | "bracket-step"
   /** A helper in the camera or an edit toned the picture: settings and tones disagree. */
   | "settings-and-tones-disagree"
   /** What the meter looked at cannot be told from the recorded pattern. */

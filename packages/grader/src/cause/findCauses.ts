@@ -28,10 +28,27 @@ export function findCauses(row: CauseRow, preceding: readonly CauseRow[] = []): 
   if (!facts) return [];
   const causes = recordedCauses(facts);
   if (causes.length > 0) return causes;
-  if (facts.exposure.mode.value === "auto-bracket") return [notKnown("auto-bracket")];
-  if (facts.mode === "manual") return [manualCause(facts, preceding)];
-  if (facts.mode === "auto") return [autoCause(facts)];
-  return [notKnown(hasSettings(facts) ? "no-mode" : "no-metadata")];
+  if (facts.exposure.mode.value === "auto-bracket") return [bracketCause(facts)];
+  return [exposureCause(facts, preceding)];
+}
+
+function exposureCause(facts: CauseFacts, preceding: readonly CauseRow[]): Cause {
+  if (facts.mode === "manual") return manualCause(facts, preceding);
+  if (facts.mode === "auto") return autoCause(facts);
+  return notKnown(hasSettings(facts) ? "no-mode" : "no-metadata");
+}
+
+/** The middle of a bracket may follow its meter as any frame; the other steps leave it on purpose. */
+function bracketCause(facts: CauseFacts): Cause {
+  const cause = exposureCause(facts, []);
+  if (cause.code === "followed-meter-on-dark" || cause.code === "followed-meter-on-light") {
+    return cause;
+  }
+  return {
+    code: "bracket-step",
+    strength: "strong",
+    evidence: [evidence("auto-bracket"), ...cause.evidence],
+  };
 }
 
 /** Causes that a record alone shows, and beside which the settings say nothing about the tone. */

@@ -1,4 +1,5 @@
 import { Command, Option } from "commander";
+import { VOICES, type Voice } from "../feedback/feedback.ts";
 import { gradeCsv } from "../report/gradeCsv.ts";
 import { gradeMarkdown } from "../report/gradeMarkdown.ts";
 import { gradeTable } from "../report/gradeTable.ts";
@@ -19,6 +20,7 @@ import type { Streams } from "./streams.ts";
 interface GradeFlags extends BriefFlags {
   readonly midGrey?: number;
   readonly histograms?: true;
+  readonly voice: Voice | "none";
   readonly format: Format;
   readonly output?: string;
   readonly failOnMiss?: true;
@@ -32,6 +34,8 @@ Examples:
                                              did it fall where tar belongs?
   tonefall grade shoot/ --place +1.5..+2.3   a range, stops from middle grey
   tonefall grade class/ --brief week1.yaml -f csv -o week1.csv
+  tonefall grade hull.jpg --place tar --voice student
+                                             why it missed, and what to do next
   tonefall grade samples/ --brief brief.yaml --fail-on-miss    for CI
 
 A brief file maps globs of files to the same keys:
@@ -59,6 +63,11 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
     )
     .addOption(midGreyOption())
     .option("--histograms", "add the region's histograms to json and ndjson")
+    .addOption(
+      new Option("--voice <whom>", "add the grade in words, spoken to a student or a teacher")
+        .choices([...VOICES, "none"])
+        .default("none"),
+    )
     .addOption(formatOption())
     .addOption(outputOption())
     .option("--fail-on-miss", "exit with 1 when a frame is over or under")
@@ -78,6 +87,7 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     (_source, index) => briefOf(frames[index] as FoundFrame),
     {
       histograms: flags.histograms ?? false,
+      ...(flags.voice === "none" ? {} : { voice: flags.voice }),
       ...(flags.midGrey === undefined ? {} : { middleGrey: flags.midGrey }),
       ...(flags.jobs === undefined ? {} : { jobs: flags.jobs }),
     },

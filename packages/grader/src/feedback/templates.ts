@@ -81,6 +81,12 @@ export const MISSED: Readonly<Record<CauseCode, Readonly<Record<Voice, string>>>
     teacher:
       "The subject lies {lighter} than placed. The light changed after the frame before. Suggest: meter again, or {less} light, by {size}.",
   },
+  "bracket-step": {
+    student:
+      "The subject came out {lighter} than its placement: the frame is a step of a bracket. Hand in another step, or give {less} light, by {size}.",
+    teacher:
+      "The subject lies {lighter} than placed. The frame is a step of an automatic bracket. Suggest: another step, or {less} light, by {size}.",
+  },
   "settings-and-tones-disagree": {
     student:
       "The picture is {lighter} than its placement, and was toned by a camera helper or an edit. Hand in the plain picture; if needed, give {less} light, by {size}.",

@@ -31,10 +31,19 @@ const COLUMNS: readonly (readonly [string, (row: FrameResult) => CsvCell])[] = [
   ["failure", ({ failure }) => failure?.code ?? null],
 ];
 
+/** Where the grades in words were asked for. */
+const WORDS: typeof COLUMNS = [
+  ["causes", ({ causes }) => causes.map(({ code }) => code).join(" ")],
+  ["feedback", ({ feedback }) => feedback?.text ?? null],
+  ["cautions", ({ feedback }) => feedback?.cautions.join(" ") ?? null],
+];
+
 /** Graded rows as comma-separated values; units are in the headings. */
 export function gradeCsv(frames: readonly FrameResult[]): string {
+  const spoken = frames.some(({ feedback }) => feedback !== undefined);
+  const columns = spoken ? [...COLUMNS, ...WORDS] : COLUMNS;
   return csv(
-    COLUMNS.map(([title]) => title),
-    frames.map((frame) => COLUMNS.map(([, cell]) => cell(frame))),
+    columns.map(([title]) => title),
+    frames.map((frame) => columns.map(([, cell]) => cell(frame))),
   );
 }

@@ -12,6 +12,7 @@ import {
 
 /** Graded rows as a Markdown table with a summary line. */
 export function gradeMarkdown(frames: readonly FrameResult[]): string {
+  const spoken = frames.some(({ feedback }) => feedback !== undefined);
   const rows = frames.map((row) => [
     safeText(row.file),
     settingsText(row.exposure),
@@ -20,7 +21,9 @@ export function gradeMarkdown(frames: readonly FrameResult[]): string {
     row.error ? errorText(row.error) : "-",
     row.failure ? `not graded: ${safeText(row.failure.message)}` : outcomeText(row),
     row.basis ?? "-",
+    ...(spoken ? [[row.feedback?.text, ...(row.feedback?.cautions ?? [])].join(" ").trim()] : []),
   ]);
   const head = ["Frame", "Settings", "Placed", "Fell", "Error, stops", "Verdict", "Basis"];
+  if (spoken) head.push("In words");
   return `${markdownTable(head, rows)}\n${summaryText(summarise(frames))}\n`;
 }

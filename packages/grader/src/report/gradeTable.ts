@@ -50,6 +50,7 @@ export function gradeTable(
   const sections = [
     headline(folder, oneBasis ?? null),
     textTable(columns, frames, style),
+    feedbackTable(frames, style, name),
     rawTable(frames, style, name),
     failureTable(frames, style, name),
     noteTable(frames, style),
@@ -109,6 +110,21 @@ function fellText({ fall }: FrameResult): string {
 function paintVerdict(verdict: Verdict | null, text: string, paint: Paint): string {
   if (verdict === "over") return paint.over(text);
   return verdict === "under" ? paint.under(text) : text;
+}
+
+/** The grades in words where they were asked for, and each caution they touch once. */
+function feedbackTable(
+  frames: readonly FrameResult[],
+  style: TableStyle,
+  name: (frame: FrameResult) => string,
+): string {
+  const spoken = frames.filter(({ feedback }) => feedback);
+  const cautions = [...new Set(spoken.flatMap(({ feedback }) => feedback?.cautions ?? []))];
+  const sections = [
+    remarksTable("In words", spoken, style, (frame) => [name(frame), frame.feedback?.text ?? ""]),
+    remarksTable("Take care", cautions, style, (caution) => ["", caution]),
+  ];
+  return sections.filter((section) => section !== "").join("\n\n");
 }
 
 /** What could not be graded, and why. */
