@@ -27,6 +27,10 @@ export type GraderErrorCode =
   | "region-outside-frame"
   | "region-empty"
   | "no-subject-area"
+  | "no-such-region"
+  | "several-regions"
+  | "region-unusable"
+  | "bad-keyword"
   | "internal";
 
 /** The grader cannot do what was asked; the message says what to do about it. */

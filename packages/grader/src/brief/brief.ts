@@ -18,7 +18,8 @@ export interface Brief {
    */
   readonly place?: string | number;
   /**
-   * The subject: `whole`, `spot`, `partial`, `subject-area`, `box:x,y,w,h`, `circle:x,y,r`, `ellipse:x,y,rx,ry` or
+   * The subject: `whole`, `spot`, `partial`, one that the file describes (`subject-area`, `iptc:NAME`, `mwg:NAME`, or
+   * `tagged`: that of its own keyword, else the only one there is), `box:x,y,w,h`, `circle:x,y,r`, `ellipse:x,y,rx,ry` or
    * `polygon:x,y x,y x,y`, in fractions of the upright picture; or a region object.
    * @default "whole"
    */
@@ -38,15 +39,20 @@ export interface Brief {
 /** A brief made ready: every text read, nothing left that could be wrong in itself. */
 export interface ReadyBrief {
   readonly placement: Placement | null;
-  /** Null stands for the file's own subject area. */
+  /** Null stands for one that the file describes, which `regionText` names. */
   readonly region: Region | null;
   readonly regionText: string;
+  /** Whether the brief names a region; the picture's own keywords may, where it does not. */
+  readonly regionGiven: boolean;
   readonly tolerance: number | null;
   readonly basis: Basis | null;
 }
 
-/** Where a file's own subject area is meant. */
-const SUBJECT_AREA = "subject-area";
+/** The name of the one region that a file describes. */
+export const TAGGED = "tagged";
+
+/** Names of regions that a file describes; of the last two, what follows the colon is the file's. */
+const IN_FILE = /^(?:subject-area|tagged|(?:iptc|mwg):\s*\S.*)$/i;
 
 const BASES: readonly Basis[] = ["settings", "rendered", "scene"];
 
@@ -57,12 +63,13 @@ const BASES: readonly Basis[] = ["settings", "rendered", "scene"];
  */
 export function readyBrief(brief: Brief): ReadyBrief {
   const { place, region = "whole", tolerance, basis } = brief;
-  const named = region === SUBJECT_AREA;
-  const shape = named ? null : asGraderError("bad-region", () => readRegion(region));
+  const inFile = typeof region === "string" ? nameInFile(region.trim()) : null;
+  const shape = inFile === null ? asGraderError("bad-region", () => readRegion(region)) : null;
   return {
     placement: place === undefined ? null : asGraderError("bad-place", () => readPlacement(place)),
     region: shape,
-    regionText: shape ? regionText(shape) : SUBJECT_AREA,
+    regionText: shape ? regionText(shape) : (inFile ?? ""),
+    regionGiven: brief.region !== undefined,
     tolerance: tolerance === undefined ? null : readTolerance(tolerance),
     basis: basis === undefined ? null : readBasis(basis),
   };
@@ -71,6 +78,13 @@ export function readyBrief(brief: Brief): ReadyBrief {
 function readPlacement(place: string | number): Placement {
   const { from, to, text }: CorePlacement = parsePlacement(place);
   return { from, to, text };
+}
+
+/** The name of a region in the file, null for any other region. */
+function nameInFile(region: string): string | null {
+  if (!IN_FILE.test(region)) return null;
+  const [standard = "", name] = region.split(/:\s*(.*)/s);
+  return name === undefined ? standard.toLowerCase() : `${standard.toLowerCase()}:${name}`;
 }
 
 function readRegion(region: string | Region): Region {

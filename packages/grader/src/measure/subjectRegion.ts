@@ -1,6 +1,7 @@
 import { type Region, uprightFromStored } from "@tonefall/tone-core";
 import { GraderError } from "../errors.ts";
 import type { Exposure } from "../result.ts";
+import { uprightBounds } from "./uprightBounds.ts";
 
 /** The stored picture a subject area is laid into. */
 export interface StoredPicture {
@@ -35,11 +36,7 @@ export function subjectRegion(exposure: Exposure, picture: StoredPicture): Regio
       picture.orientation,
     ),
   ) as [{ x: number; y: number }, { x: number; y: number }];
-  const [a, b] = corners;
-  const left = Math.min(a.x, b.x);
-  const top = Math.min(a.y, b.y);
-  const right = Math.max(a.x, b.x);
-  const bottom = Math.max(a.y, b.y);
+  const { left, top, right, bottom } = uprightBounds(...corners);
   if (right <= 0 || bottom <= 0 || left >= 1 || top >= 1) {
     throw new GraderError(
       "region-outside-frame",
@@ -58,13 +55,24 @@ export function subjectRegion(exposure: Exposure, picture: StoredPicture): Regio
   return { shape: "box", x: left, y: top, width: right - left, height: bottom - top };
 }
 
-function referenceSize(
+/** A picture's size in pixels. */
+interface Size {
+  readonly width: number;
+  readonly height: number;
+}
+
+/** The size that pixels of the metadata count in: the one it states, else the picture's own. */
+export function referenceSize(
   { pixelWidth, pixelHeight }: Exposure,
   { width, height }: StoredPicture,
-): { width: number; height: number } {
+): Size {
   const stated = { width: pixelWidth.value ?? 0, height: pixelHeight.value ?? 0 };
   if (stated.width <= 0 || stated.height <= 0) return { width, height };
   // A stated size of another shape belongs to another picture (a crop, a turned copy): it says nothing of this one.
-  const sameShape = Math.abs((stated.width / stated.height) * (height / width) - 1) < 0.02;
-  return sameShape ? stated : { width, height };
+  return isSameShape(stated, { width, height }) ? stated : { width, height };
+}
+
+/** Whether one picture may be the other resized, within the rounding of small sizes. */
+export function isSameShape(a: Size, b: Size): boolean {
+  return Math.abs((a.width / a.height) * (b.height / b.width) - 1) < 0.02;
 }

@@ -1,5 +1,6 @@
 import { regionText, swapsSides } from "@tonefall/tone-core";
 import { type Brief, type ReadyBrief, readyBrief } from "../brief/brief.ts";
+import { taggedBrief } from "../brief/taggedBrief.ts";
 import { decodePicture } from "../decode/decodePicture.ts";
 import type { Frame } from "../decode/frame.ts";
 import type { Source } from "../decode/openSource.ts";
@@ -13,7 +14,7 @@ import { isComposite, settingsFall } from "../grade/settingsFall.ts";
 import { uncertaintyOf } from "../grade/uncertaintyOf.ts";
 import { measureFrame } from "../measure/measureFrame.ts";
 import { sensorReading } from "../measure/sensorReading.ts";
-import { subjectRegion } from "../measure/subjectRegion.ts";
+import { taggedRegion } from "../measure/taggedRegion.ts";
 import type { SpotSettings } from "../metering/meterZones.ts";
 import { withMetering } from "../metering/withMetering.ts";
 import type { Note } from "../note.ts";
@@ -80,11 +81,19 @@ export async function gradeReady(
   options: GradeOptions,
 ): Promise<FrameResult> {
   const { result: read, file, record } = await readFile(source, options.name);
-  const row = emptyRow(read, brief);
-  if (!file || !record || !read.exposure) return row;
-  if (brief.basis === "settings") return gradeSettings(row, brief, read.exposure);
+  let row = emptyRow(read, brief);
+  const { exposure } = read;
+  if (!file || !record || !exposure) return row;
   try {
-    return await gradePicture(row, { file, record, exposure: read.exposure }, brief, options);
+    const tagged = taggedBrief(brief, exposure);
+    row = emptyRow({ ...read, notes: [...read.notes, ...tagged.notes] }, tagged.brief);
+    if (tagged.brief.basis !== "settings") {
+      return await gradePicture(row, { file, record, exposure }, tagged.brief, options);
+    }
+    if (!options.meter) return gradeSettings(row, tagged.brief, exposure);
+    // A reading needs pixels, whatever the picture's own keywords ask for.
+    const onPixels = { ...tagged.brief, basis: null };
+    return await gradePicture(row, { file, record, exposure }, onPixels, options);
   } catch (error) {
     return { ...row, failure: asFailure(error) };
   }
@@ -99,7 +108,9 @@ async function gradePicture(
   const frame = await decodePicture(file, record, {
     ...(options.middleGrey === undefined ? {} : { middleGrey: options.middleGrey }),
   });
-  const region = brief.region ?? subjectRegion(exposure, frame);
+  const { region, note } = brief.region
+    ? { region: brief.region, note: null }
+    : taggedRegion(brief.regionText, exposure, frame);
   const wanted = { histograms: options.histograms ?? false };
   const { statistics, histograms } = measureFrame(frame, region, wanted);
   // A raw file has no rendering: whatever was asked, its stops are stops on the sensor.
@@ -109,6 +120,7 @@ async function gradePicture(
   const placement = brief.placement;
   const notes = [
     ...row.notes,
+    ...(note ? [note] : []),
     ...frame.notes,
     ...frameNotes({ frame, statistics, fall: measured, placement, basis, exposure }),
   ];
