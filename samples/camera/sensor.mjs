@@ -17,8 +17,8 @@ export const SATURATION = (MIDDLE_GREY * 78) / 10;
 const SHOULDER = MIDDLE_GREY * 2 ** 1.5;
 
 /** Electrons of a full pixel at ISO 100, after scaling to the small picture; and the dark noise. Our own choice, for looks. */
-const FULL_ELECTRONS = 24_000;
-const DARK_ELECTRONS = 9;
+export const FULL_ELECTRONS = 24_000;
+export const DARK_ELECTRONS = 9;
 
 /** Relative luminance of linear sRGB. */
 const [RED, GREEN, BLUE] = [0.2126, 0.7152, 0.0722];
@@ -78,11 +78,18 @@ export function develop({ width, height, light }, middleGrey, iso, seed) {
       channels[c] = Math.min(SATURATION, (caught + grain) / electrons);
     }
     showRendered(channels);
-    for (let c = 0; c < 3; c++) {
-      pixels[3 * i + c] = Math.round(255 * encodeSrgb(Math.max(0, channels[c])));
-    }
+    for (let c = 0; c < 3; c++) pixels[3 * i + c] = displayCode(channels[c]);
   }
   return pixels;
+}
+
+/**
+ * The 8-bit code of a display value.
+ *
+ * @param {number} linear - at most 1
+ */
+export function displayCode(linear) {
+  return Math.round(255 * encodeSrgb(Math.max(0, linear)));
 }
 
 /**
@@ -90,7 +97,7 @@ export function develop({ width, height, light }, middleGrey, iso, seed) {
  *
  * @param {number[]} channels - linear red, green, blue
  */
-function showRendered(channels) {
+export function showRendered(channels) {
   const luminance = luminanceOf(channels[0], channels[1], channels[2]);
   if (luminance <= 0) return;
   const tone = renderTone(luminance);
@@ -108,7 +115,7 @@ function showRendered(channels) {
  * @param {number} channel
  * @param {number} seed
  */
-function bell(pixel, channel, seed) {
+export function bell(pixel, channel, seed) {
   const k = channel + 3 * seed;
   const sum = hash(pixel, k, 1) + hash(pixel, k, 2) + hash(pixel, k, 3) + hash(pixel, k, 4);
   return (sum - 2) * Math.sqrt(3);

@@ -8,7 +8,15 @@
 import { regionPixels } from "../harbour-scenes/region.mjs";
 import { exactSettings, givenExposure, nearestShutter } from "./exposureSettings.mjs";
 import { meterReading, middleGreyLuminance, wantedSeconds } from "./meter.mjs";
-import { luminanceOf, MIDDLE_GREY, renderTone, SATURATION } from "./sensor.mjs";
+import { caughtShare } from "./rawSensor.mjs";
+import {
+  displayCode,
+  luminanceOf,
+  MIDDLE_GREY,
+  renderTone,
+  SATURATION,
+  showRendered,
+} from "./sensor.mjs";
 
 /**
  * The settings of a frame, and the truth of its metering.
@@ -70,4 +78,53 @@ export function regionTruth(region, { width, height, light }, middleGrey) {
     renderedStops: Math.log2(renderedLuminance / MIDDLE_GREY),
     saturatedShare: full / pixels.length,
   };
+}
+
+/**
+ * What a region of the scene comes to on the sensor, before grain.
+ *
+ * @param {string} region - as in a brief
+ * @param {Scene} scene
+ * @param {number} middleGrey - cd/m2
+ */
+export function sensorTruth(region, scene, middleGrey) {
+  return {
+    region,
+    sceneStops: regionTruth(region, scene, middleGrey).sceneStops,
+    clippedShares: clippedShares(region, scene, middleGrey, (channels) =>
+      channels.map((light, c) => caughtShare(light, c) >= 1),
+    ),
+  };
+}
+
+/**
+ * Shares of a region that the picture shows at the last code of a channel, before grain.
+ *
+ * @param {string} region - as in a brief
+ * @param {Scene} scene
+ * @param {number} middleGrey - cd/m2
+ */
+export function renderedClipping(region, scene, middleGrey) {
+  return clippedShares(region, scene, middleGrey, (channels) => {
+    const shown = channels.map((light) => Math.min(SATURATION, light));
+    showRendered(shown);
+    return shown.map((value) => displayCode(value) === 255);
+  });
+}
+
+/**
+ * @param {string} region
+ * @param {Scene} scene
+ * @param {number} middleGrey
+ * @param {(channels: number[]) => boolean[]} clips - per channel, from relative light
+ */
+function clippedShares(region, { width, height, light }, middleGrey, clips) {
+  const pixels = regionPixels(region, width, height);
+  const counts = [0, 0, 0];
+  for (const pixel of pixels) {
+    const channels = [0, 1, 2].map((c) => (light[3 * pixel + c] / middleGrey) * MIDDLE_GREY);
+    for (const [c, clipped] of clips(channels).entries()) if (clipped) counts[c]++;
+  }
+  const [red, green, blue] = counts.map((count) => count / pixels.length);
+  return { red, green, blue };
 }

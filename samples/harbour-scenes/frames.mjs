@@ -3,6 +3,7 @@
  *
  * @typedef {object} FramePlan
  * @property {string} file - without .jpg
+ * @property {true} [raw] - the sensor's values are kept beside the picture, as .dng
  * @property {string} view
  * @property {string} shows - one sentence
  * @property {import("../camera/meter.mjs").MeteringPattern} pattern
@@ -258,5 +259,19 @@ export const FRAMES = [
     iso: "800",
     compensation: -2,
     takenAt: "2025:06:15 22:14:44",
+  },
+  {
+    file: "29-slip-and-boathouse",
+    raw: true,
+    view: "slip-and-boathouse",
+    subject: "limewash",
+    wanted: [2, 2.5],
+    shows:
+      "One shot, two files: the bright stones of the wall clip in the picture, and the sensor still holds them.",
+    pattern: "average",
+    aperture: "f/8",
+    iso: "100",
+    compensation: 1,
+    takenAt: "2025:06:16 09:30:25",
   },
 ];

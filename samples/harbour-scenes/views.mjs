@@ -69,6 +69,19 @@ export const VIEWS = {
       "slate slip": "box:0.35,0.74,0.3,0.1",
     },
   },
+  "slip-and-boathouse": {
+    eye: [2.4, 2.9, 8.6],
+    towards: [-1.0, 2.6, -3],
+    focalLengthMillimetres: 32,
+    light: LIGHTS.sun,
+    regions: {
+      limewash: "box:0.41,0.35,0.05,0.05",
+      gable: "box:0.54,0.24,0.12,0.11",
+      "slate slip": "box:0.42,0.76,0.26,0.16",
+      "tarred hull": "box:0.1,0.52,0.12,0.06",
+      buoy: "circle:0.198,0.69,0.03",
+    },
+  },
   "buoy-and-net": {
     eye: [-3.4, 2.1, 3.9],
     towards: [-3.62, 1.42, 0.8],
