@@ -12,6 +12,7 @@ import {
   webpFixture,
   xmpSegment,
 } from "../test/containerFixtures.ts";
+import { iptcRegionsXmp, keywordsXmp, mwgRegionsXmp } from "../test/marksFixture.ts";
 import { type FixtureTag, tiffFixture } from "../test/tiffFixture.ts";
 import { xmpFixture } from "../test/xmpFixture.ts";
 import { ExifError } from "./errors.ts";
@@ -28,6 +29,20 @@ const TAGS: FixtureTag[] = [
 const EXIF = tiffFixture({ ifd0: [[0x10f, "ASCII", "Maker of cameras"]], exif: TAGS });
 const XMP = xmpFixture('exif:MeteringMode="3"', '<exif:Flash exif:Fired="True"/>');
 
+const MARKS = xmpFixture(
+  "",
+  keywordsXmp("tonefall:place=snow") +
+    iptcRegionsXmp({
+      boundary: { rbShape: "polygon", rbUnit: "relative" },
+      vertices: [
+        [0, 0],
+        [1, 0],
+        [1, 1],
+      ],
+    }) +
+    mwgRegionsXmp([{ type: "Focus", name: "bow", area: { x: 0.5, y: 0.5, d: 0.2 } }]),
+);
+
 const FILES: readonly (readonly [string, Uint8Array])[] = [
   ["JPEG", jpegFixture(exifSegment(EXIF), xmpSegment(XMP))],
   ["TIFF", EXIF],
@@ -39,6 +54,7 @@ const FILES: readonly (readonly [string, Uint8Array])[] = [
   ["WebP", webpFixture(["EXIF", EXIF], ["XMP ", Buffer.from(XMP)])],
   ["HEIC", heifFixture("heic", { exif: EXIF, xmp: XMP })],
   ["XMP", Buffer.from(XMP)],
+  ["XMP with keywords and regions", Buffer.from(MARKS)],
 ];
 
 /** A record, or undefined for a clean refusal; anything else fails the test. */

@@ -19,6 +19,26 @@ export const exifSegment = (tiff: Uint8Array): Uint8Array => app1("Exif\0\0", ti
 export const xmpSegment = (packet: string): Uint8Array =>
   app1("http://ns.adobe.com/xap/1.0/\0", packet);
 
+/** An APP13 segment of image resources: an empty one of another kind, then IPTC records with these keywords. */
+export function iptcSegment(...keywords: readonly Uint8Array[]): Uint8Array {
+  const dataSets = keywords.flatMap((keyword) => [
+    Uint8Array.of(0x1c, 2, 25, keyword.length >> 8, keyword.length & 0xff),
+    keyword,
+  ]);
+  const record = Buffer.concat([
+    Uint8Array.of(0x1c, 1, 90, 0, 3),
+    Buffer.from("\x1b%G"),
+    ...dataSets,
+  ]);
+  const length = Buffer.alloc(4);
+  length.writeUInt32BE(record.length);
+  const other = Buffer.from("8BIM\x04\x0c\x01n\0\0\0\x03abc\0", "latin1");
+  const head = Buffer.from("8BIM\x04\x04\0\0", "latin1");
+  const segment = app1("Photoshop 3.0\0", Buffer.concat([other, head, length, record]));
+  segment[1] = 0xed;
+  return segment;
+}
+
 /** A part of an extended packet. */
 export function extendedXmpSegment(
   guid: string,

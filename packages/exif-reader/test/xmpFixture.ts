@@ -4,7 +4,11 @@ export function xmpFixture(attributes: string, elements = ""): string {
 <x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">
 <rdf:Description rdf:about="" xmlns:exif="http://ns.adobe.com/exif/1.0/"
  xmlns:exifEX="http://cipa.jp/exif/1.0/" xmlns:tiff="http://ns.adobe.com/tiff/1.0/"
- xmlns:xmp="http://ns.adobe.com/xap/1.0/" ${attributes}>${elements}</rdf:Description>
+ xmlns:xmp="http://ns.adobe.com/xap/1.0/" xmlns:dc="http://purl.org/dc/elements/1.1/"
+ xmlns:Iptc4xmpExt="http://iptc.org/std/Iptc4xmpExt/2008-02-29/"
+ xmlns:mwg-rs="http://www.metadataworkinggroup.com/schemas/regions/"
+ xmlns:stArea="http://ns.adobe.com/xmp/sType/Area#"
+ xmlns:stDim="http://ns.adobe.com/xap/1.0/sType/Dimensions#" ${attributes}>${elements}</rdf:Description>
 </rdf:RDF></x:xmpmeta>
 <?xpacket end="w"?>`;
 }

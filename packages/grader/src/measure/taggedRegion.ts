@@ -76,6 +76,11 @@ function uprightRegion(marked: ImageRegion, exposure: Exposure, picture: StoredP
     throw refuse(`is not recorded as its standard asks (${boundary.reason})`);
   }
   if (boundary.shape === "point") throw refuse("is a single point, which has no area");
+  if ((exposure.orientation.value ?? picture.orientation) !== picture.orientation) {
+    throw refuse(
+      "was marked in a picture that its container turns, and which way up is not recorded",
+    );
+  }
   if (appliedTo !== null && !isSameShape(appliedTo, picture)) {
     const [there, here] = [appliedTo, picture].map(({ width, height }) => `${width} x ${height}`);
     throw refuse(`was marked in a picture of another shape (${there}, not ${here})`);
