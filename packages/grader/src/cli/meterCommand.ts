@@ -24,10 +24,10 @@ interface MeterFlags extends BriefFlags {
 
 const EXAMPLES = `
 Examples:
-  tonefall meter hull.jpg                    what each pattern reads
-  tonefall meter hull.jpg --region spot      and where the hull would have fallen
+  tonefall meter hull.jpg                 what each pattern reads
+  tonefall meter hull.jpg --region spot   and where the hull would have fallen
   tonefall meter door.jpg --spot 0.3,0.6 --spot-size 2%
-                                             the spot laid elsewhere, and smaller
+                                          the spot laid elsewhere, and smaller
   tonefall meter class/ --brief week1.yaml -f csv -o readings.csv
 
 Stops are relative to middle grey. A reading of +1 means that the camera, had it
