@@ -71,3 +71,4 @@ export {
 } from "./run/meterFrame.ts";
 export { pairOf, withPairs } from "./run/pairShots.ts";
 export { readFrame } from "./run/readFile.ts";
+export { type CauseOutcome, type CauseTrials, causeTrials } from "./simulation/causeTrials.ts";

@@ -1,7 +1,7 @@
 import type { Cause } from "./cause.ts";
 import type { CauseFacts, MeterView } from "./causeFacts.ts";
 import { compensationCause, wantedCompensation } from "./compensationCause.ts";
-import { unexplained } from "./contrast.ts";
+import { middleContrast, unexplained } from "./contrast.ts";
 import { evidence } from "./evidence.ts";
 import {
   EXACTLY_FOLLOWED_STOPS,
@@ -39,7 +39,11 @@ function settingsLeftTheMeter({ givenBeyondBrightness, compensation }: CauseFact
 function meteredCause(facts: CauseFacts, meter: MeterView): Cause {
   const { compensation, contrast, miss } = facts;
   const set = compensation ?? 0;
-  const departure = unexplained(meter.stops, set, contrast);
+  const toning = toningEvidence(facts.exposure);
+  // Where the record names a toning, an unusual contrast is not what explains a departure.
+  const middle = middleContrast(contrast);
+  const explaining = toning ? { least: middle, most: middle } : contrast;
+  const departure = unexplained(meter.stops, set, explaining);
   const room = meter.estimate ? FOLLOWED_ESTIMATE_STOPS : FOLLOWED_STOPS;
   const reading = evidence(meter.estimate ? "reading-estimated" : "reading", meter.stops);
   if (Math.abs(departure) > room) {

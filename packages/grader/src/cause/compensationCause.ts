@@ -1,5 +1,5 @@
 import type { CauseCode } from "./cause.ts";
-import type { ContrastRange } from "./contrast.ts";
+import { type ContrastRange, middleContrast } from "./contrast.ts";
 import { SMALLEST_CHANGE_STOPS } from "./limits.ts";
 
 /**
@@ -21,10 +21,6 @@ export function compensationCause(set: number, miss: number, contrast: ContrastR
 }
 
 /** The compensation that would have landed the tone, stops of light. */
-export function wantedCompensation(
-  set: number,
-  miss: number,
-  { least, most }: ContrastRange,
-): number {
-  return set - miss / Math.sqrt(least * most);
+export function wantedCompensation(set: number, miss: number, contrast: ContrastRange): number {
+  return set - miss / middleContrast(contrast);
 }

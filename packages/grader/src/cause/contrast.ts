@@ -45,3 +45,8 @@ export function unexplained(
   if (measured < low) return measured - low;
   return measured > high ? measured - high : 0;
 }
+
+/** The middle of a range of contrasts, for where one figure has to stand for all. */
+export function middleContrast({ least, most }: ContrastRange): number {
+  return Math.sqrt(least * most);
+}

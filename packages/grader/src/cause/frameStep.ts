@@ -32,8 +32,7 @@ export function frameStep(facts: CauseFacts, preceding: readonly CauseRow[]): Fr
 
 function comparable(before: CauseRow, row: CauseRow): boolean {
   if (!before.exposure || !row.exposure) return false;
-  if (!before.error || !before.fall || !row.fall || before.fall.bound || row.fall.bound)
-    return false;
+  if (!before.error || !before.fall || before.fall.bound) return false;
   return (
     sameBrief(before, row) &&
     sameCamera(before.exposure, row.exposure) &&
@@ -70,17 +69,20 @@ function describesTheLight(exposure: Exposure): boolean {
   return exposure.flashFired.value !== true && !isComposite(exposure);
 }
 
-function stepFrom(before: CauseRow, { row, contrast }: CauseFacts): FrameStep {
+function stepFrom(before: CauseRow, { row, side, contrast }: CauseFacts): FrameStep {
   const given = (row.givenExposure as number) - (before.givenExposure as number);
   const byIso = isoStops(row) - isoStops(before);
   const fall = (row.fall?.stops as number) - (before.fall?.stops as number);
+  const light = unexplained(fall, given, contrast);
+  // A clipped fall lies beyond what it says, so it can show more light than the settings explain, never less.
+  const hidden = row.fall?.bound !== null && Math.sign(light) !== side;
   return {
     missBefore: before.verdict === "within" ? 0 : (before.error?.stops as number),
     given,
     byIso,
     byHand: given - byIso,
     fall,
-    light: unexplained(fall, given, contrast),
+    light: hidden ? 0 : light,
     reading: readingChange(before, row),
   };
 }

@@ -20,3 +20,6 @@ export const FRAMES_AGREE_STOPS: number = 1 / 3;
 
 /** A change of light below this is not told from noise. */
 export const LIGHT_CHANGE_STOPS = 0.5;
+
+/** A miss up to this before a change counts as placed: a photographer would not have seen it. */
+export const SMALL_MISS_STOPS: number = 2 / 3;

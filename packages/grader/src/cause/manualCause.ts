@@ -10,6 +10,7 @@ import {
   FOLLOWED_STOPS,
   FRAMES_AGREE_STOPS,
   LIGHT_CHANGE_STOPS,
+  SMALL_MISS_STOPS,
   SMALLEST_CHANGE_STOPS,
 } from "./limits.ts";
 import { notKnown } from "./notKnown.ts";
@@ -46,23 +47,33 @@ function undoneByIso({ side, miss }: CauseFacts, step: FrameStep): Cause | null 
   ]);
 }
 
-/** The whole frame moved by more than the settings did, away from a tone that lay better before. */
-function changedLight({ side, miss }: CauseFacts, step: FrameStep): Cause | null {
+/** The frame moved by more than the settings did, away from a tone that lay better before. */
+function changedLight(facts: CauseFacts, step: FrameStep): Cause | null {
   const { light, fall, reading, missBefore, given } = step;
-  const moved = Math.abs(light) >= LIGHT_CHANGE_STOPS && Math.sign(light) === side;
+  if (Math.abs(light) < LIGHT_CHANGE_STOPS || Math.sign(light) !== facts.side) return null;
+  if (!layBetter(missBefore, facts)) return null;
   // Another view changes the reading and the subject apart from each other; another light changes them alike.
-  const alike = reading !== null && Math.abs(reading - fall) <= LIGHT_CHANGE_STOPS;
-  if (!moved || !alike || Math.abs(missBefore) > Math.abs(miss) / 2) return null;
-  return strong("light-changed", [
-    evidence("change-of-light", light),
-    evidence("change-of-settings", given),
-    evidence("change-of-fall", fall),
-    evidence("miss-before", missBefore),
-  ]);
+  if (reading !== null && Math.abs(reading - fall) > LIGHT_CHANGE_STOPS) return null;
+  return {
+    code: "light-changed",
+    strength: reading === null ? "fair" : "strong",
+    evidence: [
+      evidence("change-of-light", light),
+      evidence("change-of-settings", given),
+      evidence("change-of-fall", fall),
+      evidence("miss-before", missBefore),
+    ],
+  };
+}
+
+/** Whether the frame before was near enough to its placement for the miss to have come since. */
+function layBetter(missBefore: number, { miss }: CauseFacts): boolean {
+  return Math.abs(missBefore) <= Math.abs(miss) / 2;
 }
 
 /** In the same light the settings moved: off a tone that held, or after one that missed. */
-function changedSettings({ side, miss }: CauseFacts, step: FrameStep): Cause | null {
+function changedSettings(facts: CauseFacts, step: FrameStep): Cause | null {
+  const { side, miss } = facts;
   const { given, light, missBefore, fall } = step;
   if (Math.abs(given) < SMALLEST_CHANGE_STOPS || Math.abs(light) >= LIGHT_CHANGE_STOPS) return null;
   const found = [
@@ -71,8 +82,10 @@ function changedSettings({ side, miss }: CauseFacts, step: FrameStep): Cause | n
     evidence("miss-before", missBefore),
     evidence("miss", miss),
   ];
-  if (missBefore !== 0) return strong(changeAfterMiss(given, missBefore, miss), found);
-  return Math.sign(given) === side ? strong("settings-changed-after-metering", found) : null;
+  if (Math.abs(missBefore) <= SMALL_MISS_STOPS && layBetter(missBefore, facts)) {
+    return Math.sign(given) === side ? strong("settings-changed-after-metering", found) : null;
+  }
+  return strong(changeAfterMiss(given, missBefore, miss), found);
 }
 
 /** What a change did to a tone that had missed before it. */

@@ -1,0 +1,265 @@
+import { brightnessLuminance } from "@tonefall/tone-core";
+import type { CauseCode } from "../cause/cause.ts";
+import type { Random } from "./random.ts";
+import {
+  type SimulatedPlace,
+  type SimulatedRecord,
+  type SimulatedShot,
+  simulatedCamera,
+  simulatedPlace,
+} from "./simulatedCamera.ts";
+import { type SimulatedMetering, simulatedReading } from "./simulatedMeter.ts";
+import { type SimulatedScene, simulatedScene } from "./simulatedScene.ts";
+
+/** Plants one cause: shots in the order they were taken, the last being the one that missed. */
+export type Planting = (world: World) => readonly SimulatedShot[] | null;
+
+/** What a planting starts from: a photographer before a scene, with what the meter makes of it. */
+export interface World {
+  readonly random: Random;
+  readonly scene: SimulatedScene;
+  readonly pattern: SimulatedMetering;
+  readonly place: SimulatedPlace;
+  /** What the meter reads, stops from an 18 % reflector: the compensation that the scene wants. */
+  readonly reading: number;
+  /** What a photographer who looks at the picture gives beyond the meter, so that the subject lands in it. */
+  readonly placed: number;
+  /** Takes a frame in this world. */
+  readonly shoot: (shot: Shot) => SimulatedShot;
+}
+
+interface Shot extends Partial<SimulatedShot> {
+  /** Stops beyond what the meter asks for: compensation in automatic modes, the needle in manual. */
+  readonly beyondMeter: number;
+  readonly record: SimulatedRecord | null;
+}
+
+const PATTERNS: readonly SimulatedMetering[] = [
+  "spot",
+  "partial",
+  "centre-weighted",
+  "average",
+  "multi-segment",
+];
+const AUTO_PROGRAMMES = ["programme", "aperture-priority", "shutter-priority"] as const;
+const FIRMWARE = ["Ver.1.03", "2.0", "Firmware Version 1.1"] as const;
+const EARLIER = "2024-05-31T18:04:09";
+const LATER = "2024-05-31T18:05:30";
+
+/** A random world. */
+export function randomWorld(random: Random): World {
+  const subject = random.between(-3, 2);
+  const surroundings = random.chance(0.6)
+    ? subject + random.between(-0.5, 0.5)
+    : random.between(-3, 2.2);
+  const scene = simulatedScene(random, subject, surroundings);
+  const pattern = random.pick(PATTERNS);
+  const camera = simulatedCamera(random);
+  const place = simulatedPlace(random);
+  const reading = simulatedReading(scene.tones, pattern, random);
+  // Flags and numbers that many files carry whatever happened.
+  const harmless: SimulatedRecord = {
+    flashFired: false,
+    customRendered: "normal",
+    contrast: random.chance(0.1) ? "hard" : "normal",
+    ...(random.chance(0.5) ? { software: random.pick(FIRMWARE) } : {}),
+  };
+  return {
+    random,
+    scene,
+    pattern,
+    place,
+    reading,
+    placed: (subject - camera.middleGrey) / camera.contrast - subject + reading,
+    shoot: ({ beyondMeter, record, ...rest }) => ({
+      scene,
+      camera,
+      place,
+      exposure: beyondMeter - reading,
+      ...rest,
+      record: record && {
+        ...harmless,
+        meteringPattern: pattern,
+        capturedAt: LATER,
+        ...record,
+      },
+    }),
+  };
+}
+
+/** In an automatic mode. */
+function auto(world: World, compensation: number, more: SimulatedRecord = {}): SimulatedRecord {
+  return {
+    mode: "auto",
+    programme: world.random.pick(AUTO_PROGRAMMES),
+    compensation,
+    ...more,
+  };
+}
+
+/** The brightness that the camera metered, as far as such records go. */
+function brightnessRecord(world: World): SimulatedRecord {
+  return { brightnessValue: brightnessOf(world) + world.random.normal(0.1) };
+}
+
+/** In an automatic mode whose meter was followed; some cameras record what it saw. */
+function obeyed(world: World, compensation: number): SimulatedRecord {
+  return auto(world, compensation, world.random.chance(0.4) ? brightnessRecord(world) : {});
+}
+
+const manual = (more: SimulatedRecord = {}): SimulatedRecord => ({
+  mode: "manual",
+  programme: "manual",
+  compensation: 0,
+  ...more,
+});
+
+const before = (record: SimulatedRecord): SimulatedRecord => ({ ...record, capturedAt: EARLIER });
+
+/** Thirds, as compensation is set. */
+const thirds = (stops: number): number => Math.round(3 * stops) / 3;
+
+/** A scene that the meter misjudges by so much or more, one way or the other. */
+function misread({ reading }: World, least: number): boolean {
+  return Math.abs(reading) >= least;
+}
+
+function followed(world: World, side: 1 | -1): readonly SimulatedShot[] | null {
+  if (Math.sign(world.reading) !== side || !misread(world, 0.7)) return null;
+  const record = world.random.chance(0.3) ? manual() : obeyed(world, 0);
+  return [world.shoot({ beyondMeter: 0, record })];
+}
+
+function compensated(world: World, compensation: number): readonly SimulatedShot[] {
+  const beyondMeter = thirds(compensation);
+  return [world.shoot({ beyondMeter, record: obeyed(world, beyondMeter) })];
+}
+
+/** How each cause is planted. Null where the world does not lend itself to it. */
+export const PLANTED: Readonly<Record<CauseCode, Planting>> = {
+  "followed-meter-on-dark": (world) => followed(world, -1),
+  "followed-meter-on-light": (world) => followed(world, 1),
+
+  "compensated-wrong-way": (world) => {
+    if (!misread(world, 0.8)) return null;
+    return compensated(world, -Math.sign(world.reading) * world.random.between(0.67, 1.67));
+  },
+  "compensated-too-little": (world) => {
+    if (!misread(world, 1.5)) return null;
+    const most = Math.abs(world.reading) - 0.8;
+    return compensated(
+      world,
+      Math.sign(world.reading) * world.random.between(0.6, Math.max(0.67, most)),
+    );
+  },
+  "compensated-too-far": (world) => {
+    const beyond = world.random.between(0.9, 1.6);
+    return compensated(world, world.reading + (Math.sign(world.reading) || 1) * beyond);
+  },
+  "compensation-ignored-in-manual": (world) => {
+    if (!misread(world, 0.7)) return null;
+    const compensation = thirds(world.reading);
+    return [world.shoot({ beyondMeter: 0, record: manual({ compensation }) })];
+  },
+  "auto-iso-undid-change": (world) => {
+    if (!misread(world, 0.8)) return null;
+    // A stop of time the right way, and the ISO back by a stop.
+    const iso = world.place.iso * 2 ** -Math.sign(world.reading);
+    return [
+      world.shoot({ beyondMeter: 0, record: before(manual()) }),
+      world.shoot({ beyondMeter: 0, record: manual(), place: { ...world.place, iso } }),
+    ];
+  },
+  "settings-changed-after-metering": (world) =>
+    world.random.chance(0.5) ? changedByHand(world) : changedUnderLock(world),
+  "flash-fired": (world) => [
+    world.shoot({
+      beyondMeter: 0,
+      addedStops: world.random.between(0.8, 2),
+      record: { ...auto(world, 0), flashFired: true },
+    }),
+  ],
+  "light-changed": (world) => {
+    const { place, placed, random, shoot } = world;
+    const change = random.pick([-1, 1]) * random.between(0.9, 2);
+    // The settings stay; in another light they give so much more or less.
+    return [
+      shoot({ beyondMeter: placed, record: before(manual()) }),
+      shoot({
+        beyondMeter: placed + change,
+        place: { ...place, greyLuminance: place.greyLuminance * 2 ** change },
+        record: manual(),
+      }),
+    ];
+  },
+  "bracket-step": (world) => {
+    const { random, shoot } = world;
+    const step = random.pick([-2, -1, 1, 2]);
+    // Some cameras record the step as compensation, some do not.
+    const record = auto(world, random.pick([0, step]), { mode: "auto-bracket" });
+    return [shoot({ beyondMeter: step, record })];
+  },
+  "settings-and-tones-disagree": (world) => {
+    const { random, placed } = world;
+    const flags: SimulatedRecord = random.pick<SimulatedRecord>([
+      { customRendered: "custom" },
+      { contrast: "soft" },
+      { software: "Picture Studio 4.1" },
+      { composite: "captured" },
+      { customRendered: "other" },
+    ]);
+    const shift = random.pick([-1, 1]) * random.between(1.2, 2);
+    // Placed by compensation, and toned afterwards.
+    const beyondMeter = thirds(placed);
+    return [
+      world.shoot({ beyondMeter, addedStops: shift, record: auto(world, beyondMeter, flags) }),
+    ];
+  },
+  "pattern-not-simulated": (world) => {
+    const { random, scene, pattern } = world;
+    if (pattern !== "spot") {
+      if (!misread(world, 0.7)) return null;
+      const meteringPattern = random.pick(["multi-spot", "other", "unknown"] as const);
+      return [world.shoot({ beyondMeter: 0, record: auto(world, 0, { meteringPattern }) })];
+    }
+    const spot = { x: random.pick([0.1, 0.9]), y: random.between(0.35, 0.9) };
+    const elsewhere = simulatedReading(scene.tones, "spot", random, spot);
+    if (Math.abs(elsewhere - world.reading) < 1.2) return null;
+    return [world.shoot({ beyondMeter: world.reading - elsewhere, record: auto(world, 0) })];
+  },
+  "not-known": (world) => {
+    const { random, reading } = world;
+    if (!misread(world, 0.7)) return null;
+    if (random.chance(0.34)) return [world.shoot({ beyondMeter: 0, record: null })];
+    if (random.chance(0.5)) {
+      // Set by hand, and nothing tells whether the needle was meant there.
+      const beyondMeter = reading + random.pick([-1, 1]) * random.between(1, 2);
+      return Math.abs(beyondMeter) < 1.2 ? null : [world.shoot({ beyondMeter, record: manual() })];
+    }
+    // Metered elsewhere and locked, with nothing in the file that says so.
+    if (world.pattern === "spot" || world.pattern === "multi-segment") return null;
+    const beyondMeter = random.pick([-1, 1]) * random.between(1.3, 2);
+    return [world.shoot({ beyondMeter, record: auto(world, 0) })];
+  },
+};
+
+/** Placed right by hand, then turned away from it in the same light. */
+function changedByHand(world: World): readonly SimulatedShot[] {
+  const change = world.random.pick([-1, 1]) * world.random.between(0.9, 2);
+  return [
+    world.shoot({ beyondMeter: world.placed, record: before(manual()) }),
+    world.shoot({ beyondMeter: world.placed + change, record: manual() }),
+  ];
+}
+
+/** Locked on another tone; the camera records the brightness that it saw when the picture was taken. */
+function changedUnderLock(world: World): readonly SimulatedShot[] {
+  const change = world.random.pick([-1, 1]) * world.random.between(1.2, 2);
+  const shot = world.shoot({ beyondMeter: change, record: auto(world, 0) });
+  return [{ ...shot, record: { ...shot.record, ...brightnessRecord(world) } }];
+}
+
+/** APEX brightness of what the meter reads. */
+function brightnessOf({ place, reading }: World): number {
+  return Math.log2(place.greyLuminance / brightnessLuminance(0)) + reading;
+}
