@@ -47,11 +47,17 @@ export async function briefsOf(flags: BriefFlags): Promise<Briefs> {
   readyBrief(typed);
   const file: BriefFile | null =
     flags.brief === undefined ? null : await readBriefFile(flags.brief);
+  // A glob that matches nothing in a folder is likely a slip; of files named one by one it says nothing.
+  let searched = false;
   return {
-    briefOf: ({ path, root }) => (file ? { ...file.briefFor(path, root), ...typed } : typed),
+    briefOf: ({ path, root }) => {
+      searched ||= root !== null;
+      return file ? { ...file.briefFor(path, root), ...typed } : typed;
+    },
     tellUnmatched: ({ stderr }) => {
-      for (const glob of file?.unmatched() ?? []) {
-        stderr.write(`tonefall: no graded frame matches "${glob}" in ${flags.brief}\n`);
+      const idle = searched ? (file?.unmatched() ?? []) : [];
+      if (idle.length > 0) {
+        stderr.write(`tonefall: no frame matches "${idle.join('", "')}" in ${flags.brief}\n`);
       }
     },
   };
