@@ -147,16 +147,16 @@ describe("areas and weights", () => {
   });
 
   test("multi-segment says that it is an estimate, and a lamp rules it less than an average", async () => {
-    const lamp = picture(300, 200, (x, y) =>
-      x < 60 && y < 40 ? [254, 254, 254] : [DARK, DARK, DARK],
+    const lamp = picture(300, 210, (x, y) =>
+      x < 100 && y < 70 ? [254, 254, 254] : [DARK, DARK, DARK],
     );
     const readings = await readingsOf(lamp);
     expect(PATTERNS.filter((pattern) => readings[pattern]?.estimate)).toEqual(["multi-segment"]);
     const { average, "multi-segment": segments } = readings;
     expect(segments?.stops).toBeGreaterThan(stopsOf(dark));
     expect(segments?.stops ?? 9).toBeLessThan((average?.stops ?? -9) - 0.5);
-    // 1 of 34 cell weights lies on the lamp.
-    const expected = (33 * stopsOf(dark) + stopsOf(linear(254))) / 34;
+    // One cell of nine, a tenth of the weight, lies on the lamp.
+    const expected = (9 * stopsOf(dark) + stopsOf(linear(254))) / 10;
     expect(segments?.stops).toBeCloseTo(expected, 4);
   });
 });

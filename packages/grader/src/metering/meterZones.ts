@@ -47,18 +47,18 @@ const CENTRE_WEIGHT = 0.75;
 /** Diameter of that circle over the frame's diagonal: 12 mm on 36 x 24 mm [CENTRE-WEIGHT], scaled to any format. */
 const CENTRE_DIAMETER_SHARE: number = 12 / Math.hypot(36, 24);
 
-/** Cells across and down in the estimate of multi-segment metering; the inner ones count double. Our own rule. */
-const CELLS = 5;
-const INNER_CELL_WEIGHT = 2;
+/** Cells across and down in the estimate of multi-segment metering; the middle one counts double. Our own rule. */
+const CELLS = 3;
+const MIDDLE_CELL_WEIGHT = 2;
 
 /** A reading is an average over a large area: beyond this many pixels, evenly spread rows of the frame stand for all. */
-const ENOUGH_PIXELS = 4e6;
+const ENOUGH_PIXELS = 2e6;
 
 /**
  * The zones of a metering pattern with the light of each, in the upright full frame.
  *
  * Spot and partial are one disc each, average the whole frame. Centre-weighted is a circle and the rest of the frame.
- * Multi-segment is a grid of 5 x 5 equal cells: a stand-in, since makers do not publish theirs.
+ * Multi-segment is a grid of 3 x 3 equal cells: a stand-in, since makers do not publish theirs.
  */
 export function meterZones(
   frame: Frame,
@@ -93,7 +93,7 @@ function centreCircle({ width, height, orientation }: Frame): CircleRegion {
 function gridCells(): { region: Region; weight: number }[] {
   return Array.from({ length: CELLS ** 2 }, (_, cell) => {
     const [column, row] = [cell % CELLS, Math.floor(cell / CELLS)];
-    const inner = [column, row].every((place) => place > 0 && place < CELLS - 1);
+    const middle = column === row && column === (CELLS - 1) / 2;
     const size = 1 / CELLS;
     const region: Region = {
       shape: "box",
@@ -102,7 +102,7 @@ function gridCells(): { region: Region; weight: number }[] {
       width: size,
       height: size,
     };
-    return { region, weight: inner ? INNER_CELL_WEIGHT : 1 };
+    return { region, weight: middle ? MIDDLE_CELL_WEIGHT : 1 };
   });
 }
 
