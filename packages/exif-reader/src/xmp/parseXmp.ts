@@ -77,7 +77,7 @@ export function itemsOf(properties: XmpProperties, array: string): XmpProperties
     items[index] ??= new Map();
     items[index].set(path.slice(end + 2), texts);
   }
-  return Array.from(items, (item) => item ?? new Map()); // an item without members is one still
+  return Array.from(items, (item) => item ?? new Map()); // between structures, text is one without members
 }
 
 /** What has been read of a packet so far. */
@@ -129,6 +129,8 @@ function visit(
     }
     const content = isStructure && !isItem ? "" : textOf(children);
     if (content !== "" && place !== "") add(properties, place, content, isItem);
+    // A structure is an item even where none of its members is known.
+    if (isItem && content === "") add(properties, joined(here, ""), "");
     visit(children, here, prefixes, reading);
   }
 }

@@ -70,6 +70,7 @@ describe("IPTC image regions", () => {
   });
 
   test.each<[string, IptcFixture, string]>([
+    ["nothing in them", { boundary: {} }, "malformed"],
     [
       "no unit",
       { boundary: { rbShape: "rectangle", rbX: 0, rbY: 0, rbW: 1, rbH: 1 } },
@@ -92,6 +93,19 @@ describe("IPTC image regions", () => {
           ["", 1],
           [1, 0],
           [1, 1],
+        ],
+      },
+      "malformed",
+    ],
+    [
+      "an empty corner at the end",
+      {
+        boundary: { rbShape: "polygon", rbUnit: "relative" },
+        vertices: [
+          [0, 0],
+          [1, 0],
+          [1, 1],
+          ["", ""],
         ],
       },
       "malformed",
