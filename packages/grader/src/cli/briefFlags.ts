@@ -31,10 +31,13 @@ export function withBriefOptions(command: Command): Command {
     )
     .option(
       "-r, --region <region>",
-      "whole, spot, partial, subject-area, box:x,y,w,h, circle:x,y,r, ellipse:x,y,rx,ry, polygon:x,y x,y x,y; fractions of the upright frame",
+      "whole, spot, partial, subject-area, box:x,y,w,h, circle:x,y,r, ellipse:x,y,rx,ry, polygon:x,y x,y x,y; fractions of the upright frame; or one marked in the file: iptc:NAME, mwg:NAME, tagged (the only one)",
     )
     .option("-t, --tolerance <stops>", "how far the tone may miss, such as 1/3")
-    .option("--brief <file>", "YAML file of briefs by glob; the options above override it");
+    .option(
+      "--brief <file>",
+      "YAML file of briefs by glob; the options above override it, and it overrides keywords in the pictures",
+    );
 }
 
 /**
