@@ -114,7 +114,7 @@ describe("tonefall meter", () => {
     expect(stdout).toMatch(/multi-segment ~/);
     // Compensation -2/3 was set; the tone is one stop over, so -1 2/3 would have landed it.
     expect(stdout).toMatch(/door\.png\s+\+1\.01\s+left by \+0\.84\s+-0\.67\s+-1\.67/);
-    expect(stdout).toMatch(/door\.png\s+EV 10\.0, 128 cd\/m²: /);
+    expect(stdout).toMatch(/door\.png\s+EV 10\.0, 128 cd\/m²; as for just after sunset/);
     expect(stdout).toMatch(/zero\.jpg\s+The file is empty/);
     expect(stdout).not.toContain("\u001b");
     expect(stdout).not.toMatch(/undefined|NaN|null/);

@@ -9,7 +9,14 @@ import { type MeterResult, meterFrames } from "../run/meterFrame.ts";
 import { type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";
 import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
-import { type Format, formatOption, jobsOption, outputOption } from "./options.ts";
+import {
+  type Format,
+  formatOption,
+  jobsOption,
+  midGreyOption,
+  outputOption,
+  share,
+} from "./options.ts";
 import { lineWidth, paintFor, writeResult } from "./output.ts";
 import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
@@ -17,6 +24,7 @@ import type { Streams } from "./streams.ts";
 interface MeterFlags extends BriefFlags {
   readonly spot?: Point;
   readonly spotSize?: number;
+  readonly midGrey?: number;
   readonly format: Format;
   readonly output?: string;
   readonly jobs?: number;
@@ -51,6 +59,7 @@ export function meterCommand(streams: Streams, done: (code: number) => void): Co
     .option("--spot <x,y>", "centre of the spot, fractions of the upright frame", spotPlace)
     .option("--spot-size <share>", "share of the frame that the spot covers: 0.03 or 3%", share);
   return withBriefOptions(command)
+    .addOption(midGreyOption())
     .addOption(formatOption())
     .addOption(outputOption())
     .addOption(jobsOption())
@@ -63,13 +72,14 @@ export function meterCommand(streams: Streams, done: (code: number) => void): Co
 async function meter(paths: string[], flags: MeterFlags, streams: Streams): Promise<number> {
   const { briefOf, tellUnmatched } = await briefsOf(flags);
   const { frames, unreadable } = await framesOf(paths, streams);
-  const { spot, spotSize, jobs } = flags;
+  const { spot, spotSize, midGrey, jobs } = flags;
   const metered = meterFrames(
     frames.map(({ path }) => path),
     (_source, index) => briefOf(frames[index] as FoundFrame),
     {
       ...(spot === undefined ? {} : { spot }),
       ...(spotSize === undefined ? {} : { spotShare: spotSize }),
+      ...(midGrey === undefined ? {} : { middleGrey: midGrey }),
       ...(jobs === undefined ? {} : { jobs }),
     },
   );
@@ -100,24 +110,9 @@ function format(rows: readonly MeterResult[], flags: MeterFlags, streams: Stream
 }
 
 function spotPlace(text: string): Point {
-  const [x, y, ...more] = text.split(",").map(numberIn);
-  if (x !== undefined && y !== undefined && more.length === 0 && isShare(x) && isShare(y)) {
-    return { x, y };
-  }
+  const [x = Number.NaN, y = Number.NaN, ...more] = text
+    .split(",")
+    .map((part) => (part.trim() === "" ? Number.NaN : Number(part)));
+  if (more.length === 0 && [x, y].every((place) => place >= 0 && place <= 1)) return { x, y };
   throw new InvalidArgumentError("Expected two fractions from 0 to 1, such as 0.3,0.6.");
-}
-
-function share(text: string): number {
-  const percent = text.trim().endsWith("%");
-  const value = numberIn(percent ? text.trim().slice(0, -1) : text) / (percent ? 100 : 1);
-  if (value > 0 && isShare(value)) return value;
-  throw new InvalidArgumentError("Expected a share above 0 and up to 1, such as 0.03 or 3%.");
-}
-
-function numberIn(text: string): number {
-  return text.trim() === "" ? Number.NaN : Number(text);
-}
-
-function isShare(value: number): boolean {
-  return value >= 0 && value <= 1;
 }

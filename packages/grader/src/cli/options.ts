@@ -40,7 +40,8 @@ export function midGreyOption(): Option {
   ).argParser(share);
 }
 
-function share(text: string): number {
+/** Reads a share such as `0.128`, `12.8%` or `10/78`. */
+export function share(text: string): number {
   const [, top = "", bottom = "1", percent = ""] =
     /^\s*([\d.]+)\s*(?:\/\s*([\d.]+))?\s*(%?)\s*$/.exec(text) ?? [];
   const value = Number(top) / Number(bottom) / (percent === "%" ? 100 : 1);

@@ -39,14 +39,14 @@ export function cellText(stops: BoundedStops | null | undefined): string {
   return stops ? boundedStopsText(stops) : "-";
 }
 
-/** The light that a frame's settings suit, in words: `EV 10.7, 203 cd/m²: galleries or just after sunset`. */
+/** The light that a frame's settings suit, in words: `EV 10.7, 203 cd/m²; as for galleries`. */
 export function lightText({ light }: MeterResult): string {
   if (!light) return "-";
   const { ev100, luminanceAtMiddleGrey, scenes, plausible } = light;
-  const light100 = `EV ${ev100.toFixed(1)}, ${Number(luminanceAtMiddleGrey.toPrecision(3))} cd/m²`;
-  if (plausible === null) return `${light100}: the settings do not describe the light`;
+  const suits = `EV ${ev100.toFixed(1)}, ${Number(luminanceAtMiddleGrey.toPrecision(3))} cd/m²`;
+  if (plausible === null) return `${suits}; the settings do not describe the light`;
   const usual = scenes.slice(0, SCENES_TOLD).map(({ name }) => safeText(name));
-  return `${light100}: ${usual.length > 0 ? usual.join("; ") : "no published scene"}`;
+  return `${suits}; ${usual.length > 0 ? `as for ${usual.join(", or ")}` : "as for no published scene"}`;
 }
 
 /** A reader wants an idea of the light, not the whole list. */

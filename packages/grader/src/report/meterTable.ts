@@ -98,7 +98,7 @@ function lightTable(
   const columns: Column<MeterResult>[] = [
     { title: "Light", cell: name, shrinksTo: 16, wraps: "anywhere" },
     {
-      title: `At ISO 100, at middle grey (K ${REFLECTED_METER_K}), usual for; no verdict`,
+      title: `Settings suit (K ${REFLECTED_METER_K})`,
       cell: lightText,
       shrinksTo: 24,
     },
