@@ -10,7 +10,10 @@ import {
 import { GraderError, type GraderErrorCode } from "../errors.ts";
 import type { Basis, Placement } from "../result.ts";
 
-/** What a frame was asked to show. Every key is optional; without a placement a frame is measured, not judged. */
+/**
+ * What a frame was asked to show. Every key is optional: the picture's own keywords may hold what the brief leaves out, and
+ * without a placement a frame is measured, not judged.
+ */
 export interface Brief {
   /**
    * Where the subject's tone is meant to land: a tone's name (`snow`), stops (`-2`, `"+1 2/3"`), a range
