@@ -5,6 +5,7 @@ import {
   type Exposure,
   type FrameResult,
   gradeFrame,
+  meterFrame,
   type Reading,
   readFrame,
   splitMiss,
@@ -158,6 +159,22 @@ describe("the split of a miss", () => {
     expect(split?.departureStops?.stops).toBeCloseTo(-Math.log2(MIDDLE_GREY), 2);
     expect(split?.wantedCompensationStops?.bound).toBe("at most");
     expect(split?.wantedCompensationStops?.stops).toBeCloseTo(1 + Math.log2(MIDDLE_GREY), 2);
+  });
+
+  test("a spot is taken to be the centre until somebody says where it was", async () => {
+    const reflectance = (x: number): number => (x < 1 / 4 ? 0.09 : 0.36);
+    const bytes = await shoot({ reflectance, metered: 0.09 });
+    const central = await meterFrame(bytes, { place: 0, region: "spot" });
+    near(central.split?.departureStops, 2);
+    expect(central.split?.notes.map(({ code }) => code)).toEqual(["spot-place-unknown"]);
+    const placed = await meterFrame(
+      bytes,
+      { place: 0, region: "spot" },
+      { spot: { x: 0.1, y: 0.5 }, spotShare: 0.01 },
+    );
+    near(placed.split?.departureStops, 0);
+    near(placed.split?.wantedCompensationStops, -2);
+    expect(placed.split?.notes).toEqual([]);
   });
 
   test.each([

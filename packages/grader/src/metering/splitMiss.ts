@@ -12,7 +12,8 @@ import type { BoundedStops, MissSplit, Reading, SplitMode } from "./types.ts";
  * the tone, both in automatic modes; in manual, where compensation does nothing at a fixed ISO, M is where the needle
  * stood. What clipping hides gives bounds. See {@link MissSplit} for what a camera's curve does to the sizes.
  *
- * @param miss - `reading`: of the recorded pattern, null where it cannot be simulated; `error`: fall minus placement
+ * @param miss - `reading`: of the recorded pattern, null where it cannot be simulated; `error`: fall minus placement;
+ *   `spotPlaced`: whether somebody said where the spot was, since the file never does
  *
  * @example
  * ```ts
@@ -25,10 +26,12 @@ export function splitMiss({
   exposure,
   reading,
   error,
+  spotPlaced = false,
 }: {
   readonly exposure: Exposure;
   readonly reading: Reading | null;
   readonly error: BoundedStops;
+  readonly spotPlaced?: boolean;
 }): MissSplit {
   const mode = modeOf(exposure);
   const compensation = exposure.compensation.exact ?? exposure.compensation.value;
@@ -42,7 +45,7 @@ export function splitMiss({
     departureStops: seen && obeyed && boundedDifference(seen, obeyed),
     needleStops: mode === "manual" ? seen : null,
     wantedCompensationStops: obeyed && boundedDifference(obeyed, error),
-    notes: splitNotes(reading, mode, compensation),
+    notes: splitNotes(reading, mode, compensation, spotPlaced),
   };
 }
 
@@ -57,6 +60,7 @@ function splitNotes(
   reading: Reading | null,
   mode: SplitMode,
   compensation: number | null,
+  spotPlaced: boolean,
 ): readonly Note[] {
   const notes: Note[] = [];
   const say = (code: string, message: string): void => {
@@ -65,7 +69,7 @@ function splitNotes(
   if (!reading) {
     say("pattern-not-simulated", "What the camera's metering pattern saw cannot be told.");
   }
-  if (reading?.pattern === "spot") {
+  if (reading?.pattern === "spot" && !spotPlaced) {
     say(
       "spot-place-unknown",
       "The file does not say where the spot was; it is taken to be the centre.",

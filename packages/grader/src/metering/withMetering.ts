@@ -28,7 +28,7 @@ export function withMetering(
     fall: row.fall && { stops: row.fall.stops, bound: row.fall.bound },
     stopsPerStop,
   };
-  const split = splitOf(row, frame, options);
+  const split = splitOf(row, frame, { ...options, ...spot });
   if (!spot) return { ...row, split };
   const readings = SIMULATED_PATTERNS.map((pattern) =>
     readPattern(frame, pattern, { ...options, ...spot }),
@@ -45,5 +45,6 @@ function splitOf(row: FrameResult, frame: Frame, options: ReadingOptions): MissS
     exposure,
     reading: readPattern(frame, pattern, options),
     error: { stops, bound },
+    spotPlaced: options.spot !== undefined,
   });
 }
