@@ -45,3 +45,7 @@ export class GraderError extends Error {
     this.code = code;
   }
 }
+
+/** What to say of a file that is no picture, wherever that is found out. */
+export const NOT_A_PICTURE =
+  "The file is not a picture that Tonefall can read; give a JPEG, TIFF, PNG, WebP, AVIF, HEIC or raw file";

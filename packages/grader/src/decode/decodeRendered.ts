@@ -1,6 +1,6 @@
 import type { ColourSpace } from "@tonefall/exif-reader";
 import sharp, { type Metadata } from "sharp";
-import { GraderError } from "../errors.ts";
+import { GraderError, NOT_A_PICTURE } from "../errors.ts";
 import type { Note } from "../note.ts";
 import { codePointsMeaning } from "./colour/cicp.ts";
 import {
@@ -203,10 +203,7 @@ function decodeError(cause: unknown): GraderError {
 
 function explain(words: string): [GraderError["code"], string] {
   if (/unsupported image format|contains no image/i.test(words)) {
-    return [
-      "not-a-picture",
-      "The file is not a picture that Tonefall can read; give a JPEG, TIFF, PNG, WebP, AVIF, HEIC or raw file",
-    ];
+    return ["not-a-picture", NOT_A_PICTURE];
   }
   if (/pixel limit/i.test(words)) {
     return [

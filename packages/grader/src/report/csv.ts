@@ -1,4 +1,5 @@
 import { stringify } from "csv-stringify/sync";
+import { safeText } from "./words.ts";
 
 /** A cell: missing is empty. */
 export type CsvCell = string | number | boolean | null;
@@ -15,6 +16,8 @@ export function csv(head: readonly string[], rows: readonly (readonly CsvCell[])
   );
 }
 
-function defuse(text: string): string {
+function defuse(cell: string): string {
+  // A name that could move a terminal's cursor is shown by a stand-in; line breaks are CSV's own matter.
+  const text = safeText(cell);
   return /^[=+\-@\t\r\n\uFF1D\uFF0B\uFF0D\uFF20]/.test(text) ? `'${text}` : text;
 }

@@ -1,3 +1,4 @@
+import wrapAnsi from "wrap-ansi";
 import type { FrameResult, Headroom, ShotPair } from "../result.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
 import { percentText, safeText } from "./words.ts";
@@ -17,7 +18,8 @@ export function rawTable(
     { title: "Room, frame", cell: ({ sensor }) => roomText(sensor?.roomAboveFrame) },
   ];
   const pairs = frames.flatMap(({ pair }) => (pair ? pairLines(pair) : []));
-  return [textTable(columns, raw, style), ...pairs].join("\n");
+  const told = pairs.map((line) => wrapAnsi(line, style.width));
+  return [textTable(columns, raw, style), ...told].join("\n");
 }
 
 /** The channel that clips most, over the whole frame. */

@@ -1,4 +1,7 @@
 import Table from "cli-table3";
+// The versions that cli-table3 measures with, so that both agree on every name.
+import stringWidth from "string-width";
+import wrapAnsi from "wrap-ansi";
 
 /** A column of a table of text. */
 export interface Column<Row> {
@@ -9,7 +12,7 @@ export interface Column<Row> {
   /** Gives way when the line is too long, down to this many characters; its cells then wrap. Left out: never. */
   readonly shrinksTo?: number;
   /**
-   * Where its cells wrap: prose between words, names anywhere (such cells must be plain, without colour).
+   * Where its cells wrap: prose between words, names anywhere.
    * @default "words"
    */
   readonly wraps?: "words" | "anywhere";
@@ -33,22 +36,21 @@ export function textTable<Row>(
 ): string {
   const cells = rows.map((row) => columns.map(({ cell }) => cell(row)));
   const natural = columns.map(({ title }, i) =>
-    Math.max(title.length, ...cells.map((row) => visibleLength(row[i] as string))),
+    Math.max(stringWidth(title), ...cells.map((row) => stringWidth(row[i] as string))),
   );
   const widths = fitted(natural, columns, style.width);
   const table = new Table({
     head: columns.map(({ title }) => style.heading(title)),
     colWidths: widths.map((width) => width + GAP),
     colAligns: columns.map(({ align }) => align ?? "left"),
-    wordWrap: true,
     style: { head: [], border: [], "padding-left": 0, "padding-right": GAP },
     chars: NO_RULES,
   });
-  table.push(
-    ...cells.map((row) =>
-      row.map((content, i) => ({ content, wrapOnWordBoundary: columns[i]?.wraps !== "anywhere" })),
-    ),
-  );
+  const wrapped = (content: string, i: number): string => {
+    const wordWrap = columns[i]?.wraps !== "anywhere";
+    return wrapAnsi(content, widths[i] as number, { hard: true, trim: wordWrap, wordWrap });
+  };
+  table.push(...cells.map((row) => row.map(wrapped)));
   return table
     .toString()
     .split("\n")
@@ -92,9 +94,3 @@ const NO_RULES = {
   "right-mid": "",
   middle: "",
 };
-
-/** Length without the escape sequences of colour. */
-function visibleLength(text: string): number {
-  // biome-ignore lint/suspicious/noControlCharactersInRegex: the sequences begin with the escape character
-  return text.replace(/\u001b\[\d+m/g, "").length;
-}

@@ -1,6 +1,6 @@
 import { ExifError } from "@tonefall/exif-reader";
 import { ToneError } from "@tonefall/tone-core";
-import { GraderError } from "../errors.ts";
+import { GraderError, NOT_A_PICTURE } from "../errors.ts";
 import type { Note } from "../note.ts";
 
 /**
@@ -10,7 +10,11 @@ import type { Note } from "../note.ts";
  */
 export function asFailure(error: unknown): Note {
   if (error instanceof GraderError) return { code: error.code, message: error.message };
-  if (error instanceof ExifError) return { code: exifCode(error), message: error.message };
+  if (error instanceof ExifError) {
+    return error.code === "EXIF_UNKNOWN_FORMAT"
+      ? { code: "not-a-picture", message: NOT_A_PICTURE }
+      : { code: exifCode(error), message: error.message };
+  }
   if (error instanceof ToneError) return { code: "cannot-measure", message: error.message };
   const what = error instanceof Error ? error.message : String(error);
   return {
@@ -21,10 +25,8 @@ export function asFailure(error: unknown): Note {
 
 /** The reader's codes in the grader's form: one vocabulary of failures in results. */
 function exifCode(error: ExifError): string {
-  return error.code === "EXIF_UNKNOWN_FORMAT"
-    ? "not-a-picture"
-    : error.code
-        .replace(/^EXIF_/, "")
-        .toLowerCase()
-        .replaceAll("_", "-");
+  return error.code
+    .replace(/^EXIF_/, "")
+    .toLowerCase()
+    .replaceAll("_", "-");
 }
