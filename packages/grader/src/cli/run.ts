@@ -1,12 +1,14 @@
-import { readFileSync } from "node:fs";
 import { Command, CommanderError } from "commander";
 import { GraderError } from "../errors.ts";
+import { checkCommand } from "./checkCommand.ts";
 import { EXIT } from "./exitCodes.ts";
 import { gradeCommand } from "./gradeCommand.ts";
+import { mergeCommand } from "./mergeCommand.ts";
 import { meterCommand } from "./meterCommand.ts";
 import { readCommand } from "./readCommand.ts";
 import type { Streams } from "./streams.ts";
 import { tonesCommand } from "./tonesCommand.ts";
+import { version } from "./version.ts";
 
 /**
  * Runs the command line.
@@ -29,6 +31,8 @@ export async function run(arguments_: readonly string[], streams: Streams): Prom
     .addCommand(meterCommand(streams, done))
     .addCommand(readCommand(streams, done))
     .addCommand(tonesCommand(streams, done))
+    .addCommand(checkCommand(streams, done))
+    .addCommand(mergeCommand(streams, done))
     .addHelpText(
       "after",
       "\nStart with: tonefall grade FOLDER\nEach command has its own --help with examples.",
@@ -57,9 +61,4 @@ function exitFor(error: unknown, { stderr }: Streams): number {
   const stack = error instanceof Error ? error.stack : String(error);
   stderr.write(`tonefall: an error of Tonefall's own; please report it.\n${stack}\n`);
   return EXIT.internal;
-}
-
-function version(): string {
-  const manifest = new URL("../../package.json", import.meta.url);
-  return (JSON.parse(readFileSync(manifest, "utf8")) as { version: string }).version;
 }

@@ -68,7 +68,10 @@ export function parseYaml(text: string, path: string, { code }: YamlKind): YamlD
   const data: unknown = attempt(() => document.toJS({ maxAliasCount: 100 }));
 
   const extentOf = (path: readonly PropertyKey[]): readonly [number, number] | null => {
-    const node = document.getIn(path, true) as { range?: readonly number[] } | undefined;
+    const node = (path.length === 0 ? document.contents : document.getIn(path, true)) as
+      | { range?: readonly number[] | null }
+      | null
+      | undefined;
     return node?.range ? [node.range[0] as number, node.range[1] as number] : null;
   };
   return {

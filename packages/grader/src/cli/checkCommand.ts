@@ -1,0 +1,69 @@
+import { Command, InvalidArgumentError, Option } from "commander";
+import type { Shard } from "../set/checkResult.ts";
+import { checkSets } from "../set/checkSet.ts";
+import { updatePins } from "../set/updatePins.ts";
+import { type CheckOutput, checkFormatOption, writeCheck } from "./checkFormats.ts";
+import { jobsOption, outputOption } from "./options.ts";
+import type { Streams } from "./streams.ts";
+
+interface CheckFlags extends CheckOutput {
+  readonly updatePins?: true;
+  readonly shard?: Shard;
+  readonly jobs?: number;
+}
+
+const EXAMPLES = `
+Examples:
+  tonefall check samples/harbour/set.yaml        do the pictures show it still?
+  tonefall check set.yaml --update-pins          pin the files as they are now
+  tonefall check set.yaml -f junit -o report.xml
+  tonefall check set.yaml -f github              notes at the claims' lines
+  tonefall check set.yaml --shard 2/3 -f json -o part-2.json
+                                                 then: tonefall merge part-*.json
+
+Exit codes: 0 every claim is kept; 1 one was missed, or could not be told;
+2 wrong usage or an invalid set file; 3 some frames could not be read;
+130 interrupted.`;
+
+/** `tonefall check`. */
+export function checkCommand(streams: Streams, done: (code: number) => void): Command {
+  return new Command("check")
+    .summary("check that sample sets show what they claim")
+    .description(
+      "Check sample sets: each claim of a set file is kept, missed, undecided or not run,\n" +
+        "with what was expected and measured. Files that changed since they were pinned are told.",
+    )
+    .argument("<set...>", "set files, YAML or JSON")
+    .option("--update-pins", "write what the files are now into the set files, and show what moved")
+    .addOption(
+      new Option("--shard <i/n>", "run one of n parts; tonefall merge joins their json").argParser(
+        shard,
+      ),
+    )
+    .addOption(checkFormatOption())
+    .addOption(outputOption())
+    .addOption(jobsOption())
+    .addHelpText("after", EXAMPLES)
+    .action(async (paths: string[], flags: CheckFlags) => {
+      done(await check(paths, flags, streams));
+    });
+}
+
+async function check(paths: string[], flags: CheckFlags, streams: Streams): Promise<number> {
+  const { shard, jobs, updatePins: update } = flags;
+  const options = { ...(shard ? { shard } : {}), ...(jobs === undefined ? {} : { jobs }) };
+  if (update) {
+    for (const path of paths) {
+      for (const line of await updatePins(path, options))
+        streams.stderr.write(`tonefall: ${line}\n`);
+    }
+  }
+  return writeCheck(await checkSets(paths, options), flags, streams);
+}
+
+function shard(text: string): Shard {
+  const [, index, of] = /^(\d{1,4})\/(\d{1,4})$/.exec(text) ?? [];
+  const part = { index: Number(index), of: Number(of) };
+  if (part.index >= 1 && part.index <= part.of) return part;
+  throw new InvalidArgumentError("Expected a part of a number of parts, such as 2/3.");
+}

@@ -1,0 +1,67 @@
+import { Option } from "commander";
+import { checkGithub } from "../report/checkGithub.ts";
+import { checkJunit } from "../report/checkJunit.ts";
+import { checkMarkdown } from "../report/checkMarkdown.ts";
+import { checkSarif } from "../report/checkSarif.ts";
+import { checkTable } from "../report/checkTable.ts";
+import { checkTap } from "../report/checkTap.ts";
+import type { CheckResult } from "../set/checkResult.ts";
+import { EXIT } from "./exitCodes.ts";
+import { lineWidth, paintFor, writeResult } from "./output.ts";
+import type { Streams } from "./streams.ts";
+import { version } from "./version.ts";
+
+const CHECK_FORMATS = ["table", "json", "markdown", "junit", "tap", "github", "sarif"] as const;
+
+/** How a check's result is wanted. */
+export interface CheckOutput {
+  readonly format: (typeof CHECK_FORMATS)[number];
+  readonly output?: string;
+}
+
+/** `--format`, as the commands that give check results have it. */
+export function checkFormatOption(): Option {
+  return new Option("-f, --format <format>", "form of the result")
+    .choices(CHECK_FORMATS)
+    .default("table");
+}
+
+/** Writes a check's result as it is wanted, and gives the exit code that it comes to. */
+export async function writeCheck(
+  result: CheckResult,
+  { format, output }: CheckOutput,
+  streams: Streams,
+): Promise<number> {
+  await writeResult(text(result, format, output, streams), output, streams);
+  const { notRun, failing } = result.summary;
+  // What could not be measured was not judged either: that comes first.
+  if (notRun > 0) return EXIT.unreadable;
+  return failing > 0 ? EXIT.missed : EXIT.ok;
+}
+
+function text(
+  result: CheckResult,
+  format: CheckOutput["format"],
+  output: string | undefined,
+  streams: Streams,
+): string {
+  switch (format) {
+    case "table":
+      return checkTable(result, {
+        width: lineWidth(streams, output),
+        paint: paintFor(streams, output),
+      });
+    case "json":
+      return `${JSON.stringify(result, null, 2)}\n`;
+    case "markdown":
+      return checkMarkdown(result);
+    case "junit":
+      return checkJunit(result, new Date());
+    case "tap":
+      return checkTap(result);
+    case "github":
+      return checkGithub(result);
+    case "sarif":
+      return checkSarif(result, version());
+  }
+}

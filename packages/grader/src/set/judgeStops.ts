@@ -1,0 +1,146 @@
+import { type Bound, RENDERED_MEASURING, type Verdict, verdict } from "@tonefall/tone-core";
+import { judge } from "../grade/judge.ts";
+import { boundedDifference } from "../metering/boundedStops.ts";
+import { boundedStopsText, placementText, stopsText } from "../report/words.ts";
+import type { Fall, FrameResult } from "../result.ts";
+import type { CheckStops } from "./checkResult.ts";
+import type { Finding } from "./finding.ts";
+import type { OpenRange } from "./readySet.ts";
+
+/** Stops that were measured, and how well they are known. */
+export interface KnownStops {
+  readonly stops: number;
+  readonly bound: Bound | null;
+  /** One standard deviation. */
+  readonly uncertainty: number;
+}
+
+/** Further from middle grey than any tone: stands for an open end where a number is needed. */
+const BEYOND_STOPS = 1000;
+
+/** A normal deviate lies above this with a chance of 0.8, in standard deviations: as sure as a verdict has to be. */
+const SURE_DEVIATIONS = 0.8416;
+
+/**
+ * Whether a region's tone lies where it is claimed to.
+ *
+ * A censored mean is no obstacle on the side on which the claim is open: what is "at least" there is there. Otherwise the
+ * median steps in as it does in grading.
+ *
+ * @param row - measured, with an error against some placement, for its uncertainty
+ */
+export function judgeFall(
+  row: FrameResult & { readonly fall: Fall },
+  range: OpenRange,
+  tolerance: number,
+): Verdict {
+  const { fall, clipped, crushed } = row;
+  const { bound } = fall;
+  const [from, to] = [Math.max(range.from, -BEYOND_STOPS), Math.min(range.to, BEYOND_STOPS)];
+  const censored = bound === "at most" ? crushed : clipped;
+  return judge(
+    { ...fall, bound: isOpen(range, bound) ? null : bound },
+    { from, to, text: "" },
+    tolerance,
+    { total: uncertaintyOf(row), parts: {} },
+    censored?.share ?? 0,
+  ).verdict;
+}
+
+/** Whether stops lie in a range, by the chance that verdicts are given on. */
+export function judgeStops(known: KnownStops, range: OpenRange, tolerance: number): Verdict {
+  const { stops, bound, uncertainty } = known;
+  const nearest = Math.min(Math.max(stops, range.from), range.to);
+  return verdict({
+    error: stops - nearest,
+    uncertainty,
+    tolerance,
+    bound: isOpen(range, bound) ? null : bound,
+  }).verdict;
+}
+
+/** Whether one tone is lighter than another. */
+export function judgeRise({ stops, bound, uncertainty }: KnownStops): Verdict {
+  const sure = SURE_DEVIATIONS * uncertainty;
+  if (stops > sure) return bound === "at most" ? "undecided" : "within";
+  return stops < -sure && bound !== "at least" ? "under" : "undecided";
+}
+
+function isOpen(range: OpenRange, bound: Bound | null): boolean {
+  return bound === "at least" ? range.to === Infinity : range.from === -Infinity && bound !== null;
+}
+
+/**
+ * How much lighter the first of two tones is, null where clipping or black leaves that open.
+ *
+ * What two frames of one camera share cancels: where its middle grey sits, and how even the light was.
+ */
+export function toneDifference(a: FrameResult, b: FrameResult): KnownStops | null {
+  if (!a.fall || !b.fall) return null;
+  const difference = boundedDifference(a.fall, b.fall);
+  return difference && { ...difference, uncertainty: differenceUncertainty(a, b) };
+}
+
+function differenceUncertainty(a: FrameResult, b: FrameResult): number {
+  const model = (row: FrameResult): string | null | undefined => row.exposure?.model.value;
+  const shared = model(a) && model(a) === model(b) ? ["middleGrey", "evenness"] : [];
+  const own = (row: FrameResult): number =>
+    Math.hypot(
+      ...Object.entries(row.error?.uncertaintyParts ?? {})
+        .filter(([part]) => !shared.includes(part))
+        .map(([, stops]) => stops),
+    );
+  return Math.hypot(own(a), own(b)) || RENDERED_MEASURING;
+}
+
+/** One standard deviation of a row's fall. */
+export function uncertaintyOf({ error }: FrameResult): number {
+  return error?.uncertainty ?? RENDERED_MEASURING;
+}
+
+/** The outcome and its code for a verdict on stops. */
+export function outcomeOf(
+  verdict: Verdict,
+  bound: Bound | null,
+): Pick<Finding, "outcome" | "code"> {
+  switch (verdict) {
+    case "within":
+      return { outcome: "kept", code: "holds" };
+    case "over":
+      return { outcome: "missed", code: "lighter" };
+    case "under":
+      return { outcome: "missed", code: "darker" };
+    case "undecided":
+      return { outcome: "undecided", code: bound === null ? "near-limit" : "censored" };
+  }
+}
+
+/** A range with its open ends in words: `at least +1.4`. */
+export function rangeText({ from, to }: OpenRange): string {
+  if (to === Infinity) return `at least ${stopsText(from)}`;
+  return from === -Infinity ? `at most ${stopsText(to)}` : placementText({ from, to });
+}
+
+/** The numbers of a claim as results carry them. */
+export function checkStops(
+  basis: CheckStops["basis"],
+  range: OpenRange,
+  { stops, bound, uncertainty }: KnownStops,
+  tolerance: number,
+): CheckStops {
+  const end = (value: number): number | null => (Number.isFinite(value) ? value : null);
+  return {
+    basis,
+    from: end(range.from),
+    to: end(range.to),
+    measured: stops,
+    bound,
+    uncertainty,
+    tolerance,
+  };
+}
+
+/** Measured stops in words: `+0.33 ± 0.05`. */
+export function knownText(known: KnownStops): string {
+  return `${boundedStopsText(known)} ± ${known.uncertainty.toFixed(2)}`;
+}
