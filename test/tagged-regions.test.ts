@@ -237,9 +237,12 @@ describe("regions that cannot be laid over the picture are refused", () => {
   });
 });
 
+/** Part of no package: it may be installed, or not. */
+const EXIFTOOL: string = "exiftool";
+
 const hasExifTool = (() => {
   try {
-    execFileSync("exiftool", ["-ver"], { stdio: "ignore" });
+    execFileSync(EXIFTOOL, ["-ver"], { stdio: "ignore" });
     return true;
   } catch {
     return false;
@@ -255,7 +258,7 @@ test.skipIf(!hasExifTool)(
     await writeFile(path, await taggedPicture("", inside));
     const { rbX, rbY, rbW, rbH } = iptcExample.inputs;
     const { x, y, w, h } = mwgExample.inputs;
-    execFileSync("exiftool", [
+    execFileSync(EXIFTOOL, [
       "-q",
       "-overwrite_original",
       "-XMP-dc:Subject=tonefall:place=2",

@@ -5,9 +5,10 @@ import { picture } from "./pictures.ts";
 export const WIDTH = 60;
 export const HEIGHT = 40;
 
-/** The code of the marked part, and that of the rest. */
+/** The code of the marked part. */
 export const INSIDE = 200;
-export const OUTSIDE = 60;
+/** The code of the rest. */
+const OUTSIDE = 60;
 
 /** A PNG with these elements and attributes in its XMP, whose stored pixels with centres inside are lighter. */
 export function taggedPicture(
