@@ -27,7 +27,9 @@ export interface FrameComparison {
    * says that something else changed (the light, flash, a filter, an edit), not what, and not by whose doing.
    */
   readonly agree: boolean | null;
+  /** Unknowns that both frames share. */
   readonly cancelled: readonly CancelledUnknown[];
+  /** What the comparison's reader should know. */
   readonly notes: readonly Note[];
 }
 
