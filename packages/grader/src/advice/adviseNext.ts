@@ -28,8 +28,9 @@ export function adviseNext(row: CauseRow): NextSettings | null {
   if (!facts) return null;
   const { exposure, miss, mode, compensation } = facts;
   const step = cameraStep(exposure);
-  const steps = wholeSteps(-miss, STEPS_PER_STOP[step]);
-  const stops = steps / STEPS_PER_STOP[step];
+  const stepsPerStop = STEPS_PER_STOP[step ?? "third"];
+  const steps = wholeSteps(-miss, stepsPerStop);
+  const stops = steps / stepsPerStop;
   return {
     stops,
     bound: turned(row),

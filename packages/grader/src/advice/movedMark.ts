@@ -1,5 +1,5 @@
 import type { Exposure } from "../result.ts";
-import { marksOf, type STEPS_PER_STOP } from "./cameraStep.ts";
+import { type CameraStep, marksOf } from "./cameraStep.ts";
 import type { NextWay, SettingName } from "./nextSettings.ts";
 
 /** A recorded value may be cut or printed short by so much and still be the mark: 0.0166 for 1/60. */
@@ -14,11 +14,12 @@ const SAME_MARK = 5e-3;
 export function movedMark(
   exposure: Exposure,
   setting: SettingName,
-  step: keyof typeof STEPS_PER_STOP,
+  step: CameraStep | null,
   steps: number,
 ): Pick<NextWay, "to" | "reason"> {
   const { value } = exposure[setting];
   if (value === null) return { to: null, reason: "not-recorded" };
+  if (step === null) return { to: null, reason: "not-on-a-marked-scale" };
   const marks = marksOf(setting, step);
   const near = (mark: number): boolean => Math.abs(value / mark - 1) <= SAME_MARK;
   const at = marks.findIndex(({ marked, exact }) => near(marked) || near(exact));

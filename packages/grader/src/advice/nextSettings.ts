@@ -1,5 +1,6 @@
 import type { Bound } from "@tonefall/tone-core";
 import type { Note } from "../note.ts";
+import type { CameraStep } from "./cameraStep.ts";
 
 /** A setting that light can be given by. */
 export type SettingName = "aperture" | "shutter" | "iso";
@@ -19,12 +20,12 @@ export interface NextWay {
 
 /** What to set next time so that the tone lands. */
 export interface NextSettings {
-  /** Light to add, in the camera's own steps, stops; + is more light. */
+  /** Light to add, in the camera's own steps or else in thirds, stops; + is more light. */
   readonly stops: number;
   /** Set where clipping hides the size: at least so much less, or at most so little more. */
   readonly bound: Bound | null;
-  /** Steps the camera is set in, told from its settings; thirds where they do not tell. */
-  readonly step: "third" | "half";
+  /** Steps the camera is set in, told from its settings; thirds where they do not tell; null where it has none. */
+  readonly step: CameraStep | null;
   /** Compensation to set in an automatic mode, stops; null in manual, or where none is recorded. */
   readonly compensation: number | null;
   /** By aperture, by time, by ISO. */
