@@ -5,7 +5,8 @@ import { join } from "node:path";
 import { type FrameResult, gradeFrame } from "@tonefall/grader";
 import { describe, expect, test } from "vitest";
 import { iptcRegionsXmp, mwgRegionsXmp } from "../packages/exif-reader/test/marksFixture.ts";
-import { newFolder } from "./pictures.ts";
+import { xmpFixture } from "../packages/exif-reader/test/xmpFixture.ts";
+import { flat, newFolder } from "./pictures.ts";
 import { HEIGHT, INSIDE, taggedPicture, WIDTH } from "./taggedPictures.ts";
 
 /** Stops of the marked part, by the sRGB curve. */
@@ -235,6 +236,21 @@ describe("regions that cannot be laid over the picture are refused", () => {
     const { failure, fall } = await gradeFrame(await taggedPicture(elements), { region: "tagged" });
     expect([failure?.code, fall]).toEqual([code, null]);
   });
+});
+
+test("a region of a picture that its container turns is refused: which way up it was marked is not recorded", async () => {
+  const elements = iptcRegionsXmp({ boundary: relative("rectangle", iptcExample.inputs) });
+  const avif = (orientation: number) =>
+    flat(INSIDE)
+      .withXmp(xmpFixture(`tiff:Orientation="${orientation}"`, elements))
+      .avif()
+      .toBuffer();
+  expect((await gradeFrame(await avif(6), { region: "tagged" })).failure?.code).toBe(
+    "region-unusable",
+  );
+  expect((await gradeFrame(await avif(1), { region: "tagged" })).region).toBe(
+    "box:0.6,0.2,0.3,0.8",
+  );
 });
 
 /** Part of no package: it may be installed, or not. */

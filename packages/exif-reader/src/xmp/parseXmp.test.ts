@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { xmpFixture } from "../../test/xmpFixture.ts";
-import { parseXmp } from "./parseXmp.ts";
+import { itemsOf, parseXmp } from "./parseXmp.ts";
 
 const entries = (text: string) => Object.fromEntries(parseXmp(text));
 
@@ -47,6 +47,22 @@ describe("parseXmp(text) reads", () => {
       '<o:History xmlns:o="urn:other"><rdf:Seq><rdf:li exif:FNumber="9"/></rdf:Seq></o:History>';
     expect(entries(xmpFixture('exif:FNumber="2"', inside))).toEqual({ "exif:FNumber": ["2"] });
     expect(entries(xmpFixture("", inside))).toEqual({});
+  });
+
+  test("a structure from its first statement alone", () => {
+    const twice = '<exif:Flash exif:Fired="True"/><exif:Flash exif:Mode="1"/>';
+    expect(entries(xmpFixture("", twice))).toEqual({ "exif:Flash/exif:Fired": ["True"] });
+  });
+
+  test("structures in an array by their number", () => {
+    const items = ["a", "b"].map(
+      (name) => `<rdf:li rdf:parseType="Resource"><mwg-rs:Name>${name}</mwg-rs:Name></rdf:li>`,
+    );
+    const list = `<mwg-rs:RegionList><rdf:Bag>${items.join("")}</rdf:Bag></mwg-rs:RegionList>`;
+    const properties = parseXmp(xmpFixture("", list));
+    expect(itemsOf(properties, "mwg-rs:RegionList").map((item) => item.get("mwg-rs:Name"))).toEqual(
+      [["a"], ["b"]],
+    );
   });
 
   test("the first statement only, and at most eight items of an array", () => {

@@ -185,6 +185,11 @@ describe("nobody's likeness or name is told", () => {
   test.each([
     ["a face", mwgRegionsXmp([{ type: "Face", name: "Ada", area: AREA }])],
     ["a face in other letters", mwgRegionsXmp([{ type: " FACE ", name: "Ada", area: AREA }])],
+    ["a face without a name", mwgRegionsXmp([{ type: "Face", area: AREA }])],
+    [
+      "an IPTC region of somebody without a name",
+      iptcRegionsXmp({ boundary: RECTANGLE, more: iptcKind("imageregiontype:human") }),
+    ],
     ["a pet", mwgRegionsXmp([{ type: "Pet", name: "Rex", area: AREA }])],
     ...["human", "face", "headshot", "bodyPart"].map((kind) => [
       `an IPTC region of the kind ${kind}`,
@@ -220,11 +225,15 @@ describe("nobody's likeness or name is told", () => {
     expect(value).toMatchObject([{ name: null, boundary: { shape: "rectangle" } }]);
   });
 
-  test("the members of a second list never mix with those of the first", async () => {
+  test("a second list is not read, nor mixed with the first", async () => {
     const first = mwgRegionsXmp([{ type: "Focus", area: AREA }]);
-    const second = mwgRegionsXmp([{ type: "Face", name: "Ada", area: AREA }]);
+    const second = mwgRegionsXmp([
+      { type: "Face", name: "Ada", area: AREA },
+      { type: "Focus", name: "bow", area: AREA },
+    ]);
     const { value } = await regionsOf(first + second);
     expect(value).toMatchObject([{ name: null }]);
+    expect(value).toHaveLength(1);
   });
 
   test("keywords are our own alone, each once, whatever their case", async () => {
