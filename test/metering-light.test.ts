@@ -74,6 +74,14 @@ describe("light that settings suit", () => {
     expect(light?.scenes[0]?.name).toBe("typical scene in full or slightly hazy sun");
   });
 
+  // A published file's settings: 10.9 by its marks, 11 by what they stand for.
+  test("f/5.6 at 1/60 is EV 11, not the 10.88 of its marks", async () => {
+    const exif = { FNumber: "56/10", ExposureTime: "1/60", ISOSpeedRatings: "100" };
+    const { light } = await meterFrame(await withSettings(exif));
+    expect(light?.ev100).toBeCloseTo(11, 9);
+    expect(light?.luminanceAtMiddleGrey).toBeCloseTo(256, 6);
+  });
+
   test("light brighter than any published scene is told as not plausible, and is no verdict", async () => {
     const exif = { FNumber: "22/1", ExposureTime: "1/1000", ISOSpeedRatings: "100" };
     const row = await meterFrame(await withSettings(exif), { place: 0 });

@@ -1,8 +1,22 @@
+import { readFileSync } from "node:fs";
 import { type MeterOptions, meterFrame, type Reading } from "@tonefall/grader";
 import sharp, { type Sharp } from "sharp";
 import { describe, expect, test } from "vitest";
 import { flat, picture } from "./pictures.ts";
 import { linear, nearestCode } from "./srgb.ts";
+
+interface Published {
+  readonly id: string;
+  readonly expected: number | readonly number[];
+  readonly tolerance: number;
+}
+const table = JSON.parse(
+  readFileSync(new URL("reference/published-values.json", import.meta.url), "utf8"),
+) as readonly Published[];
+
+function published(id: string): Published {
+  return table.find((row) => row.id === id) as Published;
+}
 
 const MIDDLE_GREY = 0.18;
 const PATTERNS = ["spot", "partial", "centre-weighted", "average", "multi-segment"];
@@ -115,6 +129,16 @@ describe("areas and weights", () => {
     expect(Math.abs((readings[pattern]?.stops ?? Number.NaN) - expected)).toBeLessThan(
       EDGE_TOLERANCE_STOPS,
     );
+  });
+
+  test("the centre-weighted circle has the published share of 36 x 24 mm", async () => {
+    const { expected, tolerance } = published("metering.circle.12.36");
+    const [inside] = published("metering.cw.7525").expected as readonly number[];
+    const readings = await readingsOf(disc(1200, 800, SHARE));
+    const light = MIDDLE_GREY * 2 ** (readings["centre-weighted"]?.stops ?? Number.NaN);
+    const weight = (light - dark) / (bright - dark);
+    const share = ((inside as number) * SHARE) / weight;
+    expect(Math.abs(share - (expected as number))).toBeLessThan(tolerance);
   });
 
   // 12 mm on 36 x 24 mm, carried to any format by its diagonal; three quarters of the weight: common practice.
