@@ -14,7 +14,7 @@ export type {
 } from "@tonefall/exif-reader";
 export type { Bound, Region, Verdict } from "@tonefall/tone-core";
 export { adviseNext } from "./advice/adviseNext.ts";
-export type { NextSettings, NextWay, SettingName } from "./advice/nextSettings.ts";
+export type { CameraStep, NextSettings, NextWay, SettingName } from "./advice/nextSettings.ts";
 export type { Brief } from "./brief/brief.ts";
 export { type BriefFile, readBriefFile } from "./brief/briefFile.ts";
 export type { Cause, CauseCode, Evidence } from "./cause/cause.ts";
@@ -71,4 +71,18 @@ export {
 } from "./run/meterFrame.ts";
 export { pairOf, withPairs } from "./run/pairShots.ts";
 export { readFrame } from "./run/readFile.ts";
+export {
+  CHECK_VERSION,
+  type CheckedSet,
+  type CheckResult,
+  type CheckRow,
+  type CheckStops,
+  type CheckSummary,
+  type Outcome,
+  type RowKind,
+  type Shard,
+} from "./set/checkResult.ts";
+export { type CheckOptions, checkSet, checkSets } from "./set/checkSet.ts";
+export { mergeChecks } from "./set/mergeChecks.ts";
+export type { Allowance } from "./set/setFile.ts";
 export { type CauseOutcome, type CauseTrials, causeTrials } from "./simulation/causeTrials.ts";

@@ -13,21 +13,28 @@ export function schemaProblem(
   schema: z.ZodType,
   document: Pick<YamlDocument, "positionOf" | "keyPosition">,
 ): { readonly what: string; readonly at: TextPosition | null } {
-  const issue = error.issues[0] as z.core.$ZodIssue;
+  // A key that is not one explains another that is missing.
+  const issue =
+    error.issues.find(({ code }) => code === "unrecognized_keys") ??
+    (error.issues[0] as z.core.$ZodIssue);
   const { path } = issue;
+  const where = path.length === 0 ? "the file" : `"${path.map(String).join(".")}"`;
   if (issue.code !== "unrecognized_keys") {
-    const where = path.length === 0 ? "the file" : `"${path.map(String).join(".")}"`;
-    return { what: `${where}: ${issue.message}`, at: document.positionOf(path) };
+    return { what: `${where} ${problem(issue)}`, at: document.positionOf(path) };
   }
   const unknown = issue.keys[0] as string;
   const known = keysAt(schema, path);
   const nearest = nearestWord(unknown, known);
   const help = nearest ? `did you mean "${nearest}"?` : `the keys are ${known.join(", ")}`;
-  const where = path.length === 0 ? "the file" : `"${path.map(String).join(".")}"`;
   return {
     what: `"${unknown}" is not a key of ${where}; ${help}`,
     at: document.keyPosition(path, unknown),
   };
+}
+
+function problem({ code, message }: z.core.$ZodIssue): string {
+  if (code === "invalid_union") return "has a value of the wrong kind";
+  return message.endsWith("received undefined") ? "is missing" : `is not valid: ${message}`;
 }
 
 /** The keys that an object at a path of a schema may have. */

@@ -1,9 +1,21 @@
 import { readFile, stat } from "node:fs/promises";
-import { LineCounter, type Pair, parseDocument, type Scalar } from "yaml";
+import {
+  isAlias,
+  isMap,
+  isSeq,
+  LineCounter,
+  type Node,
+  type Pair,
+  parseDocument,
+  type Scalar,
+  visit,
+  type YAMLMap,
+} from "yaml";
 import { GraderError, type GraderErrorCode } from "../errors.ts";
+import { isTooDeep } from "./isTooDeep.ts";
 
-/** A text of ours larger than this is none of ours. */
-const LARGEST_BYTES = 1_000_000;
+/** More than this takes over a second to read, and is no file of ours: a frame of a set takes some 600 bytes. */
+const LARGEST_BYTES = 400_000;
 
 /** A place in a text file, both counted from 1. */
 export interface TextPosition {
@@ -35,7 +47,7 @@ export interface YamlDocument {
 /**
  * Reads a YAML file; JSON is YAML.
  *
- * @throws {@link GraderError} of the kind's code: the file cannot be read or is over 1 MB, the text is no YAML, or its
+ * @throws {@link GraderError} of the kind's code: the file cannot be read or is over 400 kB, the text is no YAML, or its
  *   aliases expand without end
  */
 export async function readYamlFile(path: string, kind: YamlKind): Promise<YamlDocument> {
@@ -51,28 +63,52 @@ export function parseYaml(text: string, path: string, { code }: YamlKind): YamlD
     const { line, col } = lines.linePos(offset);
     return { line, column: col };
   };
+  if (isTooDeep(text)) throw refusal("it is nested too deeply");
   const attempt = <T>(read: () => T): T => {
     try {
       return read();
     } catch (error) {
-      // A text nested without end runs out of stack, one of aliases of aliases into the library's own limit.
-      const deep = error instanceof RangeError;
-      throw refusal(deep ? "it is nested too deeply" : (error as Error).message);
+      // Aliases of aliases run into the library's own limit.
+      throw refusal((error as Error).message);
     }
   };
   const document = attempt(() =>
-    parseDocument(text, { lineCounter: lines, prettyErrors: false, stringKeys: true }),
+    parseDocument(text, {
+      lineCounter: lines,
+      prettyErrors: false,
+      stringKeys: true,
+      // The library compares every key with every other one, which takes minutes where there are very many.
+      uniqueKeys: false,
+    }),
   );
   const [syntax] = document.errors;
   if (syntax) throw refusal(syntax.message, position(syntax.pos[0]));
+  visit(document, {
+    Map: (_, { items }) => {
+      const seen = new Set<unknown>();
+      for (const { key } of items as Pair<Scalar>[]) {
+        if (seen.has(key.value)) {
+          throw refusal(`the key "${key.value}" comes twice`, position(key.range?.[0] ?? 0));
+        }
+        seen.add(key.value);
+      }
+    },
+  });
   const data: unknown = attempt(() => document.toJS({ maxAliasCount: 100 }));
 
+  const pairs = pairFinder();
+  const nodeAt = (path: readonly PropertyKey[]): Node | null => {
+    let node = document.contents as Node | null;
+    for (const step of path) {
+      if (isAlias(node)) node = (node.resolve(document) ?? null) as Node | null;
+      if (isMap(node)) node = (pairs(node).get(String(step))?.value ?? null) as Node | null;
+      else node = isSeq(node) ? ((node.items[Number(step)] ?? null) as Node | null) : null;
+    }
+    return node;
+  };
   const extentOf = (path: readonly PropertyKey[]): readonly [number, number] | null => {
-    const node = (path.length === 0 ? document.contents : document.getIn(path, true)) as
-      | { range?: readonly number[] | null }
-      | null
-      | undefined;
-    return node?.range ? [node.range[0] as number, node.range[1] as number] : null;
+    const range = nodeAt(path)?.range;
+    return range ? [range[0], range[1]] : null;
   };
   return {
     text,
@@ -87,11 +123,24 @@ export function parseYaml(text: string, path: string, { code }: YamlKind): YamlD
       return null;
     },
     keyPosition: (path, key) => {
-      const map = path.length === 0 ? document.contents : document.getIn(path, true);
-      const items = ((map as { items?: unknown }).items ?? []) as Pair<Scalar, unknown>[];
-      const range = items.find((item) => item.key?.value === key)?.key.range;
+      const map = nodeAt(path);
+      const range = isMap(map) ? pairs(map).get(key)?.key.range : null;
       return range ? position(range[0]) : null;
     },
+  };
+}
+
+type PairsByKey = ReadonlyMap<string, Pair<Scalar>>;
+
+/** The pairs of mappings by their keys, each mapping gone through once. */
+function pairFinder(): (map: YAMLMap) => PairsByKey {
+  const known = new Map<YAMLMap, PairsByKey>();
+  return (map) => {
+    const found =
+      known.get(map) ??
+      new Map((map.items as Pair<Scalar>[]).map((pair) => [String(pair.key.value), pair]));
+    known.set(map, found);
+    return found;
   };
 }
 
@@ -104,5 +153,5 @@ async function readText(path: string, { what, code }: YamlKind): Promise<string>
     const why = reason === "ENOENT" ? "there is no such file" : `it cannot be read (${reason})`;
     throw new GraderError(code, `Expected ${what} at ${path}, but ${why}`, { cause });
   }
-  throw new GraderError(code, `Expected ${what} but ${path} is larger than 1 MB`);
+  throw new GraderError(code, `Expected ${what} but ${path} is larger than 400 kB`);
 }

@@ -1,0 +1,51 @@
+import { readFileSync, writeFileSync } from "node:fs";
+import { Ajv2020 } from "ajv/dist/2020.js";
+import { describe, expect, test } from "vitest";
+import { parse } from "yaml";
+import { checkSet } from "./checkSet.ts";
+import { checkJsonSchema, setJsonSchema } from "./setJsonSchemas.ts";
+
+const SCHEMAS = {
+  "set.schema.json": setJsonSchema(),
+  "check.schema.json": checkJsonSchema(),
+} as const;
+
+const HARBOUR = new URL("../../../../samples/harbour/set.yaml", import.meta.url);
+
+describe.each(Object.entries(SCHEMAS))("%s", (name, made) => {
+  const path = new URL(`../../schema/${name}`, import.meta.url);
+  // After a change on purpose: TONEFALL_WRITE_SCHEMAS=1 npx vitest run setJsonSchemas, then npm run fix.
+  if (process.env["TONEFALL_WRITE_SCHEMAS"]) {
+    writeFileSync(path, `${JSON.stringify(made, null, 2)}\n`);
+  }
+
+  test("is published as the code has it", () => {
+    expect(JSON.parse(readFileSync(path, "utf8"))).toEqual(JSON.parse(JSON.stringify(made)));
+  });
+});
+
+describe("another validator", () => {
+  const ajv = new Ajv2020({ allErrors: true, allowUnionTypes: true });
+  const validSet = ajv.compile(SCHEMAS["set.schema.json"]);
+  const validCheck = ajv.compile(SCHEMAS["check.schema.json"]);
+
+  test("accepts the harbour set, and refuses what it does not know or what says two things at once", () => {
+    const set = parse(readFileSync(HARBOUR, "utf8"));
+    expect(validSet(set), JSON.stringify(validSet.errors)).toBe(true);
+    const withClaim = (claim: object): unknown => ({
+      set: "x",
+      frames: { a: { file: "a.jpg", claims: [claim] } },
+    });
+    expect(validSet(withClaim({ falls: { place: 0 } }))).toBe(true);
+    expect(validSet(withClaim({ falls: { place: 0 }, unclipped: {} }))).toBe(false);
+    expect(validSet(withClaim({ falls: { palce: 0 } }))).toBe(false);
+    expect(validSet(withClaim({}))).toBe(false);
+  });
+
+  test("accepts what a check gives", async () => {
+    const result = await checkSet(HARBOUR.pathname, { shard: { index: 1, of: 8 } });
+    const document = JSON.parse(JSON.stringify(result));
+    expect(validCheck(document), JSON.stringify(validCheck.errors)).toBe(true);
+    expect(validCheck({ ...document, surprise: 1 })).toBe(false);
+  });
+});
