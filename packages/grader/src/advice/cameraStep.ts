@@ -1,8 +1,6 @@
 import { exactSettings, MARKED_SERIES, type MarkedValue } from "@tonefall/tone-core";
 import type { Exposure } from "../result.ts";
-
-/** A step that cameras are set in. */
-export type CameraStep = "third" | "half";
+import type { CameraStep } from "./nextSettings.ts";
 
 /** Steps to a stop. */
 export const STEPS_PER_STOP: Readonly<Record<CameraStep, number>> = { third: 3, half: 2 };

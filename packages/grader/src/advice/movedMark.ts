@@ -1,6 +1,6 @@
 import type { Exposure } from "../result.ts";
-import { type CameraStep, marksOf } from "./cameraStep.ts";
-import type { NextWay, SettingName } from "./nextSettings.ts";
+import { marksOf } from "./cameraStep.ts";
+import type { CameraStep, NextWay, SettingName } from "./nextSettings.ts";
 
 /** A recorded value may be cut or printed short by so much and still be the mark: 0.0166 for 1/60. */
 const SAME_MARK = 5e-3;

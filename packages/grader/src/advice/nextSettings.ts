@@ -1,12 +1,15 @@
 import type { Bound } from "@tonefall/tone-core";
 import type { Note } from "../note.ts";
-import type { CameraStep } from "./cameraStep.ts";
+
+/** A step that cameras are set in, in stops. */
+export type CameraStep = "third" | "half";
 
 /** A setting that light can be given by. */
 export type SettingName = "aperture" | "shutter" | "iso";
 
 /** One way to give the missing light: one setting changed, the other two as they were. */
 export interface NextWay {
+  /** The one that changes. */
   readonly setting: SettingName;
   /** As recorded: f-number, seconds or ISO; null where the file does not say. */
   readonly from: number | null;
@@ -34,6 +37,7 @@ export interface NextSettings {
   readonly roomBeforeClipping: {
     /** Stops on the row's basis, 0 or more; null where no pixels were measured. */
     readonly stops: number | null;
+    /** Why there is none. */
     readonly reason: "no-pixels" | null;
   };
   /** What to keep in mind whichever way is taken. */

@@ -38,6 +38,7 @@ export interface Evidence extends Note {
 
 /** Why a frame missed, with what says so. */
 export interface Cause {
+  /** Branch on this. */
   readonly code: CauseCode;
   /** `strong` where measurements agree with the record; `fair` where an estimate or a record alone carries it. */
   readonly strength: "strong" | "fair";

@@ -8,6 +8,7 @@ export const VOICES: readonly Voice[] = ["student", "teacher"];
 
 /** A grade in words: what happened, why, and what to do next. */
 export interface Feedback {
+  /** Who it speaks to. */
   readonly voice: Voice;
   /** At most 45 words. */
   readonly text: string;

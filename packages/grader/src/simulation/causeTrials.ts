@@ -7,7 +7,9 @@ import { blankRecord, takeAndGrade } from "./simulatedCamera.ts";
 
 /** What the cause finder made of the scenes with one planted cause. */
 export interface CauseOutcome {
+  /** The cause. */
   readonly planted: CauseCode;
+  /** How many it was planted in. */
   readonly scenes: number;
   /** Share of them whose first cause was the planted one, in [0, 1]. */
   readonly namedShare: number;
@@ -19,9 +21,11 @@ export interface CauseOutcome {
 
 /** Outcomes of a run of trials. */
 export interface CauseTrials {
+  /** How many were tried. */
   readonly scenes: number;
   /** Share of all scenes whose first cause was the planted one, in [0, 1]. */
   readonly namedShare: number;
+  /** One for each cause that can be planted. */
   readonly outcomes: readonly CauseOutcome[];
 }
 
