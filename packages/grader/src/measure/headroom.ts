@@ -1,7 +1,7 @@
 import type { ToneChannel } from "@tonefall/tone-core";
 
 /** Room between a channel's brightest samples and clipping. */
-export interface ChannelHeadroom {
+interface ChannelHeadroom {
   readonly channel: string;
   /** Stops of light until `share` of the samples clip; 0 when they do already; null when none lies above black. */
   readonly stops: number | null;
