@@ -19,7 +19,7 @@ Examples:
   tonefall check set.yaml -f junit -o report.xml
   tonefall check set.yaml -f github              notes at the claims' lines
   tonefall check set.yaml --shard 2/3 -f json -o part-2.json
-                                                 then: tonefall merge part-*.json
+                                   and then: tonefall merge part-*.json
 
 Exit codes: 0 every claim is kept; 1 one was missed, or could not be told;
 2 wrong usage or an invalid set file; 3 some frames could not be read;

@@ -19,8 +19,8 @@ const MOVED_STOPS: number = RENDERED_MEASURING;
  */
 export function judgePin(frame: ReadyFrame, facts: FrameFacts, set: ReadySet): Finding[] {
   const { pin } = frame;
-  const now = pinOf(frame, facts);
-  if (!pin || !now) return [];
+  const now = pin && pinOf(frame, facts);
+  if (!now) return [];
   const expected = `sha256 ${pin.sha256.slice(0, 12)}`;
   const measured = `sha256 ${now.sha256.slice(0, 12)}`;
   if (pin.sha256 === now.sha256) {

@@ -39,7 +39,7 @@ export function judgeFall(
   const [from, to] = [Math.max(range.from, -BEYOND_STOPS), Math.min(range.to, BEYOND_STOPS)];
   const censored = bound === "at most" ? crushed : clipped;
   return judge(
-    { ...fall, bound: isOpen(range, bound) ? null : bound },
+    { ...fall, bound: isOpen(range, fall) ? null : bound },
     { from, to, text: "" },
     tolerance,
     { total: uncertaintyOf(row), parts: {} },
@@ -55,7 +55,7 @@ export function judgeStops(known: KnownStops, range: OpenRange, tolerance: numbe
     error: stops - nearest,
     uncertainty,
     tolerance,
-    bound: isOpen(range, bound) ? null : bound,
+    bound: isOpen(range, known) ? null : bound,
   }).verdict;
 }
 
@@ -66,8 +66,13 @@ export function judgeRise({ stops, bound, uncertainty }: KnownStops): Verdict {
   return stops < -sure && bound !== "at least" ? "under" : "undecided";
 }
 
-function isOpen(range: OpenRange, bound: Bound | null): boolean {
-  return bound === "at least" ? range.to === Infinity : range.from === -Infinity && bound !== null;
+/** Whether a bound lies in a range that is open on its side, so that all it leaves open lies there too. */
+function isOpen(
+  { from, to }: OpenRange,
+  { stops, bound }: Pick<KnownStops, "stops" | "bound">,
+): boolean {
+  if (bound === "at least") return to === Infinity && stops >= from;
+  return bound === "at most" && from === -Infinity && stops <= to;
 }
 
 /**

@@ -33,9 +33,6 @@ import { setFileSchema } from "./setSchema.ts";
 
 const SET_FILE: YamlKind = { what: "a set file", code: "bad-set" };
 
-/** More frames than this are no sample set, but a slip. */
-const MOST_FRAMES = 5000;
-
 /** A set with the text it was read from, for what writes into it. */
 export interface SetDocument {
   readonly set: ReadySet;
@@ -82,11 +79,6 @@ class SetReader {
   read(path: string): ReadySet {
     const entries = Object.entries(this.#file.frames);
     if (entries.length === 0) this.#refuse("the set has no frames", ["frames"]);
-    if (entries.length > MOST_FRAMES) {
-      this.#refuse(`a set has at most ${MOST_FRAMES} frames but this has ${entries.length}`, [
-        "frames",
-      ]);
-    }
     for (const [id] of entries) this.#regions.set(id, this.#inherited(id).regions);
     const frames = entries.map(([id, frame]) => this.#frame(id, frame));
     this.#requireOneEach(frames);

@@ -15,7 +15,7 @@ import { GraderError, type GraderErrorCode } from "../errors.ts";
 import { isTooDeep } from "./isTooDeep.ts";
 
 /** More than this takes over a second to read, and is no file of ours: a frame of a set takes some 600 bytes. */
-const LARGEST_BYTES = 400_000;
+const LARGEST_BYTES = 256_000;
 
 /** A place in a text file, both counted from 1. */
 export interface TextPosition {
@@ -47,7 +47,7 @@ export interface YamlDocument {
 /**
  * Reads a YAML file; JSON is YAML.
  *
- * @throws {@link GraderError} of the kind's code: the file cannot be read or is over 400 kB, the text is no YAML, or its
+ * @throws {@link GraderError} of the kind's code: the file cannot be read or is over 256 kB, the text is no YAML, or its
  *   aliases expand without end
  */
 export async function readYamlFile(path: string, kind: YamlKind): Promise<YamlDocument> {
@@ -153,5 +153,5 @@ async function readText(path: string, { what, code }: YamlKind): Promise<string>
     const why = reason === "ENOENT" ? "there is no such file" : `it cannot be read (${reason})`;
     throw new GraderError(code, `Expected ${what} at ${path}, but ${why}`, { cause });
   }
-  throw new GraderError(code, `Expected ${what} but ${path} is larger than 400 kB`);
+  throw new GraderError(code, `Expected ${what} but ${path} is larger than 256 kB`);
 }
