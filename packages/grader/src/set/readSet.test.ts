@@ -116,6 +116,7 @@ describe("parseSet refuses with the place and one sentence", () => {
       relation("equivalent: { frames: [a] }"),
       '"relations.0.equivalent.frames"',
     ],
+    ["a correction of none", relation("correction: { from: a, to: b, by: 0 }"), "is not 0"],
     ["steps of none", relation("bracket: { frames: [a, b], steps: 0, varies: shutter }"), "not 0"],
     [
       "too few offsets",

@@ -232,11 +232,13 @@ class SetReader {
     if (correction) {
       const { region, basis, from, to, by, place } = correction;
       const within = [...path, "correction"];
+      const stops = this.#stops(by, [...within, "by"]);
+      if (stops === 0) this.#refuse("a correction is not 0", [...within, "by"]);
       return {
         ...entry("correction", correction.tolerance),
         kind: "correction",
         asks: asks("correction", [from, to], { region, basis }) as [ToneAsk, ToneAsk],
-        by: this.#stops(by, [...within, "by"]),
+        by: stops,
         placement: place === undefined ? null : this.#placement(place, [...within, "place"]),
       };
     }
