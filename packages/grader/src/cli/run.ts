@@ -5,6 +5,7 @@ import { EXIT } from "./exitCodes.ts";
 import { gradeCommand } from "./gradeCommand.ts";
 import { mergeCommand } from "./mergeCommand.ts";
 import { meterCommand } from "./meterCommand.ts";
+import { newSetCommand } from "./newSetCommand.ts";
 import { readCommand } from "./readCommand.ts";
 import type { Streams } from "./streams.ts";
 import { tonesCommand } from "./tonesCommand.ts";
@@ -33,6 +34,7 @@ export async function run(arguments_: readonly string[], streams: Streams): Prom
     .addCommand(tonesCommand(streams, done))
     .addCommand(checkCommand(streams, done))
     .addCommand(mergeCommand(streams, done))
+    .addCommand(newSetCommand(streams, done))
     .addHelpText(
       "after",
       "\nStart with: tonefall grade FOLDER\nEach command has its own --help with examples.",

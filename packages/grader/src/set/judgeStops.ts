@@ -15,17 +15,13 @@ export interface KnownStops {
   readonly uncertainty: number;
 }
 
-/** Further from middle grey than any tone: stands for an open end where a number is needed. */
-const BEYOND_STOPS = 1000;
-
 /** A normal deviate lies above this with a chance of 0.8, in standard deviations: as sure as a verdict has to be. */
 const SURE_DEVIATIONS = 0.8416;
 
 /**
  * Whether a region's tone lies where it is claimed to.
  *
- * A censored mean is no obstacle on the side on which the claim is open: what is "at least" there is there. Otherwise the
- * median steps in as it does in grading.
+ * In a closed range a censored mean gives way to the median, as it does in grading; an open one is a claim on the mean.
  *
  * @param row - measured, with an error against some placement, for its uncertainty
  */
@@ -35,28 +31,27 @@ export function judgeFall(
   tolerance: number,
 ): Verdict {
   const { fall, clipped, crushed } = row;
-  const { bound } = fall;
-  const [from, to] = [Math.max(range.from, -BEYOND_STOPS), Math.min(range.to, BEYOND_STOPS)];
-  const censored = bound === "at most" ? crushed : clipped;
-  return judge(
-    { ...fall, bound: isOpen(range, fall) ? null : bound },
-    { from, to, text: "" },
-    tolerance,
-    { total: uncertaintyOf(row), parts: {} },
-    censored?.share ?? 0,
-  ).verdict;
+  const known = { stops: fall.stops, bound: fall.bound, uncertainty: uncertaintyOf(row) };
+  const { from, to } = range;
+  if (!Number.isFinite(from) || !Number.isFinite(to)) return judgeStops(known, range, tolerance);
+  const censored = fall.bound === "at most" ? crushed : clipped;
+  const uncertainty = { total: known.uncertainty, parts: {} };
+  return judge(fall, { from, to, text: "" }, tolerance, uncertainty, censored?.share ?? 0).verdict;
 }
 
-/** Whether stops lie in a range, by the chance that verdicts are given on. */
+/**
+ * Whether stops lie in a range, by the chance that verdicts are given on.
+ *
+ * Where the range is open on the side on which the true value of a bound lies, a bound in the range settles it, and one
+ * short of it settles nothing.
+ */
 export function judgeStops(known: KnownStops, range: OpenRange, tolerance: number): Verdict {
   const { stops, bound, uncertainty } = known;
   const nearest = Math.min(Math.max(stops, range.from), range.to);
-  return verdict({
-    error: stops - nearest,
-    uncertainty,
-    tolerance,
-    bound: isOpen(range, known) ? null : bound,
-  }).verdict;
+  const ask = { error: stops - nearest, uncertainty, tolerance };
+  const open = bound === "at least" ? range.to === Infinity : range.from === -Infinity;
+  if (bound === null || !open) return verdict({ ...ask, bound }).verdict;
+  return verdict(ask).verdict === "within" ? "within" : "undecided";
 }
 
 /** Whether one tone is lighter than another. */
@@ -64,15 +59,6 @@ export function judgeRise({ stops, bound, uncertainty }: KnownStops): Verdict {
   const sure = SURE_DEVIATIONS * uncertainty;
   if (stops > sure) return bound === "at most" ? "undecided" : "within";
   return stops < -sure && bound !== "at least" ? "under" : "undecided";
-}
-
-/** Whether a bound lies in a range that is open on its side, so that all it leaves open lies there too. */
-function isOpen(
-  { from, to }: OpenRange,
-  { stops, bound }: Pick<KnownStops, "stops" | "bound">,
-): boolean {
-  if (bound === "at least") return to === Infinity && stops >= from;
-  return bound === "at most" && from === -Infinity && stops <= to;
 }
 
 /**
