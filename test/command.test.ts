@@ -227,12 +227,14 @@ describe("tonefall grade", () => {
     const shoot = join(folder, "long shoot");
     await mkdir(shoot);
     const frame = await flat(118, 3000, 2000).jpeg().toBuffer();
-    for (let i = 0; i < 60; i++) await writeFile(join(shoot, `IMG_${i}.jpg`), frame);
+    for (let i = 0; i < 200; i++) await writeFile(join(shoot, `IMG_${i}.jpg`), frame);
     const target = join(folder, "interrupted.json");
+    const started = performance.now();
     const child = spawn(process.execPath, [COMMAND, "grade", shoot, "-f", "json", "-o", target]);
     const streaming = spawn(process.execPath, [COMMAND, "grade", shoot, "-f", "ndjson"]);
-    // The first row tells that both have been at work for a while.
+    // The first row of the one tells that, after as long again, the other is at work too.
     await new Promise((done) => streaming.stdout.once("data", done));
+    await new Promise((done) => setTimeout(done, (performance.now() - started) / 2));
     const ended = [child, streaming].map((one) => new Promise((done) => one.on("close", done)));
     child.kill("SIGINT");
     streaming.kill("SIGINT");

@@ -120,8 +120,13 @@ const SIX_FIGURES = 1e-4;
 const HUNDREDTH = 0.006;
 
 describe("the harbour set", () => {
-  test("holds the pictures of truth.json, a brief, and nothing else", () => {
-    const expected = [...truth.frames.map(({ file }) => file), "brief.yaml", "truth.json"];
+  test("holds the pictures of truth.json, a brief, a set file, and nothing else", () => {
+    const expected = [
+      ...truth.frames.map(({ file }) => file),
+      "brief.yaml",
+      "set.yaml",
+      "truth.json",
+    ];
     expect(readdirSync(FOLDER).sort()).toEqual(expected.sort());
   });
 
