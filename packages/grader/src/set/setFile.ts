@@ -32,7 +32,7 @@ export interface SetFile {
 export type Typed = number | string;
 
 /** A basis that needs pixels. */
-export type PixelBasis = Exclude<Basis, "settings">;
+type PixelBasis = Exclude<Basis, "settings">;
 
 /** A camera that frames were taken with. */
 export interface SetKit {

@@ -53,7 +53,7 @@ export async function updatePins(
 }
 
 /** A set file's text with other pins; each is a line of JSON, which is YAML too. */
-export function withPins(
+function withPins(
   { text, extentOf }: Pick<YamlDocument, "text" | "extentOf">,
   pins: Readonly<Record<string, Pin>>,
 ): string {

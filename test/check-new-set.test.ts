@@ -1,0 +1,99 @@
+import { copyFile, mkdir, readFile, rm, writeFile } from "node:fs/promises";
+import { join, resolve } from "node:path";
+import { checkSet } from "@tonefall/grader";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { parse } from "yaml";
+import { run } from "../packages/grader/src/cli/run.ts";
+import { newFolder } from "./pictures.ts";
+
+const HARBOUR = resolve(import.meta.dirname, "../samples/harbour");
+
+const FILES = [
+  "07-bracket-minus-2.jpg",
+  "08-bracket-minus-1.jpg",
+  "09-bracket-middle.jpg",
+  "12-recompose-metered-on-moss.jpg",
+  "13-recompose-boathouse.jpg",
+  "20-same-exposure-f4.jpg",
+  "21-same-exposure-f8.jpg",
+  "22-same-exposure-f11.jpg",
+  "28-lit-window-corrected.jpg",
+];
+
+let folder = "";
+beforeAll(async () => {
+  folder = join(await newFolder(), "a shoot");
+  await mkdir(folder);
+  for (const file of FILES) await copyFile(join(HARBOUR, file), join(folder, file));
+  await copyFile(join(HARBOUR, "05-limewash-as-metered.jpg"), join(folder, "0005.jpg"));
+});
+afterAll(() => rm(join(folder, ".."), { recursive: true }));
+
+async function command(
+  ...args: string[]
+): Promise<{ code: number; stdout: string; stderr: string }> {
+  let stdout = "";
+  let stderr = "";
+  const code = await run(args, {
+    stdout: { write: (text) => (stdout += text) },
+    stderr: { write: (text) => (stderr += text) },
+    env: {},
+  });
+  return { code, stdout, stderr };
+}
+
+describe("tonefall new-set", () => {
+  test("writes a set whose claims are comments; confirmed as they are, they are kept", async () => {
+    const { code, stderr } = await command("new-set", folder);
+    expect([code, stderr]).toEqual([0, ""]);
+    const set = join(folder, "set.yaml");
+    const text = await readFile(set, "utf8");
+    const asWritten = parse(text);
+    expect(asWritten.set).toBe("a shoot");
+    expect(Object.keys(asWritten.frames)[0]).toBe("frame-0005");
+    expect(asWritten.relations).toBeUndefined();
+    expect((await checkSet(set)).summary).toMatchObject({ claims: 0, failing: 0 });
+
+    const confirmed = text.replace(/^( *)# (relations:|claims:| {2}- )/gm, "$1$2");
+    await writeFile(set, confirmed);
+    const { relations } = parse(confirmed);
+    expect(relations).toEqual([
+      {
+        bracket: {
+          frames: ["07-bracket-minus-2", "08-bracket-minus-1", "09-bracket-middle"],
+          steps: ["0.00", "+1.00", "+2.00"],
+          varies: "shutter",
+        },
+      },
+      {
+        recompose: {
+          metered: { frame: "12-recompose-metered-on-moss", place: -0.1 },
+          used: { frame: "13-recompose-boathouse", place: 2 },
+        },
+      },
+      {
+        equivalent: {
+          frames: ["20-same-exposure-f4", "21-same-exposure-f8", "22-same-exposure-f11"],
+        },
+      },
+    ]);
+    const { summary } = await checkSet(set);
+    expect(summary).toMatchObject({ missed: 0, undecided: 0, notRun: 0 });
+    expect(summary.kept).toBeGreaterThan(25);
+  });
+
+  test("does not write over a set file", async () => {
+    await writeFile(join(folder, "set.yaml"), "# mine\n");
+    const { code, stderr } = await command("new-set", folder);
+    expect([code, stderr.includes("set.yaml is there")]).toEqual([2, true]);
+    expect(await readFile(join(folder, "set.yaml"), "utf8")).toBe("# mine\n");
+  });
+
+  test("a picture that cannot be read is left out and told", async () => {
+    await writeFile(join(folder, "zz.jpg"), "no picture");
+    const { code, stdout, stderr } = await command("new-set", folder, "--output", "-");
+    expect([code, stderr.includes("zz.jpg is left out")]).toEqual([3, true]);
+    expect(Object.keys(parse(stdout).frames)).toHaveLength(FILES.length + 1);
+    await rm(join(folder, "zz.jpg"));
+  });
+});
