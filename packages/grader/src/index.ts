@@ -78,11 +78,13 @@ export {
   type CheckRow,
   type CheckStops,
   type CheckSummary,
+  OUTCOMES,
   type Outcome,
+  ROW_KINDS,
   type RowKind,
   type Shard,
 } from "./set/checkResult.ts";
 export { type CheckOptions, checkSet, checkSets } from "./set/checkSet.ts";
 export { mergeChecks } from "./set/mergeChecks.ts";
-export type { Allowance } from "./set/setFile.ts";
+export { ALLOWANCES, type Allowance } from "./set/setFile.ts";
 export { type CauseOutcome, type CauseTrials, causeTrials } from "./simulation/causeTrials.ts";

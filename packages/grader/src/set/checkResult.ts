@@ -37,9 +37,11 @@ export type RowKind = (typeof ROW_KINDS)[number];
 export interface CheckRow {
   /** The claim's name within its set; a relation's parts follow it after a slash. */
   readonly id: string;
+  /** Kind of the claim, or of what is checked without one being made. */
   readonly kind: RowKind;
   /** Frames that it is about. */
   readonly frames: readonly string[];
+  /** What became of it. */
   readonly outcome: Outcome;
   /** Stable reason; branch on this, never on the sentence. */
   readonly code: string;
@@ -51,8 +53,9 @@ export interface CheckRow {
   readonly stops: CheckStops | null;
   /** One plain sentence. */
   readonly sentence: string;
-  /** Where the claim stands in the set file, from 1. */
+  /** Line of the set file that the claim stands on, from 1. */
   readonly line: number;
+  /** Its column, from 1. */
   readonly column: number;
   /** Whether the row makes the check fail; an outcome that the set allows does not. */
   readonly fails: boolean;
@@ -62,16 +65,19 @@ export interface CheckRow {
 
 /** The numbers of a claim of stops. */
 export interface CheckStops {
+  /** Which stops all of these are in. */
   readonly basis: Basis;
   /** The lower end of what was claimed; null where it is open. */
   readonly from: number | null;
   /** The upper end; null where it is open. */
   readonly to: number | null;
+  /** What was found. */
   readonly measured: number;
   /** Whether `measured` is no more than a bound. */
   readonly bound: Bound | null;
   /** One standard deviation. */
   readonly uncertainty: number;
+  /** How far it may miss; 0 for claims of a direction. */
   readonly tolerance: number;
 }
 
@@ -79,25 +85,35 @@ export interface CheckStops {
 export interface CheckedSet {
   /** The set file as given, with forward slashes. */
   readonly file: string;
+  /** As the set file has it. */
   readonly name: string;
   /** SHA-256 of the set file, hexadecimal; shards of one check agree on it. */
   readonly sha256: string;
+  /** What it does not count as missed. */
   readonly allow: readonly Allowance[];
+  /** In the order of the set file. */
   readonly rows: readonly CheckRow[];
 }
 
-/** Which part of a check was run: `index` of `of`, from 1. */
+/** Which part of a check was run. */
 export interface Shard {
+  /** From 1. */
   readonly index: number;
+  /** How many parts there are. */
   readonly of: number;
 }
 
 /** Counts over a check. */
 export interface CheckSummary {
+  /** All rows. */
   readonly claims: number;
+  /** Rows that hold. */
   readonly kept: number;
+  /** Rows that do not. */
   readonly missed: number;
+  /** Rows that cannot be told. */
   readonly undecided: number;
+  /** Rows whose frames could not be read. */
   readonly notRun: number;
   /** Rows that make the check fail. */
   readonly failing: number;
@@ -105,10 +121,13 @@ export interface CheckSummary {
 
 /** What a check gives: the shape of its JSON. */
 export interface CheckResult {
+  /** Version of this shape. */
   readonly schemaVersion: typeof CHECK_VERSION;
+  /** In the order they were given. */
   readonly sets: readonly CheckedSet[];
   /** Null where everything was run. */
   readonly shard: Shard | null;
+  /** Counts over all sets. */
   readonly summary: CheckSummary;
 }
 

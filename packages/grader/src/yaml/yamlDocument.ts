@@ -64,12 +64,11 @@ export function parseYaml(text: string, path: string, { code }: YamlKind): YamlD
     return { line, column: col };
   };
   if (isTooDeep(text)) throw refusal("it is nested too deeply");
-  const attempt = <T>(read: () => T): T => {
+  const attempt = <T>(read: () => T, what?: string): T => {
     try {
       return read();
     } catch (error) {
-      // Aliases of aliases run into the library's own limit.
-      throw refusal((error as Error).message);
+      throw refusal(what ?? (error as Error).message);
     }
   };
   const document = attempt(() =>
@@ -94,7 +93,10 @@ export function parseYaml(text: string, path: string, { code }: YamlKind): YamlD
       }
     },
   });
-  const data: unknown = attempt(() => document.toJS({ maxAliasCount: 100 }));
+  const data: unknown = attempt(
+    () => document.toJS({ maxAliasCount: 100 }),
+    "its aliases stand for too much, or for themselves",
+  );
 
   const pairs = pairFinder();
   const nodeAt = (path: readonly PropertyKey[]): Node | null => {
