@@ -1,0 +1,5 @@
+import { frameTable } from "./frameTable.ts";
+import { printWhole } from "./printWhole.ts";
+
+frameTable();
+printWhole();
