@@ -12,7 +12,6 @@ await build({
   charset: "utf8",
   format: "iife",
   target: ["es2022"],
-  conditions: ["@tonefall/source"],
   legalComments: "none",
   logLevel: "warning",
 });

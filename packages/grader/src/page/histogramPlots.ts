@@ -206,7 +206,7 @@ function sensorPlot(row: FrameResult, sensor: NonNullable<FrameView["sensor"]>):
         Plot.ruleX([0], { stroke: INK.faint }),
         Plot.ruleX([grey], { stroke: INK.text, strokeDasharray: "2 3" }),
         Plot.text([0], { x: grey, y: top, dy: -9, text: () => "middle grey", fill: INK.text }),
-        Plot.text([0], { x: 0.65, y: 0, dy: -9, text: () => "clip", fill: INK.faint }),
+        Plot.text([0], { x: 0.65, y: top, dy: -9, text: () => "clip", fill: INK.faint }),
         Plot.ruleY([0], { stroke: INK.faint }),
         Plot.axisX({
           ticks: [-12, -9, -6, -3, 0],

@@ -31,8 +31,8 @@ export interface PageReport {
 
 const SIZES: Readonly<Record<"none" | "regions" | "all", ViewSize | null>> = {
   none: null,
-  regions: { picture: 560, proxy: 256 },
-  all: { picture: 1280, proxy: 256 },
+  regions: { picture: 560, proxy: 320 },
+  all: { picture: 1280, proxy: 320 },
 };
 
 /**

@@ -23,6 +23,7 @@ export function reportPage(frames: readonly PageFrame[], assets: PageAssets): st
     html`<header class="top"><h1>Exposure report</h1><p>${summaryText(summarise(frames.map(({ row }) => row)))}. ${basis} 0 is middle grey; + is brighter.</p></header>`,
     overview(frames),
     html`<section id="frames" aria-labelledby="frames-title"><h2 id="frames-title">Frames</h2>${frames.map(card)}</section>`,
+    KEPT_LINES,
   ]);
 }
 
@@ -54,6 +55,12 @@ ${TONES}
 `.text
   }`;
 }
+
+/** Where lines of a brief gather that were picked with the spot. */
+const KEPT_LINES: Markup = html`<section id="brief" class="no-print" aria-labelledby="brief-title" hidden><h2 id="brief-title">Your brief</h2>
+<p>The lines you kept, for <code>tonefall grade --brief brief.yaml</code>.</p>
+<textarea rows="3" spellcheck="false" aria-labelledby="brief-title"></textarea>
+<p><button type="button" class="copy">Copy</button> <button type="button" class="save">Save as brief.yaml</button> <span role="status"></span></p></section>`;
 
 /** Middle grey's stops as a screen shows them, from black to display white, and white after that. */
 const TONES: Markup = html`<svg class="defs" width="0" height="0" aria-hidden="true"><defs><linearGradient id="tones">${Array.from(
