@@ -105,7 +105,11 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
   const report =
     flags.report === undefined
       ? null
-      : pageReport({ pictures: flags.pictures, anonymous: flags.anonymous ?? false });
+      : pageReport({
+          pictures: flags.pictures,
+          anonymous: flags.anonymous ?? false,
+          frames: frames.length,
+        });
 
   const graded = gradeFrames(
     frames.map(({ path }) => path),

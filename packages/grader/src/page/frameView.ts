@@ -18,17 +18,25 @@ export interface ViewSize {
   readonly proxy: number;
 }
 
+/** A picture within a page. */
+interface SmallPicture {
+  readonly width: number;
+  readonly height: number;
+  /** JPEG as a data address. */
+  readonly source: string;
+  /** Whether it was drawn from the light itself, without the tone curve of a rendering. */
+  readonly drawnFromLight: boolean;
+}
+
+/** Longer side of a thumbnail, pixels. */
+const THUMBNAIL = 240;
+
 /** What a page shows of a frame's pixels. */
 export interface FrameView {
   /** Upright, small, sRGB, without metadata; null where no picture is to be shown. */
-  readonly picture: {
-    readonly width: number;
-    readonly height: number;
-    /** JPEG as a data address. */
-    readonly source: string;
-    /** Whether it was drawn from the light itself, without the tone curve of a rendering. */
-    readonly drawnFromLight: boolean;
-  } | null;
+  readonly picture: SmallPicture | null;
+  /** The same, smaller, for where several stand side by side. */
+  readonly thumbnail: Omit<SmallPicture, "drawnFromLight"> | null;
   readonly proxy: LightProxy | null;
   /** Of the whole frame. */
   readonly whole: {
@@ -63,8 +71,9 @@ export async function frameView(
   const divided = row.basis === "scene" && frame.basis === "rendered";
   const stopsPerStop = divided ? RENDERED_CONTRAST : 1;
   const light = size && size.proxy > 0 && statistics.transparentShare === 0;
+  const shown = size && (await pictureOf(frame, input, size.picture));
   return {
-    picture: size && (await pictureOf(frame, input, size.picture)),
+    ...(shown ?? { picture: null, thumbnail: null }),
     proxy: light ? lightProxy(lightGrid(frame, size.proxy), frame, stopsPerStop) : null,
     whole: {
       pixels: statistics.pixels,
@@ -84,15 +93,15 @@ async function pictureOf(
   frame: Frame,
   input: string | Uint8Array,
   longSide: number,
-): Promise<FrameView["picture"]> {
+): Promise<Pick<FrameView, "picture" | "thumbnail">> {
   if (frame.basis === "rendered") {
     try {
       const small = sharp(input, { failOn: "error" })
         .autoOrient()
-        .resize({ width: longSide, height: longSide, fit: "inside", withoutEnlargement: true })
+        .resize({ ...within(longSide), withoutEnlargement: true })
         .flatten({ background: "#777" })
         .toColourspace("srgb");
-      return await asJpeg(small, false);
+      return await asJpegs(small, false);
     } catch {
       // What the decoder of small pictures does not know (HEIC, for one) is drawn from the frame's own light.
     }
@@ -100,18 +109,30 @@ async function pictureOf(
   const grid = lightGrid(frame, longSide);
   const { width, height } = grid;
   const pixels = drawnLight(grid, frame.middleGrey);
-  return asJpeg(sharp(pixels, { raw: { width, height, channels: 3 } }), frame.basis === "scene");
+  return asJpegs(sharp(pixels, { raw: { width, height, channels: 3 } }), frame.basis === "scene");
 }
 
-async function asJpeg(
+async function asJpegs(
   picture: Sharp,
   drawnFromLight: boolean,
-): Promise<NonNullable<FrameView["picture"]>> {
-  const { data, info } = await picture
-    .jpeg({ quality: 80, mozjpeg: true })
-    .toBuffer({ resolveWithObject: true });
-  const source = `data:image/jpeg;base64,${data.toString("base64")}`;
-  return { width: info.width, height: info.height, source, drawnFromLight };
+): Promise<Pick<FrameView, "picture" | "thumbnail">> {
+  const encoded = async (of: Sharp): Promise<Omit<SmallPicture, "drawnFromLight">> => {
+    const { data, info } = await of
+      .jpeg({ quality: 80, mozjpeg: true })
+      .toBuffer({ resolveWithObject: true });
+    const source = `data:image/jpeg;base64,${data.toString("base64")}`;
+    return { width: info.width, height: info.height, source };
+  };
+  const { data, info } = await picture.raw().toBuffer({ resolveWithObject: true });
+  const pixels = (): Sharp => sharp(data, { raw: info });
+  return {
+    picture: { ...(await encoded(pixels())), drawnFromLight },
+    thumbnail: await encoded(pixels().resize({ ...within(THUMBNAIL), withoutEnlargement: true })),
+  };
+}
+
+function within(longSide: number): { width: number; height: number; fit: "inside" } {
+  return { width: longSide, height: longSide, fit: "inside" };
 }
 
 /** Light as a screen shows it, middle grey as middle grey and no curve: what is beyond white is white. */

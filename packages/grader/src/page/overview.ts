@@ -63,7 +63,7 @@ function lookFirst(frames: readonly PageFrame[]): Markup | null {
 }
 
 function thumbnail({ view }: PageFrame): Markup {
-  const picture = view?.picture;
+  const picture = view?.thumbnail;
   if (!picture) return html`<span class="thumb"></span>`;
   return html`<span class="thumb"><img src="${picture.source}" alt="" width="${picture.width}" height="${picture.height}" loading="lazy"></span>`;
 }

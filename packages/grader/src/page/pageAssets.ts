@@ -1,5 +1,5 @@
 import { readFile } from "node:fs/promises";
-import type { PageAssets } from "./reportPage.ts";
+import type { PageAssets } from "./reportPages.ts";
 
 /** Where the build puts the page's code and style; the same seen from the sources and from the build. */
 const BUILT: URL = new URL("../../dist/client/", import.meta.url);

@@ -4,10 +4,10 @@ import type { SeenFrame } from "../run/seenFrame.ts";
 import { type FrameView, frameView, type ViewSize } from "./frameView.ts";
 import { pageAssets } from "./pageAssets.ts";
 import { pageFrames } from "./pageFrames.ts";
-import { reportPage } from "./reportPage.ts";
+import { reportPages } from "./reportPages.ts";
 
 /** How much of the pictures a report shows. */
-export type PageOptions = {
+export interface PageOptions {
   /**
    * `none`: figures and histograms alone; `regions`: small pictures with their regions, and the movable spot; `all`:
    * larger pictures.
@@ -19,7 +19,12 @@ export type PageOptions = {
    * @default false
    */
   readonly anonymous?: boolean;
-};
+  /**
+   * How many frames are to come; pictures of large runs are smaller, so that the pages stay usable.
+   * @default few
+   */
+  readonly frames?: number;
+}
 
 /** A report in the making: sees frames while they are graded, and becomes pages. */
 export interface PageReport {
@@ -29,11 +34,31 @@ export interface PageReport {
   pages(rows: readonly FrameResult[], name: string): Promise<ReadonlyMap<string, string>>;
 }
 
-const SIZES: Readonly<Record<"none" | "regions" | "all", ViewSize | null>> = {
-  none: null,
-  regions: { picture: 560, proxy: 320 },
-  all: { picture: 1280, proxy: 320 },
-};
+/** Sizes for runs of up to so many frames. */
+const SIZES: readonly (readonly [number, ViewSize])[] = [
+  [150, { picture: 560, proxy: 320 }],
+  [600, { picture: 420, proxy: 192 }],
+  [Number.POSITIVE_INFINITY, { picture: 320, proxy: 128 }],
+];
+
+const LARGE_PICTURE = 1280;
+
+function viewSize(pictures: string, frames: number): ViewSize | null {
+  const [, size] = SIZES.find(([most]) => frames <= most) as (typeof SIZES)[number];
+  switch (pictures) {
+    case "none":
+      return null;
+    case "regions":
+      return size;
+    case "all":
+      return { ...size, picture: LARGE_PICTURE };
+    default:
+      throw new GraderError(
+        "bad-option",
+        `Expected none, regions or all for pictures but received "${pictures}"`,
+      );
+  }
+}
 
 /**
  * Begins a report for people to look at: self-contained pages with plots, pictures and a movable spot.
@@ -48,14 +73,9 @@ const SIZES: Readonly<Record<"none" | "regions" | "all", ViewSize | null>> = {
 export function pageReport({
   pictures = "regions",
   anonymous = false,
+  frames = 0,
 }: PageOptions = {}): PageReport {
-  const size = SIZES[pictures];
-  if (size === undefined) {
-    throw new GraderError(
-      "bad-option",
-      `Expected none, regions or all for pictures but received "${pictures}"`,
-    );
-  }
+  const size = viewSize(pictures, frames);
   const views = new Map<string, FrameView>();
   return {
     look: async (seen) => {
@@ -63,7 +83,7 @@ export function pageReport({
     },
     pages: async (rows, name) => {
       const seen = rows.map((row) => ({ row, view: views.get(keyOf(row)) ?? null }));
-      return new Map([[name, reportPage(pageFrames(seen, anonymous), await pageAssets())]]);
+      return reportPages(pageFrames(seen, anonymous), await pageAssets(), name);
     },
   };
 }

@@ -24,7 +24,7 @@ const LANE = 46;
 export function stopScalePlot(title: string, rows: readonly ScaleRow[]): Markup {
   const height = 52 + LANE * rows.length;
   const marks = rows.flatMap((row, lane) =>
-    laneMarks(row, rows.length - 1 - lane, rows.length > 1),
+    laneMarks(row, rows.length - 1 - lane, rows.length > 1, sameAsAbove(rows, lane)),
   );
   return plotFigure({
     title,
@@ -82,7 +82,17 @@ function ceiling(row: FrameResult | undefined): number {
   return row?.basis === "scene" && row.sensor === null ? stops / 1.3 : stops;
 }
 
-function laneMarks({ name, row }: ScaleRow, lane: number, named: boolean): Marks {
+function sameAsAbove(rows: readonly ScaleRow[], lane: number): boolean {
+  const [above, here] = [rows[lane - 1]?.row.placement, rows[lane]?.row.placement];
+  return above != null && here != null && above.from === here.from && above.to === here.to;
+}
+
+function laneMarks(
+  { name, row }: ScaleRow,
+  lane: number,
+  named: boolean,
+  placedAsAbove: boolean,
+): Marks {
   const { placement, fall, tolerance, error, verdict } = row;
   const middle = lane + 0.42;
   const marks: Marks[number][] = [];
@@ -115,7 +125,7 @@ function laneMarks({ name, row }: ScaleRow, lane: number, named: boolean): Marks
       Plot.text([0], {
         x: (from + to) / 2,
         y: lane + 0.8,
-        text: () => `placed ${placementText(placement)}`,
+        text: () => (placedAsAbove ? "" : `placed ${placementText(placement)}`),
         fill: INK.text,
       }),
     );
