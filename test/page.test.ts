@@ -1,12 +1,15 @@
 import { copyFile, mkdir, readFile, rm, writeFile } from "node:fs/promises";
-import { createRequire } from "node:module";
-import { join, resolve } from "node:path";
+import { dirname, join, resolve } from "node:path";
 import { pathToFileURL } from "node:url";
 import { type FrameResult, gradeFrame, gradeFrames, readBriefFile } from "@tonefall/grader";
+import axeCore from "axe-core";
 import type { BrowserContext, Page } from "playwright-core";
 import sharp from "sharp";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { pageAssets } from "../packages/grader/src/page/pageAssets.ts";
+import { pageFrames } from "../packages/grader/src/page/pageFrames.ts";
 import { pageReport } from "../packages/grader/src/page/pageReport.ts";
+import { reportPages } from "../packages/grader/src/page/reportPages.ts";
 import { writeReport } from "../packages/grader/src/page/writeReport.ts";
 import { hasBrowser, openBrowser, withoutBrowser } from "./browser.ts";
 import { flat, METERED_EXIF, newFolder, picture } from "./pictures.ts";
@@ -90,8 +93,7 @@ describe.skipIf(!hasBrowser)(`the report of the samples${withoutBrowser}`, () =>
     await page.locator(".predict").first().click();
     await page.locator("#frame-1 summary").first().click();
     // Policy forbids the page to take in code; the auditor comes in through the debugger's door.
-    const source = await readFile(createRequire(import.meta.url).resolve("axe-core"), "utf8");
-    await page.evaluate(source);
+    await page.evaluate(axeCore.source);
     const violations = await page.evaluate(async () => {
       const { axe } = globalThis as unknown as {
         axe: {
@@ -327,6 +329,38 @@ describe.skipIf(!hasBrowser)(`other reports${withoutBrowser}`, () => {
     await report([path], () => ({ place: 0 }), "broken.html");
     const { page, complaints } = await opened("broken.html");
     expect(await page.locator("#frame-1").textContent()).toContain("Not graded");
+    expect(complaints).toEqual([]);
+    await page.close();
+  });
+
+  test("one that one file cannot hold is an index and pages, every link leading to its card", async () => {
+    const paths = [1, 2, 3].map((n) => join(folder, `part ${n}.jpg`));
+    for (const path of paths) await flat(118).withExif(METERED_EXIF).jpeg().toFile(path);
+    const look = pageReport();
+    const seen: FrameResult[] = [];
+    for await (const row of gradeFrames(
+      paths,
+      { place: 0 },
+      { histograms: true, look: look.look },
+    )) {
+      seen.push(row);
+    }
+    const frames = pageFrames(
+      seen.map((row) => ({ row, view: null })),
+      false,
+    );
+    const pages = reportPages(frames, await pageAssets(), "big set.html", 8000);
+    expect(pages.size).toBeGreaterThan(2);
+    for (const [name, text] of pages) {
+      await mkdir(join(folder, "split", dirname(name)), { recursive: true });
+      await writeFile(join(folder, "split", name), text);
+    }
+    const { page, complaints } = await opened("split/big set.html");
+    await page.locator("table.frames a").last().click();
+    await page.locator("#frame-3").waitFor();
+    expect(page.url()).toMatch(/big%20set-frames\/\d+\.html#frame-3$/);
+    await page.getByRole("link", { name: "Overview" }).click();
+    await page.locator("table.frames").waitFor();
     expect(complaints).toEqual([]);
     await page.close();
   });

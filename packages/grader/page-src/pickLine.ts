@@ -50,7 +50,7 @@ export function pickLine(
  *
  * @param name - below the folder that all frames share
  */
-export function briefLine(name: string, region: string, place: string): string {
+function briefLine(name: string, region: string, place: string): string {
   const escaped = name.replace(/[\\*?[\]{}()!+@|]/g, "\\$&");
   const glob = escaped.includes("/") ? `**/${escaped}` : escaped;
   const keys = [`region: ${JSON.stringify(region)}`];

@@ -10,7 +10,7 @@ export interface SpotShape {
 }
 
 /** The smallest a spot gets, as half its width over the picture's: below that the small light tells too little. */
-const SMALLEST = 0.025;
+const SMALLEST = 0.04;
 
 /** A spot kept inside the picture; a round one is round in pixels. */
 export function keptInside(spot: SpotShape, aspect: number): SpotShape {

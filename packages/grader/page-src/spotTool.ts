@@ -10,7 +10,7 @@ import { type SpotReading, spotReading } from "./spotReading.ts";
 import { keptInside, regionOfSpot, type SpotShape, spotOfRegion, spotText } from "./spotShape.ts";
 
 /** What a card carries for its spot. */
-export interface SpotFrame {
+interface SpotFrame {
   readonly name: string;
   readonly proxy: LightProxy;
   readonly region: string;

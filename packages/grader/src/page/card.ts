@@ -69,7 +69,7 @@ function pictureFigure({ row, view, name }: PageFrame): Markup | null {
   if (!picture) return null;
   const { width, height, source, drawnFromLight } = picture;
   const region = row.region ?? "whole";
-  return html`<figure class="picture"><div class="surround"><div class="shown ${width < height ? "tall" : "wide"}"><img src="${source}" width="${width}" height="${height}" loading="lazy" decoding="async" alt="${name}, with the region marked">${row.region ? regionOverlay(region, { width, height }) : null}</div></div>
+  return html`<figure class="picture"><div class="surround"><div class="shown ${width < height ? "tall" : "wide"}"><img src="${source}" width="${width}" height="${height}" alt="${name}, with the region marked">${row.region ? regionOverlay(region, { width, height }) : null}</div></div>
 <figcaption>Region: <code>${region}</code>${drawnFromLight ? ". Drawn from the sensor's values, with no tone curve." : ""}</figcaption></figure>`;
 }
 

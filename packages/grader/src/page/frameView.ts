@@ -1,4 +1,9 @@
-import { RENDERED_CONTRAST, rasteriseRegion, SRGB } from "@tonefall/tone-core";
+import {
+  RENDERED_CONTRAST,
+  rasteriseRegion,
+  SRGB,
+  type TransferFunction,
+} from "@tonefall/tone-core";
 import sharp, { type Sharp } from "sharp";
 import type { Frame } from "../decode/frame.ts";
 import { measureFrame } from "../measure/measureFrame.ts";
@@ -67,7 +72,6 @@ export async function frameView(
   size: ViewSize | null,
 ): Promise<FrameView> {
   const { statistics, histograms } = measureFrame(frame, { shape: "whole" }, { histograms: true });
-  const encode = frame.transfer?.encode;
   const divided = row.basis === "scene" && frame.basis === "rendered";
   const stopsPerStop = divided ? RENDERED_CONTRAST : 1;
   const light = size && size.proxy > 0 && statistics.transparentShare === 0;
@@ -82,11 +86,18 @@ export async function frameView(
       histograms: histograms as FrameHistograms,
     },
     stopsPerStop,
-    codeOfStops: encode
-      ? (stops) => 255 * encode(Math.min(1, frame.middleGrey * 2 ** (stops * stopsPerStop)))
-      : null,
+    codeOfStops: frame.transfer && codeOfStops(frame.transfer, frame.middleGrey, stopsPerStop),
     sensor: sensorTones(frame, sensorHistogram(frame, rasteriseRegion(region, frame))),
   };
+}
+
+/** Apart from the frame, so that what is kept of it does not keep its pixels. */
+function codeOfStops(
+  { encode }: TransferFunction,
+  middleGrey: number,
+  stopsPerStop: number,
+): (stops: number) => number {
+  return (stops) => 255 * encode(Math.min(1, middleGrey * 2 ** (stops * stopsPerStop)));
 }
 
 async function pictureOf(
@@ -117,9 +128,7 @@ async function asJpegs(
   drawnFromLight: boolean,
 ): Promise<Pick<FrameView, "picture" | "thumbnail">> {
   const encoded = async (of: Sharp): Promise<Omit<SmallPicture, "drawnFromLight">> => {
-    const { data, info } = await of
-      .jpeg({ quality: 80, mozjpeg: true })
-      .toBuffer({ resolveWithObject: true });
+    const { data, info } = await of.jpeg({ quality: 80 }).toBuffer({ resolveWithObject: true });
     const source = `data:image/jpeg;base64,${data.toString("base64")}`;
     return { width: info.width, height: info.height, source };
   };

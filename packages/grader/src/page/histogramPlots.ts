@@ -6,7 +6,7 @@ import { html, type Markup } from "./markup.ts";
 import { INK, type Marks, plotFigure } from "./plotSvg.ts";
 
 const WIDTH = 520;
-const HEIGHT = 168;
+const HEIGHT = 174;
 
 /** Cells that a histogram of 256 is drawn in. */
 const DRAWN_CELLS = 64;
@@ -90,7 +90,7 @@ function sharesPlot({ title, unit, domain, region, frame, ends, at, row }: Share
       marginLeft: 6,
       marginRight: 6,
       marginTop: 16,
-      marginBottom: 34,
+      marginBottom: 40,
       x: { domain: [low - span * 0.11, high + span * 0.11] },
       // Square root, so that small shares are seen beside large ones.
       y: { domain: [0, top], type: "sqrt", axis: null },
@@ -180,7 +180,7 @@ function sensorPlot(row: FrameResult, sensor: NonNullable<FrameView["sensor"]>):
       marginLeft: 6,
       marginRight: 6,
       marginTop: 16,
-      marginBottom: 34,
+      marginBottom: 40,
       x: { domain: [-DEEPEST, 1.2] },
       y: { domain: [0, top], type: "sqrt", axis: null },
       marks: [

@@ -28,9 +28,10 @@ interface Plane {
  * @param longSide - cells along the longer side, at most one a pixel
  */
 export function lightGrid(frame: Frame, longSide: number): LightGrid {
-  const scale = Math.min(1, longSide / Math.max(frame.width, frame.height));
-  const width = Math.max(1, Math.round(frame.width * scale));
-  const height = Math.max(1, Math.round(frame.height * scale));
+  // As nearly a whole number of pixels to a cell as can be, so that cells begin where pixels do.
+  const pixelsAcross = Math.ceil(Math.max(frame.width, frame.height) / longSide);
+  const width = Math.max(1, Math.round(frame.width / pixelsAcross));
+  const height = Math.max(1, Math.round(frame.height / pixelsAcross));
   const planes = planesOf(frame);
   const stored = planes.map(() => new Float64Array(width * height));
   const clipped = new Float64Array(width * height);

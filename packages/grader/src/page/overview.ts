@@ -16,11 +16,11 @@ const FIRST = 6;
 
 /** What needs eyes first, counts, every error at one glance, and a table to sort and filter. */
 export function overview(frames: readonly PageFrame[]): Markup {
-  const rows = frames.map(({ row }) => row);
+  const strip = stripPlot(frames.map(({ row }) => row));
   return html`<section id="overview" aria-labelledby="overview-title"><h2 id="overview-title">Overview</h2>
 ${counts(frames)}
 ${lookFirst(frames)}
-<div class="strip">${stripPlot(rows)}</div>
+${strip && html`<div class="strip" role="region" aria-label="Every frame's exposure error, a plot" tabindex="0">${strip}</div>`}
 ${frameTable(frames)}
 </section>`;
 }
@@ -65,7 +65,7 @@ function lookFirst(frames: readonly PageFrame[]): Markup | null {
 function thumbnail({ view }: PageFrame): Markup {
   const picture = view?.thumbnail;
   if (!picture) return html`<span class="thumb"></span>`;
-  return html`<span class="thumb"><img src="${picture.source}" alt="" width="${picture.width}" height="${picture.height}" loading="lazy"></span>`;
+  return html`<span class="thumb"><img src="${picture.source}" alt="" width="${picture.width}" height="${picture.height}"></span>`;
 }
 
 function outcome({ row }: PageFrame): Content {

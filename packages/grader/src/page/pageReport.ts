@@ -37,8 +37,8 @@ export interface PageReport {
 /** Sizes for runs of up to so many frames. */
 const SIZES: readonly (readonly [number, ViewSize])[] = [
   [150, { picture: 560, proxy: 320 }],
-  [600, { picture: 420, proxy: 192 }],
-  [Number.POSITIVE_INFINITY, { picture: 320, proxy: 128 }],
+  [600, { picture: 420, proxy: 240 }],
+  [Number.POSITIVE_INFINITY, { picture: 320, proxy: 160 }],
 ];
 
 const LARGE_PICTURE = 1280;

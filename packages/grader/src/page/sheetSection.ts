@@ -26,7 +26,7 @@ ${comparisons(frames)}</div>
 function framePart({ number, name, id, page, row, view }: PageFrame, index: number): Markup {
   const picture = view?.thumbnail;
   const group = `sheet-${index}-${number}`;
-  return html`<div class="part" data-verdict="${row.verdict ?? ""}"><div class="surround">${picture ? html`<img src="${picture.source}" width="${picture.width}" height="${picture.height}" alt="Frame ${number}" loading="lazy">` : null}</div>
+  return html`<div class="part" data-verdict="${row.verdict ?? ""}"><div class="surround">${picture ? html`<img src="${picture.source}" width="${picture.width}" height="${picture.height}" alt="Frame ${number}">` : null}</div>
 <p><a href="${page}#${id}">Frame ${number}<span class="told">: ${name}</span></a><br>${settingsText(row.exposure)}<br><span class="told ${row.verdict ?? "none"}">${outcomeText(row)}${row.error ? ` ${errorText(row.error)}` : ""}</span></p>
 <fieldset class="guess" hidden><legend>Frame ${number} will be</legend>${[
     ["under", "▼ darker"],

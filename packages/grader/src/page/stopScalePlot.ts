@@ -22,7 +22,7 @@ const LANE = 46;
  * The lowest strip shows the tones themselves, from black to where the scale of the picture ends.
  */
 export function stopScalePlot(title: string, rows: readonly ScaleRow[]): Markup {
-  const height = 52 + LANE * rows.length;
+  const height = 58 + LANE * rows.length;
   const marks = rows.flatMap((row, lane) =>
     laneMarks(row, rows.length - 1 - lane, rows.length > 1, sameAsAbove(rows, lane)),
   );
@@ -35,7 +35,7 @@ export function stopScalePlot(title: string, rows: readonly ScaleRow[]): Markup 
       marginLeft: 14,
       marginRight: 14,
       marginTop: 2,
-      marginBottom: 34,
+      marginBottom: 40,
       x: {
         domain: [...SCALE],
         ticks: 12,

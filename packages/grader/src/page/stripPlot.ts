@@ -42,11 +42,11 @@ export function stripPlot(rows: readonly FrameResult[]): Markup | null {
     summary: `In the order of the run, in stops; the grey band is each frame's tolerance. ${summaryText(summarise(rows))}. The table below holds the figures.`,
     options: {
       width: 1080,
-      height: 250,
+      height: 256,
       marginLeft: 100,
       marginRight: 16,
       marginTop: 14,
-      marginBottom: 34,
+      marginBottom: 40,
       x: { domain: [0.5, rows.length + 0.5] },
       y: { domain: [-reach, reach], ticks: 6 },
       marks: [
