@@ -9,15 +9,13 @@ export interface SpotShape {
   readonly halfHeight: number;
 }
 
-/** The smallest a spot gets, as half its width over the picture's: below that the small light tells too little. */
+/** The smallest a spot gets, as half its side over the picture's: below that the small light tells too little. */
 const SMALLEST = 0.04;
 
 /** A spot kept inside the picture; a round one is round in pixels. */
 export function keptInside(spot: SpotShape, aspect: number): SpotShape {
   const halfWidth = clamp(spot.halfWidth, SMALLEST, spot.round ? Math.min(0.5, 0.5 / aspect) : 0.5);
-  const halfHeight = spot.round
-    ? halfWidth * aspect
-    : clamp(spot.halfHeight, SMALLEST * aspect, 0.5);
+  const halfHeight = spot.round ? halfWidth * aspect : clamp(spot.halfHeight, SMALLEST, 0.5);
   return {
     round: spot.round,
     x: clamp(spot.x, 0, 1),

@@ -1,5 +1,6 @@
 import { speakStops } from "@tonefall/tone-core";
 import type { LightProxy } from "../src/page/lightCode.ts";
+import { sizeBound } from "../src/page/wording.ts";
 import { boundedStopsText } from "../src/report/words.ts";
 import { element } from "./element.ts";
 import { drawExposed } from "./exposedPicture.ts";
@@ -122,12 +123,12 @@ function answerText(reading: SpotReading | null, frame: SpotFrame): (Node | stri
   const { stops, bound } = reading;
   const value = element("data", { value: stops.toFixed(4) }, boundedStopsText(reading));
   const away = Math.abs(stops) < 1 / 6 ? "" : speakStops(stops);
-  const least = bound ? `${bound} ` : "";
+  const least = sizeBound(stops, bound);
   const asked = away
     ? `${least}${away} ${stops > 0 ? "less" : "more"} light`
     : "neither more nor less light";
   const time =
-    frame.shutterSeconds === null || !away
+    frame.shutterSeconds === null || !away || bound
       ? ""
       : `, about ${secondsText(frame.shutterSeconds * 2 ** -stops)} in place of ${secondsText(frame.shutterSeconds)}`;
   const subject =

@@ -16,7 +16,7 @@ import { dataElement, html, type Markup } from "./markup.ts";
 import type { PageFrame } from "./pageFrame.ts";
 import { regionOverlay } from "./regionOverlay.ts";
 import { stopScalePlot } from "./stopScalePlot.ts";
-import { CAUSE_WORDS, keyWords, VERDICT_MARKS } from "./wording.ts";
+import { CAUSE_WORDS, keyWords, sizeBound, VERDICT_MARKS } from "./wording.ts";
 
 /** One frame in full: the picture and its region, the stop scale, histograms, words and settings. */
 export function card(frame: PageFrame): Markup {
@@ -53,7 +53,7 @@ function spotData({ row, view, name }: PageFrame): unknown {
     fall: row.fall && { stops: row.fall.stops, bound: row.fall.bound },
     basis: row.basis,
     fromSensor: row.sensor !== null,
-    shutterSeconds: row.exposure?.shutter.exact ?? row.exposure?.shutter.value ?? null,
+    shutterSeconds: row.exposure?.shutter.value ?? null,
   };
 }
 
@@ -92,7 +92,7 @@ ${row.notes.length > 0 ? html`<details class="notes"><summary>${row.notes.length
 function spoken({ error, verdict }: FrameResult): string {
   if (!error) return "";
   const size = Math.abs(roundToThirds(error.stops));
-  const least = error.bound ? "At least " : "";
+  const least = sizeBound(error.stops, error.bound);
   if (verdict === "undecided" || size === 0) {
     return "The miss is too near the tolerance, or too uncertain, to tell.";
   }
@@ -103,7 +103,7 @@ function spoken({ error, verdict }: FrameResult): string {
 function nextSettings({ next, exposure }: FrameResult): Markup | null {
   if (!next) return null;
   const direction = next.stops > 0 ? "more" : "less";
-  const bound = next.bound ? `${next.bound} ` : "";
+  const bound = sizeBound(next.stops, next.bound);
   const ways = next.ways.filter(({ to }) => to !== null);
   return html`<h4>Next time</h4><p>Give ${bound}${speakStops(Math.abs(next.stops))} ${direction} light${next.compensation === null ? "" : `: compensation ${speakStops(next.compensation, { sign: true })}`}.${
     exposure && ways.length > 0 ? " By hand, any one of:" : ""

@@ -1,3 +1,4 @@
+import type { Bound } from "@tonefall/tone-core";
 import type { CauseCode } from "../cause/cause.ts";
 
 /** Causes in few words, for tables and filters. */
@@ -29,4 +30,14 @@ export const VERDICT_MARKS: Readonly<Record<string, string>> = {
 /** A code or key as words: `centre-weighted` stays, `focalLength35mm` becomes `focal length 35mm`. */
 export function keyWords(key: string): string {
   return key.replace(/([a-z])([A-Z0-9])/g, "$1 $2").toLowerCase();
+}
+
+/**
+ * A bound of signed stops as a bound of their size: at most -2 stops are at least 2 stops darker.
+ *
+ * @returns words to stand before the size, with a space; none without a bound
+ */
+export function sizeBound(stops: number, bound: Bound | null): string {
+  if (bound === null) return "";
+  return (bound === "at least") === stops >= 0 ? "at least " : "at most ";
 }
