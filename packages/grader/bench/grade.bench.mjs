@@ -10,6 +10,7 @@ import createLibRaw from "libraw-wasm/dist/libraw.js";
 import sharp from "sharp";
 import { picturesOf24Megapixels } from "./picturesOf24Megapixels.mjs";
 import { rawOf24Megapixels } from "./rawOf24Megapixels.mjs";
+import { reportOf2000Frames } from "./reportOf2000Frames.mjs";
 
 const FRAMES = 12;
 const ROUNDS = 5;
@@ -132,3 +133,10 @@ console.table([
   { frames: FRAMES, "peak memory, MB": peakMegabytes(FRAMES) },
   { frames: LONG_RUN, "peak memory, MB": peakMegabytes(LONG_RUN) },
 ]);
+
+const { pages, ...run } = await reportOf2000Frames();
+console.log(
+  "\nA report of 2,000 frames of half a megapixel: the index, and the first page of cards",
+);
+console.table([run]);
+console.table(pages);

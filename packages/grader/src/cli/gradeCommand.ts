@@ -1,5 +1,7 @@
 import { Command, Option } from "commander";
 import { VOICES, type Voice } from "../feedback/feedback.ts";
+import { type PageOptions, pageReport } from "../page/pageReport.ts";
+import { writeReport } from "../page/writeReport.ts";
 import { gradeCsv } from "../report/gradeCsv.ts";
 import { gradeMarkdown } from "../report/gradeMarkdown.ts";
 import { gradeTable } from "../report/gradeTable.ts";
@@ -17,12 +19,19 @@ import { lineWidth, paintFor, writeResult } from "./output.ts";
 import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
 
+/** What `--pictures` takes. */
+const PICTURES = ["none", "regions", "all"] as const satisfies readonly PageOptions["pictures"][];
+type Pictures = (typeof PICTURES)[number];
+
 interface GradeFlags extends BriefFlags {
   readonly midGrey?: number;
   readonly histograms?: true;
   readonly voice: Voice | "none";
   readonly format: Format;
   readonly output?: string;
+  readonly report?: string;
+  readonly pictures: Pictures;
+  readonly anonymous?: true;
   readonly failOnMiss?: true;
   readonly jobs?: number;
 }
@@ -36,6 +45,8 @@ Examples:
   tonefall grade class/ --brief week1.yaml -f csv -o week1.csv
   tonefall grade hull.jpg --place tar --voice student
                                              why it missed, and what to do next
+  tonefall grade class/ --brief week1.yaml --report week1.html
+                                             a page to look at, and to teach with
   tonefall grade samples/ --brief brief.yaml --fail-on-miss    for CI
 
 A brief file maps globs of files to the same keys:
@@ -73,6 +84,13 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
     )
     .addOption(formatOption())
     .addOption(outputOption())
+    .option("--report <page.html>", "write a self-contained page to look at")
+    .addOption(
+      new Option("--pictures <which>", "pictures in the report")
+        .choices(PICTURES)
+        .default("regions"),
+    )
+    .option("--anonymous", "codes in place of file names in the report")
     .option("--fail-on-miss", "exit with 1 when a frame is over or under")
     .addOption(jobsOption())
     .addHelpText("after", EXAMPLES)
@@ -84,12 +102,21 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
 async function grade(paths: string[], flags: GradeFlags, streams: Streams): Promise<number> {
   const { briefOf, tellUnmatched } = await briefsOf(flags);
   const { frames, unreadable } = await framesOf(paths, streams);
+  const report =
+    flags.report === undefined
+      ? null
+      : pageReport({
+          pictures: flags.pictures,
+          anonymous: flags.anonymous ?? false,
+          frames: frames.length,
+        });
 
   const graded = gradeFrames(
     frames.map(({ path }) => path),
     (_source, index) => briefOf(frames[index] as FoundFrame),
     {
-      histograms: flags.histograms ?? false,
+      histograms: (flags.histograms ?? false) || report !== null,
+      ...(report ? { look: report.look } : {}),
       ...(flags.voice === "none" ? {} : { voice: flags.voice }),
       ...(flags.midGrey === undefined ? {} : { middleGrey: flags.midGrey }),
       ...(flags.jobs === undefined ? {} : { jobs: flags.jobs }),
@@ -98,12 +125,27 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
   const results: FrameResult[] = [];
   const streaming = flags.format === "ndjson" && flags.output === undefined;
   for await (const result of withProgress(withPairs(graded), frames.length, streams)) {
-    if (streaming) streams.stdout.write(ndjsonLine(result));
+    if (streaming) streams.stdout.write(ndjsonLine(told(result, flags)));
     results.push(result);
   }
-  if (!streaming) await writeResult(format(results, flags, streams), flags.output, streams);
+  if (report && flags.report) await writeReport(report, results, flags.report);
+  const rows = results.map((result) => told(result, flags));
+  if (!streaming) await writeResult(format(rows, flags, streams), flags.output, streams);
   tellUnmatched(streams);
   return exitCode(results, flags, unreadable);
+}
+
+/** Histograms that only the report asked for stay in the report. */
+function told(result: FrameResult, { histograms: wanted }: GradeFlags): FrameResult {
+  if (wanted) return result;
+  const { histograms: _, sensor, ...rest } = result;
+  return {
+    ...rest,
+    sensor: sensor && {
+      ...sensor,
+      channels: sensor.channels.map(({ histograms: _, ...channel }) => channel),
+    },
+  };
 }
 
 function format(results: readonly FrameResult[], flags: GradeFlags, streams: Streams): string {

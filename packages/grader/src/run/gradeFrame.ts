@@ -22,6 +22,7 @@ import type { Basis, Exposure, Fall, FrameResult, ReadResult } from "../result.t
 import { asFailure } from "./asFailure.ts";
 import { explain } from "./explain.ts";
 import { type ReadFile, readFile } from "./readFile.ts";
+import type { SeenFrame } from "./seenFrame.ts";
 
 /** How a frame is graded, apart from its brief. */
 export interface GradeOptions {
@@ -45,6 +46,11 @@ export interface GradeOptions {
    * @default no words
    */
   readonly voice?: Voice;
+  /**
+   * Called with every decoded frame while its pixels are at hand; the row waits for it.
+   * @default nobody looks
+   */
+  readonly look?: (seen: SeenFrame) => Promise<void>;
   /**
    * The name the result carries where the source is bytes.
    * @default "(bytes)"
@@ -146,6 +152,7 @@ async function gradePicture(
     ...(histograms ? { histograms } : {}),
     sensor: sensorReading(frame, region, wanted),
   };
+  await options.look?.({ frame, row: result, region, input: file.input });
   const meter = options.meter ?? null;
   if (!placement) return withMetering(result, frame, meter);
   if (basis === "scene" && frame.basis === "rendered" && isComposite(exposure)) {

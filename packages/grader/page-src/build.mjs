@@ -1,0 +1,17 @@
+// Bundles the page's own code and style into dist/client, each as one small file that a report carries within it.
+import { fileURLToPath } from "node:url";
+import { build } from "esbuild";
+
+await build({
+  absWorkingDir: fileURLToPath(new URL("..", import.meta.url)),
+  entryPoints: { page: "page-src/main.ts", style: "page-src/page.css" },
+  entryNames: "[name]",
+  outdir: "dist/client",
+  bundle: true,
+  minify: true,
+  charset: "utf8",
+  format: "iife",
+  target: ["es2022"],
+  legalComments: "none",
+  logLevel: "warning",
+});

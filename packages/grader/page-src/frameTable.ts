@@ -1,0 +1,69 @@
+/** Makes the table of frames sortable by its headings, and shows or hides frames by the filters over it. */
+export function frameTable(): void {
+  const table = document.querySelector<HTMLTableElement>("table.frames");
+  const form = document.querySelector<HTMLFormElement>("form.filters");
+  if (!table || !form) return;
+  for (const heading of table.tHead?.rows[0]?.cells ?? []) sortable(table, heading);
+  const apply = (): void => filter(table, form);
+  form.hidden = false;
+  form.addEventListener("input", apply);
+  form.addEventListener("submit", (event) => event.preventDefault());
+  form.addEventListener("reset", () => setTimeout(apply));
+  apply();
+}
+
+function sortable(table: HTMLTableElement, heading: HTMLTableCellElement): void {
+  const button = document.createElement("button");
+  button.type = "button";
+  button.textContent = heading.textContent;
+  heading.replaceChildren(button);
+  button.addEventListener("click", () => {
+    const down = heading.getAttribute("aria-sort") === "ascending";
+    for (const other of heading.parentElement?.children ?? []) other.removeAttribute("aria-sort");
+    heading.setAttribute("aria-sort", down ? "descending" : "ascending");
+    sortRows(table, heading.cellIndex, heading.dataset["kind"] === "number", down ? -1 : 1);
+  });
+}
+
+function sortRows(
+  table: HTMLTableElement,
+  column: number,
+  byNumber: boolean,
+  direction: 1 | -1,
+): void {
+  const body = table.tBodies[0];
+  if (!body) return;
+  const value = (row: HTMLTableRowElement): string => row.cells[column]?.dataset["sort"] ?? "";
+  const compare = (a: HTMLTableRowElement, b: HTMLTableRowElement): number => {
+    const [one, other] = [value(a), value(b)];
+    // What is missing comes last, whichever way the rest is sorted.
+    if (one === "" || other === "") return Number(one === "") - Number(other === "");
+    const order = byNumber
+      ? Number(one) - Number(other)
+      : one.localeCompare(other, undefined, { numeric: true });
+    return direction * order;
+  };
+  body.append(...[...body.rows].sort(compare));
+}
+
+function filter(table: HTMLTableElement, form: HTMLFormElement): void {
+  const wanted = new FormData(form);
+  const name = String(wanted.get("name") ?? "").toLowerCase();
+  const holds = (row: HTMLTableRowElement): boolean =>
+    ["verdict", "cause", "folder", "pattern"].every((key) => {
+      const value = wanted.get(key);
+      return !value || row.dataset[key] === value;
+    }) && (row.cells[1]?.textContent ?? "").toLowerCase().includes(name);
+  let shown = 0;
+  const rows = [...(table.tBodies[0]?.rows ?? [])];
+  for (const row of rows) {
+    row.hidden = !holds(row);
+    if (!row.hidden) shown++;
+    const card = document.querySelector<HTMLElement>(
+      `article[data-frame="${row.dataset["frame"]}"]`,
+    );
+    if (card) card.hidden = row.hidden;
+  }
+  const status = form.querySelector<HTMLElement>(".shown-count");
+  if (status) status.textContent = `${shown} of ${rows.length} frames shown`;
+}

@@ -1,0 +1,157 @@
+import {
+  RENDERED_CONTRAST,
+  rasteriseRegion,
+  SRGB,
+  type TransferFunction,
+} from "@tonefall/tone-core";
+import sharp, { type Sharp } from "sharp";
+import type { Frame } from "../decode/frame.ts";
+import { measureFrame } from "../measure/measureFrame.ts";
+import { sensorHistogram } from "../measure/sensorHistogram.ts";
+import type { FrameHistograms } from "../result.ts";
+import type { SeenFrame } from "../run/seenFrame.ts";
+import type { LightProxy } from "./lightCode.ts";
+import { type LightGrid, lightGrid } from "./lightGrid.ts";
+import { lightProxy } from "./lightProxy.ts";
+import { type SensorTones, sensorTones } from "./sensorTones.ts";
+
+/** How much of a picture a page shows. */
+export interface ViewSize {
+  /** Longer side of the picture, pixels. */
+  readonly picture: number;
+  /** Longer side of the light behind the movable spot, cells; 0 for no spot. */
+  readonly proxy: number;
+}
+
+/** A picture within a page. */
+interface SmallPicture {
+  readonly width: number;
+  readonly height: number;
+  /** JPEG as a data address. */
+  readonly source: string;
+  /** Whether it was drawn from the light itself, without the tone curve of a rendering. */
+  readonly drawnFromLight: boolean;
+}
+
+/** Longer side of a thumbnail, pixels. */
+const THUMBNAIL = 240;
+
+/** What a page shows of a frame's pixels. */
+export interface FrameView {
+  /** Upright, small, sRGB, without metadata; null where no picture is to be shown. */
+  readonly picture: SmallPicture | null;
+  /** The same, smaller, for where several stand side by side. */
+  readonly thumbnail: Omit<SmallPicture, "drawnFromLight"> | null;
+  readonly proxy: LightProxy | null;
+  /** Of the whole frame. */
+  readonly whole: {
+    readonly pixels: number;
+    readonly clippedShare: number;
+    readonly crushedShare: number;
+    readonly histograms: FrameHistograms;
+  };
+  /** Stops of the frame to a stop of the row's basis: more than 1 where a scene claim rests on a rendering. */
+  readonly stopsPerStop: number;
+  /** Codes, 0 to 255, that stops from middle grey are encoded as; null on a sensor. */
+  readonly codeOfStops: ((stops: number) => number) | null;
+  /** The region on the sensor's own scale; null for a rendered picture. */
+  readonly sensor: SensorTones | null;
+}
+
+/**
+ * Takes from a decoded frame what a page shows of it.
+ *
+ * @param frame - decoded
+ * @param row - its row so far
+ * @param region - the row's region
+ * @param input - the picture file, as a path or bytes
+ * @param size - null for a page without pictures
+ */
+export async function frameView(
+  { frame, row, region, input }: SeenFrame,
+  size: ViewSize | null,
+): Promise<FrameView> {
+  const { statistics, histograms } = measureFrame(frame, { shape: "whole" }, { histograms: true });
+  const divided = row.basis === "scene" && frame.basis === "rendered";
+  const stopsPerStop = divided ? RENDERED_CONTRAST : 1;
+  const light = size && size.proxy > 0 && statistics.transparentShare === 0;
+  const shown = size && (await pictureOf(frame, input, size.picture));
+  return {
+    ...(shown ?? { picture: null, thumbnail: null }),
+    proxy: light ? lightProxy(lightGrid(frame, size.proxy), frame, stopsPerStop) : null,
+    whole: {
+      pixels: statistics.pixels,
+      clippedShare: statistics.clipped.share,
+      crushedShare: statistics.crushed.share,
+      histograms: histograms as FrameHistograms,
+    },
+    stopsPerStop,
+    codeOfStops: frame.transfer && codeOfStops(frame.transfer, frame.middleGrey, stopsPerStop),
+    sensor: sensorTones(frame, sensorHistogram(frame, rasteriseRegion(region, frame))),
+  };
+}
+
+/** Apart from the frame, so that what is kept of it does not keep its pixels. */
+function codeOfStops(
+  { encode }: TransferFunction,
+  middleGrey: number,
+  stopsPerStop: number,
+): (stops: number) => number {
+  return (stops) => 255 * encode(Math.min(1, middleGrey * 2 ** (stops * stopsPerStop)));
+}
+
+async function pictureOf(
+  frame: Frame,
+  input: string | Uint8Array,
+  longSide: number,
+): Promise<Pick<FrameView, "picture" | "thumbnail">> {
+  if (frame.basis === "rendered") {
+    try {
+      const small = sharp(input, { failOn: "error" })
+        .autoOrient()
+        .resize({ ...within(longSide), withoutEnlargement: true })
+        .flatten({ background: "#777" })
+        .toColourspace("srgb");
+      return await asJpegs(small, false);
+    } catch {
+      // What the decoder of small pictures does not know (HEIC, for one) is drawn from the frame's own light.
+    }
+  }
+  const grid = lightGrid(frame, longSide);
+  const { width, height } = grid;
+  const pixels = drawnLight(grid, frame.middleGrey);
+  return asJpegs(sharp(pixels, { raw: { width, height, channels: 3 } }), frame.basis === "scene");
+}
+
+async function asJpegs(
+  picture: Sharp,
+  drawnFromLight: boolean,
+): Promise<Pick<FrameView, "picture" | "thumbnail">> {
+  const encoded = async (of: Sharp): Promise<Omit<SmallPicture, "drawnFromLight">> => {
+    const { data, info } = await of.jpeg({ quality: 80 }).toBuffer({ resolveWithObject: true });
+    const source = `data:image/jpeg;base64,${data.toString("base64")}`;
+    return { width: info.width, height: info.height, source };
+  };
+  const { data, info } = await picture.raw().toBuffer({ resolveWithObject: true });
+  const pixels = (): Sharp => sharp(data, { raw: info });
+  return {
+    picture: { ...(await encoded(pixels())), drawnFromLight },
+    thumbnail: await encoded(pixels().resize({ ...within(THUMBNAIL), withoutEnlargement: true })),
+  };
+}
+
+function within(longSide: number): { width: number; height: number; fit: "inside" } {
+  return { width: longSide, height: longSide, fit: "inside" };
+}
+
+/** Light as a screen shows it, middle grey as middle grey and no curve: what is beyond white is white. */
+function drawnLight({ planes, width, height }: LightGrid, middleGrey: number): Uint8Array {
+  const scale = 0.18 / middleGrey;
+  const pixels = new Uint8Array(3 * width * height);
+  for (let i = 0; i < pixels.length; i++) {
+    const plane = (planes[i % 3] ?? planes[0]) as Float64Array;
+    const light = (plane[Math.floor(i / 3)] as number) * scale;
+    pixels[i] = Math.round(255 * SRGB.encode(Math.min(1, Math.max(0, light))));
+  }
+  return pixels;
+}

@@ -1,0 +1,43 @@
+import { deflateSync } from "node:zlib";
+import type { Frame } from "../decode/frame.ts";
+import { stopsScale } from "../grade/fallOf.ts";
+import { type LightProxy, lightCode } from "./lightCode.ts";
+import type { LightGrid } from "./lightGrid.ts";
+
+/**
+ * Packs a frame's light for the page.
+ *
+ * @param grid - the frame's light
+ * @param frame - the frame it is of
+ * @param stopsPerStop - stops of the frame to a stop of the row's basis
+ */
+export function lightProxy(grid: LightGrid, frame: Frame, stopsPerStop: number): LightProxy {
+  const { width, height, planes, weights, clipped, crushed } = grid;
+  const parts = [
+    ...planes.map((plane) => differences(plane, width)),
+    Uint8Array.from(clipped, (share) => Math.round(255 * share)),
+    Uint8Array.from(crushed, (share) => Math.round(255 * share)),
+  ];
+  return {
+    width,
+    height,
+    weights,
+    middleGrey: frame.middleGrey,
+    floorStops: stopsScale(frame)(0),
+    stopsPerStop,
+    data: deflateSync(Buffer.concat(parts), { level: 9 }).toString("base64"),
+  };
+}
+
+function differences(plane: Float64Array, width: number): Uint8Array {
+  const codes = Int32Array.from(plane, lightCode);
+  const bytes = new Uint8Array(2 * codes.length);
+  for (let i = 0; i < codes.length; i++) {
+    const before = i % width === 0 ? (i === 0 ? 0 : codes[i - width]) : codes[i - 1];
+    const step = (codes[i] as number) - (before as number);
+    const folded = step < 0 ? -2 * step - 1 : 2 * step;
+    bytes[i] = folded & 255;
+    bytes[codes.length + i] = folded >> 8;
+  }
+  return bytes;
+}

@@ -1,0 +1,137 @@
+import type { FrameResult } from "../result.ts";
+import type { PageFrame } from "./pageFrame.ts";
+
+/** Frames that belong side by side, and why. */
+export interface Sheet {
+  readonly kind: "bracket" | "equivalents" | "patterns" | "corrected" | "recomposed";
+  readonly title: string;
+  /** What to look for. */
+  readonly question: string;
+  readonly frames: readonly PageFrame[];
+}
+
+/** Given exposures this near, in stops, are one. */
+const SAME_EXPOSURE_STOPS = 0.1;
+
+/** More than this many frames do not fit side by side. */
+const MOST = 7;
+
+/**
+ * Finds frames of a run that teach more side by side: neighbours in its order that were asked to show one tone in one
+ * region, told by what was changed from one to the next.
+ *
+ * The settings and the brief say so, not the picture: whether the frames show one scene is for the eye.
+ */
+export function sheets(frames: readonly PageFrame[]): Sheet[] {
+  const found: Sheet[] = [];
+  let at = 0;
+  while (at < frames.length) {
+    const sheet = longest(frames.slice(at, at + MOST));
+    if (sheet) found.push(sheet);
+    at += sheet?.frames.length ?? 1;
+  }
+  return found;
+}
+
+/** The sheet of the most frames that begins with the first of a run. */
+function longest(run: readonly PageFrame[]): Sheet | null {
+  for (let count = run.length; count >= 2; count--) {
+    const frames = run.slice(0, count);
+    const rows = frames.map(({ row }) => row);
+    const rule = RULES.find(({ holds }) => holds(rows));
+    if (rule) return { ...rule.sheet, frames };
+  }
+  return null;
+}
+
+interface Rule {
+  readonly sheet: Omit<Sheet, "frames">;
+  readonly holds: (rows: readonly FrameResult[]) => boolean;
+}
+
+const RULES: readonly Rule[] = [
+  {
+    sheet: {
+      kind: "patterns",
+      title: "Other metering patterns",
+      question: "The camera metered in another way each time. What did each pattern see?",
+    },
+    holds: (rows) =>
+      oneBrief(rows) &&
+      allDifferent(rows.map(({ exposure }) => exposure?.meteringPattern.value ?? null)),
+  },
+  {
+    sheet: {
+      kind: "bracket",
+      title: "A bracket",
+      question:
+        "One setting changed from frame to frame. Which frame puts the tone where it belongs?",
+    },
+    holds: (rows) =>
+      rows.length >= 3 &&
+      oneBrief(rows) &&
+      changedSettings(rows).length === 1 &&
+      allDifferent(rows.map(({ givenExposure }) => givenExposure)),
+  },
+  {
+    sheet: {
+      kind: "equivalents",
+      title: "The same exposure, other settings",
+      question: "The settings differ, the light they let in does not. Do the tones?",
+    },
+    holds: (rows) => oneBrief(rows) && oneExposure(rows) && changedSettings(rows).length >= 2,
+  },
+  {
+    sheet: {
+      kind: "corrected",
+      title: "As metered, and corrected",
+      question: "The first missed, the second did not. What was changed, and which way?",
+    },
+    holds: ([first, second, ...more]) =>
+      more.length === 0 &&
+      first !== undefined &&
+      second !== undefined &&
+      oneBrief([first, second]) &&
+      (first.verdict === "over" || first.verdict === "under") &&
+      second.verdict === "within" &&
+      !oneExposure([first, second]),
+  },
+  {
+    sheet: {
+      kind: "recomposed",
+      title: "Metered here, photographed there",
+      question: "The settings were kept from one tone to another. Where did each fall?",
+    },
+    holds: (rows) =>
+      rows.length === 2 &&
+      changedSettings(rows).length === 0 &&
+      oneExposure(rows) &&
+      rows.every(({ placement }) => placement !== null) &&
+      rows[0]?.placement?.text !== rows[1]?.placement?.text,
+  },
+];
+
+/** One tone asked for, on one basis and by one camera. Regions may differ: a hand-held frame moves. */
+function oneBrief(rows: readonly FrameResult[]): boolean {
+  const briefs = rows.map(({ placement, basis, region, exposure }) =>
+    JSON.stringify([placement?.text, basis, region, exposure?.make.value, exposure?.model.value]),
+  );
+  return rows.every(({ placement }) => placement !== null) && new Set(briefs).size === 1;
+}
+
+function changedSettings(rows: readonly FrameResult[]): string[] {
+  return (["aperture", "shutter", "iso"] as const).filter(
+    (key) => new Set(rows.map(({ exposure }) => exposure?.[key].value ?? null)).size > 1,
+  );
+}
+
+function oneExposure(rows: readonly FrameResult[]): boolean {
+  const given = rows.map(({ givenExposure }) => givenExposure);
+  if (given.some((stops) => stops === null)) return false;
+  const stops = given as number[];
+  return Math.max(...stops) - Math.min(...stops) <= SAME_EXPOSURE_STOPS;
+}
+
+function allDifferent(values: readonly (string | number | null)[]): boolean {
+  return !values.includes(null) && new Set(values).size === values.length;
+}
