@@ -46,7 +46,7 @@ Examples:
   tonefall grade hull.jpg --place tar --voice student
                                              why it missed, and what to do next
   tonefall grade class/ --brief week1.yaml --report week1.html
-                                             a page to look at, and to teach with
+                                             a page to look at and teach with
   tonefall grade samples/ --brief brief.yaml --fail-on-miss    for CI
 
 A brief file maps globs of files to the same keys:
