@@ -9,6 +9,10 @@ export type GraderErrorCode =
   | "bad-basis"
   | "bad-option"
   | "no-frames"
+  // a kit file is wrong, or frames give no kit
+  | "bad-kit"
+  | "kit-mixed"
+  | "kit-refused"
   // one frame cannot be read: a row with this failure, the others are graded (exit code 3)
   | "no-such-file"
   | "is-a-folder"

@@ -24,6 +24,21 @@ export type { Source } from "./decode/openSource.ts";
 export { GraderError, type GraderErrorCode } from "./errors.ts";
 export type { Feedback, Voice } from "./feedback/feedback.ts";
 export { feedbackFor } from "./feedback/feedbackFor.ts";
+export type { CameraKit, KitPoint } from "./kit/kit.ts";
+export { kitsBeside, kitText, type NamedKit, readKitFile } from "./kit/kitFile.ts";
+export {
+  type BracketFrame,
+  type BracketOptions,
+  type BracketResult,
+  measureBracket,
+} from "./kit/measureBracket.ts";
+export {
+  type CardFrame,
+  type CardOptions,
+  type CardResult,
+  measureCard,
+} from "./kit/measureCard.ts";
+export { measurePairs, type PairedShot, type PairsResult } from "./kit/measurePairs.ts";
 export type { SpotSettings } from "./metering/meterZones.ts";
 export { splitMiss } from "./metering/splitMiss.ts";
 export type {
@@ -45,6 +60,7 @@ export {
   type Fall,
   type FrameHistograms,
   type FrameResult,
+  type KitUse,
   type Placement,
   type ReadResult,
   type RunSummary,

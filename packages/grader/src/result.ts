@@ -201,6 +201,8 @@ export interface FrameResult extends ReadResult {
   readonly next: NextSettings | null;
   /** The grade in words, when asked for; null without a verdict. */
   readonly feedback?: Feedback | null;
+  /** The measured kit that turned codes into light; left out where there was none. */
+  readonly kit?: KitUse;
   readonly clipped: ClippedShare | null;
   readonly crushed: { readonly share: number } | null;
   readonly histograms?: FrameHistograms;
@@ -212,6 +214,18 @@ export interface FrameResult extends ReadResult {
   readonly readings?: readonly Reading[];
   /** What light the settings suit; of metered rows, null where a setting is missing. */
   readonly light?: LightSanity | null;
+}
+
+/** The measured kit that a frame was graded with. */
+export interface KitUse {
+  /** The kit file. */
+  readonly file: string;
+  /** What of it was used. */
+  readonly used: "curve" | "middle-grey" | "sensor-middle-grey";
+  /** One standard deviation of where middle grey lies, stops. */
+  readonly middleGreyUncertainty: number;
+  /** One standard deviation of the curve where the tone fell, stops. */
+  readonly curveUncertainty: number;
 }
 
 /** Counts over a run. */

@@ -123,6 +123,15 @@ export {
   SPOT_SHARE,
   type WholeRegion,
 } from "./region/region.ts";
+// Response: which light stands behind a code
+export {
+  type FrameAgreement,
+  type RecoveredResponse,
+  type ResponseInput,
+  type ResponseObservation,
+  recoverResponse,
+} from "./response/recoverResponse.ts";
+export { type ResponseCurve, type ResponsePoint, responseCurve } from "./response/responseCurve.ts";
 
 // One tone on every scale
 export { lightness, luminanceFromLightness } from "./scale/lightness.ts";

@@ -1,5 +1,6 @@
 import { Command, Option } from "commander";
 import { VOICES, type Voice } from "../feedback/feedback.ts";
+import { kitsBeside, readKitFile } from "../kit/kitFile.ts";
 import { type PageOptions, pageReport } from "../page/pageReport.ts";
 import { writeReport } from "../page/writeReport.ts";
 import { gradeCsv } from "../report/gradeCsv.ts";
@@ -25,6 +26,7 @@ type Pictures = (typeof PICTURES)[number];
 
 interface GradeFlags extends BriefFlags {
   readonly midGrey?: number;
+  readonly kit?: string;
   readonly histograms?: true;
   readonly voice: Voice | "none";
   readonly format: Format;
@@ -76,6 +78,10 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
       ]),
     )
     .addOption(midGreyOption())
+    .option(
+      "--kit <file>",
+      "measured kit to grade with (default: the matching one of the folder kits beside the frames)",
+    )
     .option("--histograms", "add the region's histograms to json and ndjson")
     .addOption(
       new Option("--voice <whom>", "add the grade in words, spoken to a student or a teacher")
@@ -111,12 +117,18 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
           frames: frames.length,
         });
 
+  const kits =
+    flags.kit === undefined
+      ? await kitsBeside(frames.map(({ path }) => path))
+      : [await readKitFile(flags.kit)];
+
   const graded = gradeFrames(
     frames.map(({ path }) => path),
     (_source, index) => briefOf(frames[index] as FoundFrame),
     {
       histograms: (flags.histograms ?? false) || report !== null,
       ...(report ? { look: report.look } : {}),
+      kits,
       ...(flags.voice === "none" ? {} : { voice: flags.voice }),
       ...(flags.midGrey === undefined ? {} : { middleGrey: flags.midGrey }),
       ...(flags.jobs === undefined ? {} : { jobs: flags.jobs }),

@@ -3,6 +3,7 @@ import { GraderError } from "../errors.ts";
 import { checkCommand } from "./checkCommand.ts";
 import { EXIT } from "./exitCodes.ts";
 import { gradeCommand } from "./gradeCommand.ts";
+import { kitCommand } from "./kitCommand.ts";
 import { mergeCommand } from "./mergeCommand.ts";
 import { meterCommand } from "./meterCommand.ts";
 import { newSetCommand } from "./newSetCommand.ts";
@@ -32,6 +33,7 @@ export async function run(arguments_: readonly string[], streams: Streams): Prom
     .addCommand(meterCommand(streams, done))
     .addCommand(readCommand(streams, done))
     .addCommand(tonesCommand(streams, done))
+    .addCommand(kitCommand(streams, done))
     .addCommand(checkCommand(streams, done))
     .addCommand(mergeCommand(streams, done))
     .addCommand(newSetCommand(streams, done))
@@ -39,7 +41,8 @@ export async function run(arguments_: readonly string[], streams: Streams): Prom
       "after",
       "\nStart with: tonefall grade FOLDER\nEach command has its own --help with examples.",
     );
-  for (const command of [program, ...program.commands]) {
+  const within = program.commands.flatMap(({ commands }) => commands);
+  for (const command of [program, ...program.commands, ...within]) {
     command.exitOverride().configureOutput({
       writeOut: (text) => streams.stdout.write(text),
       writeErr: (text) => streams.stderr.write(text),

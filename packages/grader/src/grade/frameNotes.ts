@@ -19,8 +19,10 @@ export function frameNotes(measured: {
   readonly placement: Placement | null;
   readonly basis: Basis;
   readonly exposure: Exposure;
+  /** Whether a measured curve turned the codes into light. */
+  readonly byCurve: boolean;
 }): Note[] {
-  const { frame, statistics, fall, placement, basis, exposure } = measured;
+  const { frame, statistics, fall, placement, basis, exposure, byCurve } = measured;
   const { clipped, crushed, transparentShare } = statistics;
   const notes: Note[] = [];
   const say = (code: string, message: string): void => {
@@ -61,7 +63,7 @@ export function frameNotes(measured: {
       `${what} lies ${ceiling.toFixed(2)} stops above middle grey; no tone can fall at the placement.`,
     );
   }
-  if (basis === "scene" && frame.basis === "rendered") {
+  if (basis === "scene" && frame.basis === "rendered" && !byCurve) {
     say(
       "scene-from-rendering",
       "A scene claim on a picture with an unknown tone curve: it supports the direction, not the size.",

@@ -7,6 +7,13 @@ import {
 import type { Frame } from "../decode/frame.ts";
 import type { Basis, Fall } from "../result.ts";
 
+/** What was measured of a kit, one standard deviation each, stops. */
+export interface MeasuredKit {
+  readonly middleGrey: number;
+  /** Of the curve where the tone fell. */
+  readonly curve: number;
+}
+
 /** One standard deviation of a fall, and the parts it is the root of the sum of squares of; all in stops. */
 export interface Uncertainty {
   readonly total: number;
@@ -23,8 +30,14 @@ export interface Uncertainty {
  * @param fall - on the basis of the claim
  * @param basis - of the claim
  * @param frame - the decoded frame; null for a claim on settings alone
+ * @param kit - what was measured of the frame's kit: it replaces the budget's guesses in a scene claim
  */
-export function uncertaintyOf(fall: Fall, basis: Basis, frame: Frame | null): Uncertainty {
+export function uncertaintyOf(
+  fall: Fall,
+  basis: Basis,
+  frame: Frame | null,
+  kit: MeasuredKit | null = null,
+): Uncertainty {
   if (basis === "settings" || !frame) {
     // What a camera says of its own metering: unknown is where it puts middle grey, and how exact its marks are.
     const { middleGrey, settingsPair } = ERROR_BUDGET["unknown-jpeg"];
@@ -34,10 +47,16 @@ export function uncertaintyOf(fall: Fall, basis: Basis, frame: Frame | null): Un
     const measuring = renderedUncertainty(codeQuantum(fall, frame));
     return { total: measuring, parts: { measuring } };
   }
+  const spread = Math.abs(fall.stops - fall.median) / 2;
+  if (kit) {
+    const { middleGrey, curve } = kit;
+    const parts = { middleGrey, curve, region: Math.max(ERROR_BUDGET.response.region, spread) };
+    return { total: Math.hypot(...Object.values(parts)), parts };
+  }
   return errorUncertainty({
     kit: frame.basis === "scene" ? "raw" : "unknown-jpeg",
     stopsFromMiddle: fall.stops,
-    regionNoise: Math.abs(fall.stops - fall.median) / 2,
+    regionNoise: spread,
   });
 }
 

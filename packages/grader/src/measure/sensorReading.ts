@@ -17,12 +17,14 @@ const SITES_TOLD_APART = 4;
  * @param frame - any frame
  * @param region - the subject, in fractions of the upright picture
  * @param options - `histograms` adds the channels' histograms
+ * @param middleGreyUncertainty - one standard deviation of the frame's middle grey, stops
  * @returns null for a rendered picture
  */
 export function sensorReading(
   frame: Frame,
   region: Region,
   options: { readonly histograms: boolean },
+  middleGreyUncertainty: number = ERROR_BUDGET.raw.middleGrey,
 ): SensorResult | null {
   const { sensor } = frame;
   if (!sensor) return null;
@@ -44,7 +46,7 @@ export function sensorReading(
     middleGrey: {
       shareOfSaturation: frame.middleGrey,
       stopsBelowSaturation: -Math.log2(frame.middleGrey),
-      uncertainty: ERROR_BUDGET.raw.middleGrey,
+      uncertainty: middleGreyUncertainty,
     },
     channels: statistics.map(({ linear, stops, clipped, nearClipping, ...rest }, i) => ({
       ...rest,

@@ -12,6 +12,8 @@ import { judge } from "../grade/judge.ts";
 import { sceneFall } from "../grade/sceneFall.ts";
 import { isComposite, settingsFall } from "../grade/settingsFall.ts";
 import { uncertaintyOf } from "../grade/uncertaintyOf.ts";
+import type { NamedKit } from "../kit/kitFile.ts";
+import { type KitKnowledge, kitFor } from "../kit/kitFor.ts";
 import { measureFrame } from "../measure/measureFrame.ts";
 import { sensorReading } from "../measure/sensorReading.ts";
 import { taggedRegion } from "../measure/taggedRegion.ts";
@@ -36,6 +38,11 @@ export interface GradeOptions {
    * @default 10/78
    */
   readonly middleGrey?: number;
+  /**
+   * Measured kits: a frame of one of them is graded on the scene basis through it, unless its brief asks for another.
+   * @default none
+   */
+  readonly kits?: readonly NamedKit[];
   /**
    * Add what every metering pattern reads, with the spot so; `meterFrame` does this, and checks the spot.
    * @default no readings but that of the recorded pattern, for the split
@@ -111,24 +118,30 @@ async function gradePicture(
   brief: ReadyBrief,
   options: GradeOptions,
 ): Promise<FrameResult> {
-  const frame = await decodePicture(file, record, {
-    ...(options.middleGrey === undefined ? {} : { middleGrey: options.middleGrey }),
-  });
+  const kit = kitFor(exposure, options.kits ?? []);
+  const middleGrey = options.middleGrey ?? kit.sensor?.shareOfSaturation;
+  const decoded = await decodePicture(file, record, middleGrey === undefined ? {} : { middleGrey });
+  const view = brief.basis === "rendered" ? null : kit.view(decoded);
+  const frame = view?.frame ?? decoded;
   const { region, note } = brief.region
     ? { region: brief.region, note: null }
     : taggedRegion(brief.regionText, exposure, frame);
   const wanted = { histograms: options.histograms ?? false };
   const { statistics, histograms } = measureFrame(frame, region, wanted);
   // A raw file has no rendering: whatever was asked, its stops are stops on the sensor.
-  const basis: Basis = frame.basis === "scene" ? "scene" : (brief.basis ?? "rendered");
+  const basis: Basis =
+    frame.basis === "scene" ? "scene" : (brief.basis ?? (view ? "scene" : "rendered"));
   const measured = fallOf(statistics, frame);
-  const fall = basis === "scene" && frame.basis === "rendered" ? sceneFall(measured) : measured;
+  const byCurve = view?.byCurve ?? false;
+  const guessed = basis === "scene" && frame.basis === "rendered" && !byCurve;
+  const fall = guessed ? sceneFall(measured) : measured;
   const placement = brief.placement;
   const notes = [
     ...row.notes,
     ...(note ? [note] : []),
     ...frame.notes,
-    ...frameNotes({ frame, statistics, fall: measured, placement, basis, exposure }),
+    ...frameNotes({ frame, statistics, fall: measured, placement, basis, exposure, byCurve }),
+    ...kit.notesOn(frame, view, fall),
   ];
   if (brief.basis === "rendered" && frame.basis === "scene") {
     notes.push({
@@ -137,7 +150,8 @@ async function gradePicture(
         "The brief asks for a rendered claim, but a raw file has no rendering; it is graded on the scene basis.",
     });
   }
-  const tolerance = brief.tolerance ?? defaultTolerance(basis, frame.basis);
+  const known = kit.knowledge(frame, view, fall);
+  const tolerance = brief.tolerance ?? known?.tolerance ?? defaultTolerance(basis, frame.basis);
   const result: FrameResult = {
     ...row,
     basis,
@@ -150,7 +164,8 @@ async function gradePicture(
     crushed: statistics.crushed,
     notes,
     ...(histograms ? { histograms } : {}),
-    sensor: sensorReading(frame, region, wanted),
+    sensor: sensorReading(frame, region, wanted, known?.middleGrey),
+    ...(known ? { kit: known.row } : {}),
   };
   await options.look?.({ frame, row: result, region, input: file.input });
   const meter = options.meter ?? null;
@@ -159,7 +174,7 @@ async function gradePicture(
     return withMetering({ ...result, fall: null, verdict: "undecided" }, frame, meter);
   }
   const censored = fall.bound === "at most" ? statistics.crushed.share : statistics.clipped.share;
-  const graded = withVerdict(result, fall, { brief, tolerance, basis, frame, censored });
+  const graded = withVerdict(result, fall, { brief, tolerance, basis, frame, censored, known });
   return withMetering(graded, frame, meter);
 }
 
@@ -195,11 +210,12 @@ function withVerdict(
     readonly basis: Basis;
     readonly frame: Frame | null;
     readonly censored: number;
+    readonly known?: KitKnowledge | null;
   },
 ): FrameResult {
   const { placement } = claim.brief;
   if (!placement) return result;
-  const uncertainty = uncertaintyOf(fall, claim.basis, claim.frame);
+  const uncertainty = uncertaintyOf(fall, claim.basis, claim.frame, claim.known);
   const { error, verdict, byMedian } = judge(
     fall,
     placement,

@@ -1,6 +1,6 @@
 import { RENDERED_CONTRAST } from "@tonefall/tone-core";
 import { isComposite } from "../grade/settingsFall.ts";
-import type { FrameResult, ShotPair } from "../result.ts";
+import type { FrameResult, ReadResult, ShotPair } from "../result.ts";
 
 /** Exposures further apart than this, in stops, are two shots, whatever their names. */
 const SAME_EXPOSURE_STOPS = 0.1;
@@ -43,7 +43,7 @@ export async function* withPairs(rows: AsyncIterable<FrameResult>): AsyncGenerat
 export function pairOf(a: FrameResult, b: FrameResult): ShotPair | null {
   const [raw, rendered] = a.sensor ? [a, b] : [b, a];
   if (!raw.sensor || rendered.sensor || rendered.basis !== "rendered") return null;
-  if (!raw.fall || !rendered.fall || !sameShot(raw, rendered)) return null;
+  if (!raw.fall || !rendered.fall || !isSameShot(raw, rendered)) return null;
   const inRendering = rendered.clipped?.share ?? 0;
   const onSensor = raw.clipped?.share ?? 0;
   return {
@@ -74,7 +74,8 @@ function renderedMiddleGrey(
   };
 }
 
-function sameShot(a: FrameResult, b: FrameResult): boolean {
+/** Whether two files may be of one shot: exposures and times of capture agree, where both have them. */
+export function isSameShot(a: ReadResult, b: ReadResult): boolean {
   if (a.givenExposure !== null && b.givenExposure !== null) {
     if (Math.abs(a.givenExposure - b.givenExposure) > SAME_EXPOSURE_STOPS) return false;
   }
@@ -82,6 +83,7 @@ function sameShot(a: FrameResult, b: FrameResult): boolean {
   return times[0] === null || times[1] === null || times[0] === times[1];
 }
 
-function stemOf(file: string): string {
+/** A file's path without its extension, in lower case. */
+export function stemOf(file: string): string {
   return file.replace(/\.[^./]*$/, "").toLowerCase();
 }

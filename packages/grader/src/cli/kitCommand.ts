@@ -1,0 +1,203 @@
+import { Command, InvalidArgumentError, Option } from "commander";
+import { GraderError } from "../errors.ts";
+import type { CameraKit } from "../kit/kit.ts";
+import { kitText, readKitFile } from "../kit/kitFile.ts";
+import { measureBracket } from "../kit/measureBracket.ts";
+import { measureCard } from "../kit/measureCard.ts";
+import { measurePairs } from "../kit/measurePairs.ts";
+import type { Note } from "../note.ts";
+import { type KitPage, kitPage } from "../report/kitPage.ts";
+import { bracketTable, cardTable, pairsTable } from "../report/kitTable.ts";
+import type { TableStyle } from "../report/textTable.ts";
+import { SCHEMA_VERSION } from "../result.ts";
+import { EXIT } from "./exitCodes.ts";
+import { framesOf } from "./foundFrames.ts";
+import { outputOption } from "./options.ts";
+import { lineWidth, paintFor, writeResult } from "./output.ts";
+import type { Streams } from "./streams.ts";
+
+const FORMATS = ["table", "json", "yaml", "html"] as const;
+
+interface KitFlags {
+  readonly format: (typeof FORMATS)[number];
+  readonly output?: string;
+}
+
+interface CardFlags extends KitFlags {
+  readonly reflectance: number;
+  readonly region: string;
+  readonly kit?: string;
+}
+
+interface BracketFlags extends KitFlags {
+  readonly times?: readonly number[];
+}
+
+const EXAMPLES = `
+Examples:
+  tonefall kit bracket room/                 the response curve, from a bracket
+  tonefall kit bracket room/ -f yaml -o kits/room.yaml
+                                             the same as a kit file
+  tonefall kit bracket a.tif b.tif c.tif --times 1/40,1/10,0.4
+  tonefall kit card card.jpg --region box:0.3,0.3,0.4,0.4
+                                             where middle grey lies
+  tonefall kit card card.jpg --kit kits/room.yaml -f yaml -o kits/room.yaml
+                                             adds it to a kit
+  tonefall kit pairs shoot/                  both, from raw files and their JPEGs
+  tonefall grade shoot/ --kit kits/room.yaml grades on the scene basis with it
+
+Exit codes: 0 measured; 1 the frames give no kit, and the reason is said;
+2 wrong usage; 130 interrupted.`;
+
+/** `tonefall kit`. */
+export function kitCommand(streams: Streams, done: (code: number) => void): Command {
+  return new Command("kit")
+    .summary("measure how a camera in one style renders light")
+    .description(
+      "Measure a kit, one camera in one style: where it puts middle grey, and which light stands\nbehind its codes. Kit files are matched with frames by their metadata.",
+    )
+    .addCommand(cardCommand(streams, done))
+    .addCommand(bracketCommand(streams, done))
+    .addCommand(pairsCommand(streams, done))
+    .addHelpText("after", EXAMPLES);
+}
+
+function cardCommand(streams: Streams, done: (code: number) => void): Command {
+  return withOutput(new Command("card"))
+    .summary("where middle grey lies, from frames of a card")
+    .description(
+      "Measure where a kit puts middle grey, from frames of a card of known reflectance.",
+    )
+    .argument("<path...>", "frames of the card, or folders of them")
+    .addOption(
+      new Option("--reflectance <share>", "of the card: 0.18, 18%, 90%")
+        .argParser(share)
+        .default(0.18, "18%"),
+    )
+    .option("-r, --region <region>", "where the card is; fractions of the upright frame", "whole")
+    .option("--kit <file>", "a kit file of the same camera and style to complete")
+    .addHelpText("after", EXAMPLES)
+    .action(async (paths: string[], flags: CardFlags) => {
+      const { reflectance, region } = flags;
+      const kit = flags.kit === undefined ? null : (await readKitFile(flags.kit)).kit;
+      const measured = await orRefusal(async () =>
+        measureCard(await files(paths, streams), { reflectance, region, ...(kit ? { kit } : {}) }),
+      );
+      const result = { agreement: null, departure: null, ...measured };
+      done(await write(result, flags, streams, (style) => cardTable(result, style)));
+    });
+}
+
+function bracketCommand(streams: Streams, done: (code: number) => void): Command {
+  return withOutput(new Command("bracket"))
+    .summary("the response curve, from a bracket of one still scene")
+    .description(
+      "Measure which light stands behind a code, from three frames or more of one still scene in\nsteps of exposure. Steps of a stop or less are best.",
+    )
+    .argument("<path...>", "frames of the bracket, or a folder of them")
+    .addOption(
+      new Option(
+        "--times <seconds>",
+        "exposure times in the order of the files: 1/40,1/10,0.4 (default: from metadata)",
+      ).argParser(times),
+    )
+    .addHelpText("after", EXAMPLES)
+    .action(async (paths: string[], flags: BracketFlags) => {
+      const result = await orRefusal(async () =>
+        measureBracket(
+          await files(paths, streams),
+          flags.times === undefined ? {} : { times: flags.times },
+        ),
+      );
+      done(await write(result, flags, streams, (style) => bracketTable(result, style)));
+    });
+}
+
+function pairsCommand(streams: Streams, done: (code: number) => void): Command {
+  return withOutput(new Command("pairs"))
+    .summary("curve and middle grey, from shots kept raw and rendered")
+    .description(
+      "Learn a kit from shots kept both raw and rendered, side by side under one name: the sensor\ntells the light of every tone that the rendering shows.",
+    )
+    .argument("<path...>", "folders of shots, or the files")
+    .addHelpText("after", EXAMPLES)
+    .action(async (paths: string[], flags: KitFlags) => {
+      const result = await orRefusal(async () => measurePairs(await files(paths, streams)));
+      done(await write(result, flags, streams, (style) => pairsTable(result, style)));
+    });
+}
+
+function withOutput(command: Command): Command {
+  return command
+    .addOption(
+      new Option(
+        "-f, --format <format>",
+        "form of the result; yaml is the kit file, html a page with the curve drawn",
+      )
+        .choices(FORMATS)
+        .default("table"),
+    )
+    .addOption(outputOption());
+}
+
+async function files(paths: readonly string[], streams: Streams): Promise<readonly string[]> {
+  return (await framesOf(paths, streams)).frames.map(({ path }) => path);
+}
+
+type Measured = KitPage & { readonly kit: CameraKit | null; readonly refusal: Note | null };
+
+/** Frames that give no kit are an answer, whether that shows before or after they are measured. */
+async function orRefusal<T extends Measured>(
+  measure: () => Promise<T>,
+): Promise<T | { readonly kit: null; readonly refusal: Note; readonly frames: readonly [] }> {
+  try {
+    return await measure();
+  } catch (error) {
+    const refuses =
+      error instanceof GraderError && (error.code === "kit-mixed" || error.code === "kit-refused");
+    if (!refuses) throw error;
+    return { kit: null, refusal: { code: error.code, message: error.message }, frames: [] };
+  }
+}
+
+async function write(
+  result: Measured,
+  { format, output }: KitFlags,
+  streams: Streams,
+  table: (style: TableStyle) => string,
+): Promise<number> {
+  const { kit, refusal } = result;
+  if (refusal) streams.stderr.write(`tonefall: ${refusal.message} [${refusal.code}]\n`);
+  const style = {
+    width: lineWidth(streams, output),
+    heading: paintFor(streams, output).strong,
+  };
+  if (format === "json") {
+    const document = { schemaVersion: SCHEMA_VERSION, ...result };
+    await writeResult(`${JSON.stringify(document, null, 2)}\n`, output, streams);
+  } else if (format === "html") {
+    await writeResult(kitPage(result), output, streams);
+  } else if (format === "table") {
+    await writeResult(table(style), output, streams);
+  } else if (kit) {
+    await writeResult(kitText(kit), output, streams);
+  }
+  return kit ? EXIT.ok : EXIT.missed;
+}
+
+function times(text: string): readonly number[] {
+  return text.split(",").map((part) => {
+    const [, top = "", bottom = "1"] =
+      /^\s*([\d.]+)\s*(?:\/\s*([\d.]+))?\s*s?\s*$/.exec(part) ?? [];
+    const seconds = Number(top) / Number(bottom);
+    if (top !== "" && Number.isFinite(seconds) && seconds > 0) return seconds;
+    throw new InvalidArgumentError("Expected times in seconds, such as 1/40,1/10,0.4.");
+  });
+}
+
+function share(text: string): number {
+  const percent = text.trim().endsWith("%");
+  const value = Number(percent ? text.trim().slice(0, -1) : text) / (percent ? 100 : 1);
+  if (value > 0 && value <= 1) return value;
+  throw new InvalidArgumentError("Expected a share above 0 and up to 1, such as 0.18 or 90%.");
+}

@@ -1,0 +1,108 @@
+import { readdir } from "node:fs/promises";
+import { dirname, join } from "node:path";
+import { responseCurve, ToneError } from "@tonefall/tone-core";
+import { Document, visit } from "yaml";
+import { readYamlFile } from "../yaml/yamlDocument.ts";
+import { type CameraKit, type KitPoint, kitPoints, kitSchema } from "./kit.ts";
+
+/** A kit and the file it was read from. */
+export interface NamedKit {
+  readonly kit: CameraKit;
+  /** The path as given, with forward slashes. */
+  readonly file: string;
+}
+
+/** Codes from one point to the next in a kit file: curves are nearly straight between them. */
+const FILE_STEP = 5;
+
+/** Decimals of stops in a kit file: a thousandth is finer than any measurement. */
+const DECIMALS = 3;
+
+/**
+ * Reads a kit file.
+ *
+ * @throws {@link GraderError} `bad-kit`, with line and column
+ */
+export async function readKitFile(path: string): Promise<NamedKit> {
+  const { data, refusal, positionOf, keyPosition } = await readYamlFile(path, {
+    what: "a kit file",
+    code: "bad-kit",
+  });
+  const parsed = kitSchema.safeParse(data);
+  if (!parsed.success) {
+    const [issue] = parsed.error.issues;
+    const at = issue?.path ?? [];
+    if (issue?.code === "unrecognized_keys") {
+      throw refusal(
+        `"${issue.keys.join('", "')}" is no key of a kit`,
+        keyPosition(at, issue.keys[0] as string),
+      );
+    }
+    throw refusal(
+      `"${at.join(".") || "the file"}" is not as a kit has it (${issue?.message})`,
+      positionOf(at),
+    );
+  }
+  const kit = parsed.data;
+  for (const [name, points] of Object.entries(kit.curve ?? {})) {
+    try {
+      if (points) responseCurve(kitPoints(points));
+    } catch (error) {
+      if (!(error instanceof ToneError)) throw error;
+      throw refusal(error.message, positionOf(["curve", name]));
+    }
+  }
+  return { kit, file: path.replaceAll("\\", "/") };
+}
+
+/**
+ * The kits of the folders named `kits` beside photographs, each read once.
+ *
+ * @param paths - of the photographs
+ * @throws {@link GraderError} `bad-kit`
+ */
+export async function kitsBeside(paths: readonly string[]): Promise<readonly NamedKit[]> {
+  const folders = new Set(paths.map((path) => join(dirname(path), "kits")));
+  const kits: NamedKit[] = [];
+  for (const folder of [...folders].sort()) {
+    for (const name of await kitNames(folder)) kits.push(await readKitFile(join(folder, name)));
+  }
+  return kits;
+}
+
+async function kitNames(folder: string): Promise<readonly string[]> {
+  try {
+    const names = await readdir(folder);
+    return names.filter((name) => /\.ya?ml$/i.test(name) && !name.startsWith(".")).sort();
+  } catch {
+    // A folder without kits is what most folders are.
+    return [];
+  }
+}
+
+/** A kit as the text of a kit file, its curves as small tables. */
+export function kitText(kit: CameraKit): string {
+  const curve = Object.entries(kit.curve ?? {}).map(([name, points]) => [
+    name,
+    points && smallTable(points),
+  ]);
+  const plain = { ...kit, curve: kit.curve && Object.fromEntries(curve) };
+  const document = new Document(JSON.parse(JSON.stringify(plain, rounded)));
+  visit(document, {
+    Map: (_, map) => {
+      // A point of a curve is one line.
+      if (map.has("code") && map.items.length <= 3) map.flow = true;
+    },
+  });
+  return document.toString({ lineWidth: 100 });
+}
+
+function smallTable(points: readonly KitPoint[]): readonly KitPoint[] {
+  return points.filter(
+    ({ code }, i) => i === 0 || i === points.length - 1 || code % FILE_STEP === 0,
+  );
+}
+
+function rounded(_key: string, value: unknown): unknown {
+  return typeof value === "number" ? Number(value.toFixed(DECIMALS)) : value;
+}

@@ -1,0 +1,104 @@
+import { GraderError } from "../errors.ts";
+import type { Exposure, ReadResult } from "../result.ts";
+import type { CameraKit } from "./kit.ts";
+
+/** What tells one kit from another: camera, style and software. */
+export type KitIdentity = Required<Pick<CameraKit, "camera" | "style" | "software">>;
+
+const WORDS: Readonly<Record<string, string>> = {
+  make: "maker",
+  model: "model",
+  contrast: "contrast",
+  processing: "special processing",
+  software: "software or firmware",
+};
+
+/** The kit a frame was taken with, as far as its metadata tell. */
+export function kitIdentity({
+  make,
+  model,
+  contrast,
+  customRendered,
+  software,
+}: Exposure): KitIdentity {
+  return {
+    camera: { make: trimmed(make.value), model: trimmed(model.value) },
+    style: {
+      contrast: contrast.value,
+      // A camera that says nothing of special processing used none.
+      processing: customRendered.value === "normal" ? null : customRendered.value,
+    },
+    software: trimmed(software.value),
+  };
+}
+
+/**
+ * In what two kits differ, in words; null where they are one. A key that one side leaves out is not compared.
+ *
+ * @param wanted - of the kit
+ * @param found - of a frame
+ */
+export function kitDifference(
+  wanted: Pick<CameraKit, "camera" | "style" | "software">,
+  found: Pick<CameraKit, "camera" | "style" | "software">,
+): string | null {
+  const flat = (kit: typeof wanted): Record<string, string | null | undefined> => ({
+    ...kit.camera,
+    ...kit.style,
+    software: kit.software,
+  });
+  const [a, b] = [flat(wanted), flat(found)];
+  for (const key of Object.keys(WORDS)) {
+    const [one, other] = [a[key], b[key]];
+    if (one === undefined || other === undefined || same(one, other)) continue;
+    return `${WORDS[key]} ${named(other)} instead of ${named(one)}`;
+  }
+  return null;
+}
+
+/**
+ * The one kit that all frames were taken with.
+ *
+ * @throws {@link GraderError} `kit-mixed` when they are of several
+ */
+export function oneKit(
+  rows: readonly (ReadResult & { readonly exposure: Exposure })[],
+): KitIdentity {
+  const [first, ...others] = rows.map((row) => ({ row, identity: kitIdentity(row.exposure) }));
+  if (!first) throw new GraderError("no-frames", "Expected frames of one kit but received none");
+  for (const { row, identity } of others) {
+    const difference = kitDifference(first.identity, identity);
+    if (difference) {
+      throw new GraderError(
+        "kit-mixed",
+        `Expected frames of one camera in one style but ${row.file} has ${difference}; measure each style on its own`,
+      );
+    }
+  }
+  return first.identity;
+}
+
+/** Sensitivities and latest date of the frames a kit was measured from. */
+export function measuredFrom(
+  rows: readonly { readonly exposure: Exposure }[],
+): Pick<CameraKit, "iso"> & Pick<CameraKit["measured"], "frames" | "on"> {
+  const isos = rows.flatMap(({ exposure }) => exposure.iso.value ?? []);
+  const dates = rows.flatMap(({ exposure }) => exposure.capturedAt.value?.slice(0, 10) ?? []);
+  return {
+    iso: isos.length > 0 ? { from: Math.min(...isos), to: Math.max(...isos) } : null,
+    frames: rows.length,
+    on: dates.sort().at(-1) ?? null,
+  };
+}
+
+function trimmed(text: string | null): string | null {
+  return text?.trim().slice(0, 200) || null;
+}
+
+function same(a: string | null, b: string | null): boolean {
+  return a?.trim().toLowerCase() === b?.trim().toLowerCase();
+}
+
+function named(value: string | null): string {
+  return value === null ? "none" : `"${value}"`;
+}

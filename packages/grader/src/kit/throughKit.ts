@@ -1,0 +1,70 @@
+import { MIDDLE_GREY, responseCurve, type ToneChannel } from "@tonefall/tone-core";
+import type { Frame } from "../decode/frame.ts";
+import { type CameraKit, kitPoints } from "./kit.ts";
+
+/** A rendered frame whose codes a kit has turned back into light. */
+export interface KitView {
+  /** The frame with tables of light in the scene: middle grey where the kit puts it. */
+  readonly frame: Frame;
+  /** Whether a measured curve gave the light; otherwise middle grey alone was moved. */
+  readonly byCurve: boolean;
+  /** Standard deviation of the curve at a tone, stops from middle grey; 0 without a curve. */
+  readonly curveUncertainty: (stops: number) => number;
+  /** Whether a tone, in stops from middle grey, lies among those that were measured. */
+  readonly measuredAt: (stops: number) => boolean;
+}
+
+/**
+ * A rendered frame as its kit says the light was.
+ *
+ * Only the tables of the channels change, so that everything after a decoder measures light as it does on a sensor: the
+ * mean over a region is a mean of light. With a curve every channel goes through its own, or all through that of
+ * luminance; the curves agree on a neutral tone at the middle. Without one, the tables are scaled so that the kit's middle
+ * grey is ours.
+ */
+export function throughKit(frame: Frame, kit: CameraKit): KitView {
+  const rendered = kit.middleGrey?.rendered ?? null;
+  if (!kit.curve) {
+    const factor = 2 ** -(rendered?.stops ?? 0);
+    const channels = frame.channels.map((channel) => ({
+      ...channel,
+      luminance: channel.luminance.map((luminance) => luminance * factor),
+    }));
+    return {
+      frame: { ...frame, channels },
+      byCurve: false,
+      curveUncertainty: () => 0,
+      measuredAt: () => true,
+    };
+  }
+  const { luminance: grey, ...colours } = kit.curve;
+  const ofLuminance = responseCurve(kitPoints(grey));
+  // A card is grey: the code of its luminance is, near enough, the code of each of its channels.
+  const middle = rendered ? ofLuminance.stopsAt(rendered.code) : 0;
+  const channels = frame.channels.map((channel): ToneChannel => {
+    const own = colours[channel.name as keyof typeof colours];
+    const { stopsAt } = own ? responseCurve(kitPoints(own)) : ofLuminance;
+    const zero = rendered && own ? stopsAt(rendered.code) : middle;
+    const { luminance, clipCode } = channel;
+    const share = luminance[clipCode] as number;
+    return {
+      ...channel,
+      luminance: luminance.map((_, code) =>
+        code === 0
+          ? 0
+          : share *
+            MIDDLE_GREY *
+            2 ** (stopsAt((255 * Math.min(code, clipCode)) / clipCode) - zero),
+      ),
+    };
+  });
+  return {
+    frame: { ...frame, channels },
+    byCurve: true,
+    curveUncertainty: (stops) => ofLuminance.uncertaintyAt(ofLuminance.codeAt(stops + middle)),
+    measuredAt: (stops) => {
+      const code = ofLuminance.codeAt(stops + middle);
+      return code >= ofLuminance.from && code <= ofLuminance.to;
+    },
+  };
+}
