@@ -1,4 +1,3 @@
-import { spawn } from "node:child_process";
 import { copyFile, mkdir, readFile, rm, writeFile } from "node:fs/promises";
 import { createRequire } from "node:module";
 import { join, resolve } from "node:path";
@@ -8,35 +7,14 @@ import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { validateXML } from "xmllint-wasm";
 import { parse } from "yaml";
 import { flat, METERED_EXIF, newFolder } from "./pictures.ts";
+import { type Run, runTonefall } from "./runTonefall.ts";
 
-const COMMAND = resolve(import.meta.dirname, "../packages/grader/dist/cli.js");
 const HARBOUR = resolve(import.meta.dirname, "../samples/harbour");
-
-interface Run {
-  readonly code: number | null;
-  readonly stdout: string;
-  readonly stderr: string;
-}
 
 let folder = "";
 
 /** Runs the built command in the folder of these tests. */
-function tonefall(...args: string[]): Promise<Run> {
-  return new Promise((done, fail) => {
-    const env = { ...process.env, NO_COLOR: "", FORCE_COLOR: "" };
-    const child = spawn(process.execPath, [COMMAND, ...args], { cwd: folder, env });
-    let stdout = "";
-    let stderr = "";
-    child.stdout.on("data", (chunk) => {
-      stdout += chunk;
-    });
-    child.stderr.on("data", (chunk) => {
-      stderr += chunk;
-    });
-    child.on("error", fail);
-    child.on("close", (code) => done({ code, stdout, stderr }));
-  });
-}
+const tonefall = (...args: string[]): Promise<Run> => runTonefall(args, { cwd: folder });
 
 const require = createRequire(import.meta.url);
 

@@ -1,41 +1,11 @@
 import { spawn } from "node:child_process";
 import { existsSync } from "node:fs";
 import { chmod, mkdir, readdir, readFile, rm, writeFile } from "node:fs/promises";
-import { join, resolve } from "node:path";
+import { join } from "node:path";
 import { parse } from "csv-parse/sync";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { flat, METERED_EXIF, newFolder } from "./pictures.ts";
-
-const COMMAND = resolve(import.meta.dirname, "../packages/grader/dist/cli.js");
-
-interface Run {
-  readonly code: number | null;
-  readonly stdout: string;
-  readonly stderr: string;
-}
-
-/** Runs the built command as a person would. */
-function tonefall(
-  args: readonly string[],
-  options: { cwd?: string; env?: Record<string, string> } = {},
-): Promise<Run> {
-  return new Promise((done, fail) => {
-    const child = spawn(process.execPath, [COMMAND, ...args], {
-      cwd: options.cwd,
-      env: { ...process.env, NO_COLOR: "", FORCE_COLOR: "", ...options.env },
-    });
-    let stdout = "";
-    let stderr = "";
-    child.stdout.on("data", (chunk) => {
-      stdout += chunk;
-    });
-    child.stderr.on("data", (chunk) => {
-      stderr += chunk;
-    });
-    child.on("error", fail);
-    child.on("close", (code) => done({ code, stdout, stderr }));
-  });
-}
+import { COMMAND, type Run, runTonefall } from "./runTonefall.ts";
 
 let folder = "";
 
@@ -58,7 +28,7 @@ afterAll(() => rm(folder, { recursive: true }));
 
 describe("tonefall grade", () => {
   test("grades a folder through and through, in natural order, with / in names", async () => {
-    const { code, stdout } = await tonefall(["grade", "a shoot", "--format", "json"], {
+    const { code, stdout } = await runTonefall(["grade", "a shoot", "--format", "json"], {
       cwd: folder,
     });
     const { schemaVersion, frames, summary } = JSON.parse(stdout);
@@ -85,14 +55,14 @@ describe("tonefall grade", () => {
 
   test("fails on a miss only when asked, and says so by its exit code", async () => {
     const frame = join(folder, "a shoot", "första", "IMG_9.jpg");
-    expect((await tonefall(["grade", frame, "--place", "0"])).code).toBe(0);
-    expect((await tonefall(["grade", frame, "--place", "0", "--fail-on-miss"])).code).toBe(1);
-    expect((await tonefall(["grade", frame, "--place=-2", "--fail-on-miss"])).code).toBe(0);
-    expect((await tonefall(["grade", frame, "--place", "-2", "--fail-on-miss"])).code).toBe(0);
+    expect((await runTonefall(["grade", frame, "--place", "0"])).code).toBe(0);
+    expect((await runTonefall(["grade", frame, "--place", "0", "--fail-on-miss"])).code).toBe(1);
+    expect((await runTonefall(["grade", frame, "--place=-2", "--fail-on-miss"])).code).toBe(0);
+    expect((await runTonefall(["grade", frame, "--place", "-2", "--fail-on-miss"])).code).toBe(0);
   });
 
   test("the table fits 80 columns, tells by word and sign, and has no colour when piped", async () => {
-    const { stdout } = await tonefall(["grade", "a shoot", "--place", "0"], { cwd: folder });
+    const { stdout } = await runTonefall(["grade", "a shoot", "--place", "0"], { cwd: folder });
     for (const line of stdout.split("\n")) expect([...line].length, line).toBeLessThanOrEqual(80);
     expect(stdout).toMatch(/IMG_9.*-1\.99 ± 0\.05\s+▼ darker/);
     expect(stdout).toMatch(/IMG_10.*\+0\.01 ± 0\.05\s+within/);
@@ -104,14 +74,14 @@ describe("tonefall grade", () => {
 
   test("colour comes when forced and goes with NO_COLOR", async () => {
     const args = ["grade", join(folder, "a shoot", "första"), "--place", "0"];
-    expect((await tonefall(args, { env: { FORCE_COLOR: "1" } })).stdout).toContain("\u001b");
+    expect((await runTonefall(args, { env: { FORCE_COLOR: "1" } })).stdout).toContain("\u001b");
     expect(
-      (await tonefall(args, { env: { FORCE_COLOR: "1", NO_COLOR: "1" } })).stdout,
+      (await runTonefall(args, { env: { FORCE_COLOR: "1", NO_COLOR: "1" } })).stdout,
     ).not.toContain("\u001b");
   });
 
   test("ndjson is a row a line", async () => {
-    const { stdout } = await tonefall([
+    const { stdout } = await runTonefall([
       "grade",
       join(folder, "a shoot"),
       "-f",
@@ -131,7 +101,7 @@ describe("tonefall grade", () => {
     const nasty = join(folder, "=cmd()");
     await mkdir(nasty, { recursive: true });
     await flat(118).jpeg().toFile(join(nasty, 'a,"b".jpg'));
-    const { stdout } = await tonefall(["grade", "=cmd()", "-f", "csv"], { cwd: folder });
+    const { stdout } = await runTonefall(["grade", "=cmd()", "-f", "csv"], { cwd: folder });
     const [row] = parse(stdout, { columns: true }) as Record<string, string>[];
     expect(row?.["file"]).toBe('\'=cmd()/a,"b".jpg');
     expect(Number(row?.["fall_stops"])).toBeCloseTo(0.0093, 2);
@@ -143,7 +113,7 @@ describe("tonefall grade", () => {
     const nasty = join(folder, "md");
     await mkdir(nasty, { recursive: true });
     await flat(118).jpeg().toFile(join(nasty, "a|b<img>_x_.jpg"));
-    const { stdout } = await tonefall(["grade", nasty, "-f", "markdown"]);
+    const { stdout } = await runTonefall(["grade", nasty, "-f", "markdown"]);
     expect(stdout).toContain("a\\|b&lt;img&gt;\\_x\\_.jpg");
     await rm(nasty, { recursive: true });
   });
@@ -151,13 +121,13 @@ describe("tonefall grade", () => {
   test("--output writes the whole result or nothing", async () => {
     const target = join(folder, "result.json");
     const args = ["grade", join(folder, "a shoot", "första"), "-f", "json", "-o"];
-    const { code, stdout } = await tonefall([...args, target]);
+    const { code, stdout } = await runTonefall([...args, target]);
     expect([code, stdout]).toEqual([0, ""]);
     expect(JSON.parse(await readFile(target, "utf8")).frames).toHaveLength(3);
     expect((await readdir(folder)).filter((name) => name.startsWith("result.json"))).toEqual([
       "result.json",
     ]);
-    const nowhere = await tonefall([...args, join(folder, "no such folder", "result.json")]);
+    const nowhere = await runTonefall([...args, join(folder, "no such folder", "result.json")]);
     expect(nowhere.code).toBe(2);
     expect(nowhere.stderr).toContain("--output");
     expect(existsSync(join(folder, "no such folder"))).toBe(false);
@@ -166,7 +136,7 @@ describe("tonefall grade", () => {
   test("nothing of the photographs is changed", async () => {
     const frame = join(folder, "a shoot", "första", "IMG_10.jpg");
     const before = await readFile(frame);
-    await tonefall(["grade", frame, "--place", "tar"]);
+    await runTonefall(["grade", frame, "--place", "tar"]);
     expect((await readFile(frame)).equals(before)).toBe(true);
   });
 
@@ -182,7 +152,9 @@ describe("tonefall grade", () => {
     { args: ["--brief", "no-such-brief.yaml"], says: "bad-brief" },
     { args: ["--nosuch"], says: "unknown option" },
   ])("refuses $args with one clear line and code 2", async ({ args, says }) => {
-    const { code, stdout, stderr } = await tonefall(["grade", "a shoot", ...args], { cwd: folder });
+    const { code, stdout, stderr } = await runTonefall(["grade", "a shoot", ...args], {
+      cwd: folder,
+    });
     expect(code).toBe(2);
     expect(stdout).toBe("");
     expect(stderr).toContain(says);
@@ -191,16 +163,16 @@ describe("tonefall grade", () => {
   });
 
   test("an empty folder is told, and a run of nothing is no success", async () => {
-    const { code, stderr } = await tonefall(["grade", "nothing here"], { cwd: folder });
+    const { code, stderr } = await runTonefall(["grade", "nothing here"], { cwd: folder });
     expect(code).toBe(2);
     expect(stderr).toContain("no-frames");
-    const mixed = await tonefall(["grade", "nothing here", "a shoot/första"], { cwd: folder });
+    const mixed = await runTonefall(["grade", "nothing here", "a shoot/första"], { cwd: folder });
     expect(mixed.code).toBe(0);
     expect(mixed.stderr).toContain("no pictures in nothing here");
   });
 
   test("a missing path is a row and the others are graded", async () => {
-    const { code, stdout } = await tonefall(
+    const { code, stdout } = await runTonefall(
       ["grade", "gone.jpg", "a shoot/första/IMG_9.jpg", "-f", "json"],
       {
         cwd: folder,
@@ -217,7 +189,9 @@ describe("tonefall grade", () => {
       const closed = join(folder, "closed");
       await mkdir(closed);
       await chmod(closed, 0);
-      const { code, stderr } = await tonefall(["grade", closed, "a shoot/första"], { cwd: folder });
+      const { code, stderr } = await runTonefall(["grade", closed, "a shoot/första"], {
+        cwd: folder,
+      });
       await chmod(closed, 0o700);
       expect([code, stderr.includes("EACCES")]).toEqual([3, true]);
     },
@@ -264,7 +238,7 @@ describe("tonefall grade", () => {
 describe("brief files", () => {
   const brief = async (text: string, extra: readonly string[] = []): Promise<Run> => {
     await writeFile(join(folder, "a shoot", "brief.yaml"), text);
-    return tonefall(
+    return runTonefall(
       ["grade", "a shoot/första", "--brief", "a shoot/brief.yaml", "-f", "json", ...extra],
       {
         cwd: folder,
@@ -339,7 +313,7 @@ describe("brief files", () => {
 
 describe("tonefall read", () => {
   test("gives exposure records without fall or verdict", async () => {
-    const { code, stdout } = await tonefall(
+    const { code, stdout } = await runTonefall(
       ["read", "a shoot/första/IMG_9.jpg", "--format", "json"],
       { cwd: folder },
     );
@@ -357,7 +331,7 @@ describe("tonefall read", () => {
   });
 
   test.each(["table", "csv", "markdown", "ndjson"])("as %s", async (format) => {
-    const { code, stdout } = await tonefall(["read", "a shoot", "-f", format], { cwd: folder });
+    const { code, stdout } = await runTonefall(["read", "a shoot", "-f", format], { cwd: folder });
     expect(code).toBe(3);
     expect(stdout).toContain("spot");
     expect(stdout).not.toMatch(/undefined|NaN/);
@@ -366,14 +340,14 @@ describe("tonefall read", () => {
 
 describe("tonefall tones", () => {
   test("shows the chart", async () => {
-    const { code, stdout } = await tonefall(["tones"]);
+    const { code, stdout } = await runTonefall(["tones"]);
     expect(code).toBe(0);
     expect(stdout).toMatch(/^tar\s+-2 to -1\.5/m);
     for (const line of stdout.split("\n")) expect([...line].length, line).toBeLessThanOrEqual(80);
   });
 
   test("gives sources as json", async () => {
-    const { tones } = JSON.parse((await tonefall(["tones", "-f", "json"])).stdout);
+    const { tones } = JSON.parse((await runTonefall(["tones", "-f", "json"])).stdout);
     expect(tones.find(({ name }: { name: string }) => name === "tar").source).toBe(
       "common practice",
     );
@@ -387,7 +361,7 @@ describe("help", () => {
   test.each([[], ["grade"], ["read"], ["tones"]])(
     "tonefall %s --help has examples and fits 80 columns",
     async (...command) => {
-      const { code, stdout } = await tonefall([...command.flat(), "--help"]);
+      const { code, stdout } = await runTonefall([...command.flat(), "--help"]);
       expect(code).toBe(0);
       expect(stdout).toContain("tonefall");
       for (const line of stdout.split("\n")) expect([...line].length, line).toBeLessThanOrEqual(80);
@@ -396,7 +370,7 @@ describe("help", () => {
   );
 
   test("an unknown command is a usage error", async () => {
-    const { code, stderr } = await tonefall(["grad"]);
+    const { code, stderr } = await runTonefall(["grad"]);
     expect(code).toBe(2);
     expect(stderr).toContain("grade");
   });

@@ -1,11 +1,9 @@
-import { spawnSync } from "node:child_process";
 import { rm } from "node:fs/promises";
-import { join, resolve } from "node:path";
+import { join } from "node:path";
 import { parse } from "csv-parse/sync";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { flat, METERED_EXIF, newFolder } from "./pictures.ts";
-
-const COMMAND = resolve(import.meta.dirname, "../packages/grader/dist/cli.js");
+import { type Run, runTonefall } from "./runTonefall.ts";
 
 let folder = "";
 beforeAll(async () => {
@@ -19,23 +17,13 @@ beforeAll(async () => {
 });
 afterAll(() => rm(folder, { recursive: true }));
 
-/** Runs the built command as a person would. */
-function grade(...args: readonly string[]): {
-  code: number | null;
-  stdout: string;
-  stderr: string;
-} {
-  const { status, stdout, stderr } = spawnSync(process.execPath, [COMMAND, "grade", ...args], {
-    cwd: folder,
-    encoding: "utf8",
-    env: { ...process.env, NO_COLOR: "1" },
-  });
-  return { code: status, stdout, stderr };
-}
+/** Runs `tonefall grade` in the folder of these tests. */
+const grade = (...args: readonly string[]): Promise<Run> =>
+  runTonefall(["grade", ...args], { cwd: folder });
 
 describe("tonefall grade --voice", () => {
-  test("tells each frame under the table, within 80 columns", () => {
-    const { code, stdout } = grade(".", "--place", "snow", "--voice", "student");
+  test("tells each frame under the table, within 80 columns", async () => {
+    const { code, stdout } = await grade(".", "--place", "snow", "--voice", "student");
     expect(code).toBe(0);
     expect(stdout).toContain("In words");
     const prose = stdout.replace(/\s+/g, " ");
@@ -48,9 +36,9 @@ describe("tonefall grade --voice", () => {
     expect(stdout).not.toContain("\u202e");
   });
 
-  test("in json the words stand with their voice and causes; without it they are left out", () => {
+  test("in json the words stand with their voice and causes; without it they are left out", async () => {
     const args = ["coat.jpg", "--place", "-2", "--format", "json"];
-    const [spoken] = JSON.parse(grade(...args, "--voice", "teacher").stdout).frames;
+    const [spoken] = JSON.parse((await grade(...args, "--voice", "teacher")).stdout).frames;
     expect(spoken.feedback).toMatchObject({
       voice: "teacher",
       causes: ["followed-meter-on-dark"],
@@ -62,34 +50,34 @@ describe("tonefall grade --voice", () => {
       "shutter",
       "iso",
     ]);
-    const [silent] = JSON.parse(grade(...args).stdout).frames;
+    const [silent] = JSON.parse((await grade(...args)).stdout).frames;
     expect(silent).not.toHaveProperty("feedback");
     expect(silent.causes[0].code).toBe("followed-meter-on-dark");
   });
 
-  test("csv and markdown gain their columns only when asked", () => {
+  test("csv and markdown gain their columns only when asked", async () => {
     const args = ["coat.jpg", "--place=-2", "--format"];
-    const rows = (voice: string): Record<string, string>[] =>
-      parse(grade(...args, "csv", "--voice", voice).stdout, { columns: true });
-    expect(rows("student")[0]).toMatchObject({
+    const rows = async (voice: string): Promise<Record<string, string>[]> =>
+      parse((await grade(...args, "csv", "--voice", voice)).stdout, { columns: true });
+    expect((await rows("student"))[0]).toMatchObject({
       causes: "followed-meter-on-dark",
       feedback: expect.stringContaining("towards -, by 2 stops"),
       cautions: "",
     });
-    expect(rows("none")[0]).not.toHaveProperty("feedback");
-    expect(grade(...args, "markdown", "--voice", "student").stdout).toContain("In words");
-    expect(grade(...args, "markdown").stdout).not.toContain("In words");
+    expect((await rows("none"))[0]).not.toHaveProperty("feedback");
+    expect((await grade(...args, "markdown", "--voice", "student")).stdout).toContain("In words");
+    expect((await grade(...args, "markdown")).stdout).not.toContain("In words");
   });
 
-  test("the table says no word unless asked", () => {
-    expect(grade("coat.jpg", "--place=-2").stdout).toBe(
-      grade("coat.jpg", "--place=-2", "--voice", "none").stdout,
+  test("the table says no word unless asked", async () => {
+    expect((await grade("coat.jpg", "--place=-2")).stdout).toBe(
+      (await grade("coat.jpg", "--place=-2", "--voice", "none")).stdout,
     );
-    expect(grade("coat.jpg", "--place=-2").stdout).not.toContain("In words");
+    expect((await grade("coat.jpg", "--place=-2")).stdout).not.toContain("In words");
   });
 
-  test("refuses a voice that it does not have", () => {
-    const { code, stdout, stderr } = grade("coat.jpg", "--voice", "judge");
+  test("refuses a voice that it does not have", async () => {
+    const { code, stdout, stderr } = await grade("coat.jpg", "--voice", "judge");
     expect([code, stdout]).toEqual([2, ""]);
     expect(stderr).toContain("student");
   });

@@ -1,38 +1,14 @@
-import { spawn } from "node:child_process";
 import { readFile, rm } from "node:fs/promises";
-import { join, resolve } from "node:path";
+import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { writeBracket } from "./kitScene.ts";
 import { newFolder } from "./pictures.ts";
-
-const COMMAND = resolve(import.meta.dirname, "../packages/grader/dist/cli.js");
-
-interface Run {
-  readonly code: number | null;
-  readonly stdout: string;
-  readonly stderr: string;
-}
-
-/** Runs the built command as a person would. */
-function tonefall(args: readonly string[]): Promise<Run> {
-  return new Promise((done, fail) => {
-    const child = spawn(process.execPath, [COMMAND, ...args], {
-      cwd: folder,
-      env: { ...process.env, NO_COLOR: "1", FORCE_COLOR: "" },
-    });
-    let [stdout, stderr] = ["", ""];
-    child.stdout.on("data", (chunk) => {
-      stdout += chunk;
-    });
-    child.stderr.on("data", (chunk) => {
-      stderr += chunk;
-    });
-    child.on("error", fail);
-    child.on("close", (code) => done({ code, stdout, stderr }));
-  });
-}
+import { type Run, runTonefall } from "./runTonefall.ts";
 
 let folder = "";
+/** Runs the built command in the folder of these tests. */
+const tonefall = (args: readonly string[]): Promise<Run> => runTonefall(args, { cwd: folder });
+
 beforeAll(async () => {
   folder = await newFolder();
   await writeBracket(join(folder, "room"), 5, () => ({}));

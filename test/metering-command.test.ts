@@ -1,42 +1,19 @@
-import { spawn } from "node:child_process";
 import { readFileSync } from "node:fs";
 import { mkdir, readFile, rm, writeFile } from "node:fs/promises";
-import { join, resolve } from "node:path";
+import { join } from "node:path";
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { parse } from "csv-parse/sync";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { flat, METERED_EXIF, newFolder, picture } from "./pictures.ts";
+import { type Run, runTonefall } from "./runTonefall.ts";
 
-const COMMAND = resolve(import.meta.dirname, "../packages/grader/dist/cli.js");
 const SCHEMA = new URL("../packages/grader/schema/results.schema.json", import.meta.url);
-
-interface Run {
-  readonly code: number | null;
-  readonly stdout: string;
-  readonly stderr: string;
-}
 
 let folder = "";
 
-/** Runs `tonefall meter` of the built command as a person would, in the test's folder. */
-function meter(...args: readonly string[]): Promise<Run> {
-  return new Promise((done, fail) => {
-    const child = spawn(process.execPath, [COMMAND, "meter", ...args], {
-      cwd: folder,
-      env: { ...process.env, NO_COLOR: "1" },
-    });
-    let stdout = "";
-    let stderr = "";
-    child.stdout.on("data", (chunk) => {
-      stdout += chunk;
-    });
-    child.stderr.on("data", (chunk) => {
-      stderr += chunk;
-    });
-    child.on("error", fail);
-    child.on("close", (code) => done({ code, stdout, stderr }));
-  });
-}
+/** Runs `tonefall meter` in the folder of these tests. */
+const meter = (...args: readonly string[]): Promise<Run> =>
+  runTonefall(["meter", ...args], { cwd: folder });
 
 beforeAll(async () => {
   folder = await newFolder();

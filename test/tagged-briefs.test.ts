@@ -1,7 +1,6 @@
-import { execFile } from "node:child_process";
 import { readFileSync } from "node:fs";
 import { rm, writeFile } from "node:fs/promises";
-import { join, resolve } from "node:path";
+import { join } from "node:path";
 import {
   type FrameResult,
   gradeFrame,
@@ -18,6 +17,7 @@ import {
   mwgRegionsXmp,
 } from "../packages/exif-reader/test/marksFixture.ts";
 import { flat, newFolder } from "./pictures.ts";
+import { type Run, runTonefall } from "./runTonefall.ts";
 import { taggedPicture } from "./taggedPictures.ts";
 
 /** The left half is lighter: code 200, 1.68 stops up; the right half is code 60, 1.99 down. */
@@ -226,7 +226,6 @@ test("rows with marks, briefs from keywords and failures follow the published sc
 });
 
 describe("tonefall grade, as a person runs it", () => {
-  const command = resolve(import.meta.dirname, "../packages/grader/dist/cli.js");
   let folder = "";
   beforeAll(async () => {
     folder = await newFolder();
@@ -246,15 +245,7 @@ describe("tonefall grade, as a person runs it", () => {
   });
   afterAll(() => rm(folder, { recursive: true }));
 
-  const run = (...args: string[]): Promise<{ code: number; stdout: string; stderr: string }> =>
-    new Promise((done) => {
-      const child = execFile(
-        process.execPath,
-        [command, "grade", ...args],
-        { cwd: folder },
-        (_, stdout, stderr) => done({ code: child.exitCode ?? -1, stdout, stderr }),
-      );
-    });
+  const run = (...args: string[]): Promise<Run> => runTonefall(["grade", ...args], { cwd: folder });
   const frames = ({ stdout }: { stdout: string }): FrameResult[] => JSON.parse(stdout).frames;
 
   test("keywords, brief file and command line rank in that order, the last first", async () => {
