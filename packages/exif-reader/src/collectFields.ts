@@ -12,7 +12,10 @@ import {
   meteringPattern,
   mode,
   programme,
+  saturation,
+  sceneType,
   sensitivityType,
+  sharpness,
 } from "./field/codes.ts";
 import { compensation } from "./field/compensation.ts";
 import { ABSENT } from "./field/fieldRules.ts";
@@ -68,6 +71,9 @@ export function collectFields(sources: readonly TagSource[]): {
     orientation: pick("orientation", orientation),
     colourSpace: pick("colourSpace", colourSpace),
     contrast: pick("contrast", contrast),
+    saturation: pick("saturation", saturation),
+    sharpness: pick("sharpness", sharpness),
+    sceneType: pick("sceneType", sceneType),
     customRendered: pick("customRendered", customRendered),
     composite: pick("composite", composite),
     sensitivityType: pick("sensitivityType", sensitivityType),

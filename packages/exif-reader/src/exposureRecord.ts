@@ -73,6 +73,15 @@ export type GainControl =
 /** Contrast processing chosen in the camera. */
 export type Contrast = "normal" | "soft" | "hard";
 
+/** Saturation chosen in the camera. */
+export type Saturation = "normal" | "low" | "high";
+
+/** Sharpening chosen in the camera. */
+export type Sharpness = "normal" | "soft" | "hard";
+
+/** The kind of scene that the camera rendered for: the nearest that the standard has to a picture mode. */
+export type SceneType = "standard" | "landscape" | "portrait" | "night";
+
 /** Special processing; `other` for the codes that phones write and no standard lists. */
 export type CustomRendered = "normal" | "custom" | "other";
 
@@ -215,6 +224,12 @@ export interface ExposureFields {
   readonly colourSpace: Field<ColourSpace>;
   /** Contrast processing: other than `normal`, tones are indicative only. */
   readonly contrast: Field<Contrast>;
+  /** Saturation chosen in the camera: part of its style. */
+  readonly saturation: Field<Saturation>;
+  /** Sharpening chosen in the camera: part of its style. */
+  readonly sharpness: Field<Sharpness>;
+  /** The kind of scene that the camera rendered for: part of its style. */
+  readonly sceneType: Field<SceneType>;
   /** Special processing: other than `normal`, settings do not predict tones. */
   readonly customRendered: Field<CustomRendered>;
   /** Whether several captures were merged: where they were, there is no single exposure. */

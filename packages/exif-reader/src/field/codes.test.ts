@@ -13,7 +13,10 @@ import {
   meteringPattern,
   mode,
   programme,
+  saturation,
+  sceneType,
   sensitivityType,
+  sharpness,
 } from "./codes.ts";
 import { flashFired } from "./flashFired.ts";
 
@@ -55,6 +58,9 @@ const PUBLISHED: readonly [
   ["ExposureMode", mode, { 0: "auto", 1: "manual", 2: "auto-bracket" }],
   ["ColorSpace", colourSpace, { 1: "srgb", 65535: "uncalibrated" }],
   ["Contrast", contrast, { 0: "normal", 1: "soft", 2: "hard" }],
+  ["Saturation", saturation, { 0: "normal", 1: "low", 2: "high" }],
+  ["Sharpness", sharpness, { 0: "normal", 1: "soft", 2: "hard" }],
+  ["SceneCaptureType", sceneType, { 0: "standard", 1: "landscape", 2: "portrait", 3: "night" }],
   ["CustomRendered", customRendered, { 0: "normal", 1: "custom" }],
   ["CompositeImage", composite, { 0: "unknown", 1: "no", 2: "general", 3: "captured" }],
   [
@@ -135,6 +141,9 @@ test.each([
   ["ExposureProgram", programme],
   ["ExposureMode", mode],
   ["Contrast", contrast],
+  ["Saturation", saturation],
+  ["Sharpness", sharpness],
+  ["SceneCaptureType", sceneType],
   ["CompositeImage", composite],
   ["SensitivityType", sensitivityType],
   ["GainControl", gainControl],

@@ -9,7 +9,10 @@ import type {
   GainControl,
   LightSource,
   MeteringPattern,
+  Saturation,
+  SceneType,
   SensitivityType,
+  Sharpness,
 } from "../exposureRecord.ts";
 import type { TagSource } from "../tag/tagSource.ts";
 import { enumeration } from "./fieldRules.ts";
@@ -71,6 +74,26 @@ export function colourSpace(tags: TagSource): Field<ColourSpace> {
 /** Contrast. */
 export function contrast(tags: TagSource): Field<Contrast> {
   return enumeration(tags.numbers("Contrast"), { 0: "normal", 1: "soft", 2: "hard" });
+}
+
+/** Saturation. */
+export function saturation(tags: TagSource): Field<Saturation> {
+  return enumeration(tags.numbers("Saturation"), { 0: "normal", 1: "low", 2: "high" });
+}
+
+/** Sharpness. */
+export function sharpness(tags: TagSource): Field<Sharpness> {
+  return enumeration(tags.numbers("Sharpness"), { 0: "normal", 1: "soft", 2: "hard" });
+}
+
+/** SceneCaptureType. */
+export function sceneType(tags: TagSource): Field<SceneType> {
+  return enumeration(tags.numbers("SceneCaptureType"), {
+    0: "standard",
+    1: "landscape",
+    2: "portrait",
+    3: "night",
+  });
 }
 
 /** CustomRendered; phones write 2 to 8 for their own merged and portrait pictures. */

@@ -32,8 +32,11 @@ export type NumberTag =
   | "CustomRendered"
   | "ExposureMode"
   | "FocalLengthIn35mmFilm"
+  | "SceneCaptureType"
   | "GainControl"
   | "Contrast"
+  | "Saturation"
+  | "Sharpness"
   | "CompositeImage"
   | "ImageWidth"
   | "ImageLength"
@@ -86,8 +89,11 @@ export const NUMBER_TAGS: Readonly<Record<NumberTag, TagPlace>> = {
   CustomRendered: exif(0xa401, "exif:CustomRendered"),
   ExposureMode: exif(0xa402, "exif:ExposureMode"),
   FocalLengthIn35mmFilm: exif(0xa405, "exif:FocalLengthIn35mmFilm"),
+  SceneCaptureType: exif(0xa406, "exif:SceneCaptureType"),
   GainControl: exif(0xa407, "exif:GainControl"),
   Contrast: exif(0xa408, "exif:Contrast"),
+  Saturation: exif(0xa409, "exif:Saturation"),
+  Sharpness: exif(0xa40a, "exif:Sharpness"),
   CompositeImage: exif(0xa460, "exifEX:CompositeImage"),
   ImageWidth: ifd0(0x0100, "tiff:ImageWidth"),
   ImageLength: ifd0(0x0101, "tiff:ImageLength"),

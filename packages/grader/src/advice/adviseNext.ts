@@ -1,5 +1,6 @@
 import { RENDERED_CONTRAST } from "@tonefall/tone-core";
 import { type CauseRow, causeFacts } from "../cause/causeFacts.ts";
+import { showsLight } from "../grade/showsLight.ts";
 import type { Note } from "../note.ts";
 import { cameraStep, STEPS_PER_STOP } from "./cameraStep.ts";
 import { movedMark } from "./movedMark.ts";
@@ -62,14 +63,11 @@ function turned({ error }: CauseRow): NextSettings["bound"] {
   return error.bound === "at least" ? "at most" : "at least";
 }
 
-function roomBeforeClipping({
-  picture,
-  fall,
-  basis,
-}: CauseRow): NextSettings["roomBeforeClipping"] {
+function roomBeforeClipping(row: CauseRow): NextSettings["roomBeforeClipping"] {
+  const { picture, fall, basis } = row;
   if (!picture || !fall) return { stops: null, reason: "no-pixels" };
   const ceiling = -Math.log2(picture.middleGrey);
-  const divided = basis === "scene" && picture.colourFrom !== "sensor";
+  const divided = basis === "scene" && !showsLight(row);
   const room = (divided ? ceiling / RENDERED_CONTRAST : ceiling) - fall.p95;
   return { stops: Math.max(0, room), reason: null };
 }

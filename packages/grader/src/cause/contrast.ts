@@ -1,4 +1,5 @@
 import { RENDERED_CONTRAST } from "@tonefall/tone-core";
+import { showsLight } from "../grade/showsLight.ts";
 import type { FrameResult } from "../result.ts";
 
 /** How many stops of a row's basis one stop of light may show as, around the mid-tones. */
@@ -13,12 +14,9 @@ const LIGHT: ContrastRange = { least: 1, most: 1 };
 const RENDERED: ContrastRange = { least: 1, most: 1.48 };
 
 /** The contrast that a row's stops may have. */
-export function contrastOf({
-  basis,
-  picture,
-}: Pick<FrameResult, "basis" | "picture">): ContrastRange {
-  if (basis === "rendered") return RENDERED;
-  if (basis === "scene" && picture?.colourFrom !== "sensor") {
+export function contrastOf(row: Pick<FrameResult, "basis" | "picture" | "kit">): ContrastRange {
+  if (row.basis === "rendered") return RENDERED;
+  if (row.basis === "scene" && !showsLight(row)) {
     // Falls of this kind were divided by the median contrast already.
     return {
       least: RENDERED.least / RENDERED_CONTRAST,

@@ -21,6 +21,10 @@ Examples:
   tonefall check set.yaml --shard 2/3 -f json -o part-2.json
                                    and then: tonefall merge part-*.json
 
+Kits folders count for nothing here: a claim on the scene basis goes through a
+measured kit only where the set names its file, as in
+kits: { room: { model: One, measured: kits/room.yaml } }.
+
 Exit codes: 0 every claim is kept; 1 one was missed, or could not be told;
 2 wrong usage or an invalid set file; 3 some frames could not be read;
 130 interrupted.`;

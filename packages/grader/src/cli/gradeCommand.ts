@@ -1,6 +1,5 @@
 import { Command, Option } from "commander";
 import { VOICES, type Voice } from "../feedback/feedback.ts";
-import { kitsBeside, readKitFile } from "../kit/kitFile.ts";
 import { type PageOptions, pageReport } from "../page/pageReport.ts";
 import { writeReport } from "../page/writeReport.ts";
 import { gradeCsv } from "../report/gradeCsv.ts";
@@ -15,6 +14,7 @@ import { withPairs } from "../run/pairShots.ts";
 import { type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";
 import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
+import { kitOption, kitsAtHand } from "./kitOption.ts";
 import { type Format, formatOption, jobsOption, midGreyOption, outputOption } from "./options.ts";
 import { lineWidth, paintFor, writeResult } from "./output.ts";
 import { withProgress } from "./progress.ts";
@@ -47,6 +47,7 @@ Examples:
   tonefall grade class/ --brief week1.yaml -f csv -o week1.csv
   tonefall grade hull.jpg --place tar --voice student
                                              why it missed, and what to do next
+  tonefall grade shoot/ --kit kits/mine.yaml in stops of light, by a measured kit
   tonefall grade class/ --brief week1.yaml --report week1.html
                                              a page to look at and teach with
   tonefall grade samples/ --brief brief.yaml --fail-on-miss    for CI
@@ -78,10 +79,7 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
       ]),
     )
     .addOption(midGreyOption())
-    .option(
-      "--kit <file>",
-      "measured kit to grade with (default: the matching one of the folder kits beside the frames)",
-    )
+    .addOption(kitOption())
     .option("--histograms", "add the region's histograms to json and ndjson")
     .addOption(
       new Option("--voice <whom>", "add the grade in words, spoken to a student or a teacher")
@@ -108,6 +106,7 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
 async function grade(paths: string[], flags: GradeFlags, streams: Streams): Promise<number> {
   const { briefOf, tellUnmatched } = await briefsOf(flags);
   const { frames, unreadable } = await framesOf(paths, streams);
+  const kits = await kitsAtHand(flags.kit, frames);
   const report =
     flags.report === undefined
       ? null
@@ -115,12 +114,8 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
           pictures: flags.pictures,
           anonymous: flags.anonymous ?? false,
           frames: frames.length,
+          kits,
         });
-
-  const kits =
-    flags.kit === undefined
-      ? await kitsBeside(frames.map(({ path }) => path))
-      : [await readKitFile(flags.kit)];
 
   const graded = gradeFrames(
     frames.map(({ path }) => path),

@@ -6,7 +6,7 @@ import { measureBracket } from "../kit/measureBracket.ts";
 import { measureCard } from "../kit/measureCard.ts";
 import { measurePairs } from "../kit/measurePairs.ts";
 import type { Note } from "../note.ts";
-import { type KitPage, kitPage } from "../report/kitPage.ts";
+import { type KitPage, kitPage } from "../page/kitPage.ts";
 import { bracketTable, cardTable, pairsTable } from "../report/kitTable.ts";
 import type { TableStyle } from "../report/textTable.ts";
 import { SCHEMA_VERSION } from "../result.ts";

@@ -9,6 +9,7 @@ import { type MeterResult, meterFrames } from "../run/meterFrame.ts";
 import { type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";
 import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
+import { kitOption, kitsAtHand } from "./kitOption.ts";
 import {
   type Format,
   formatOption,
@@ -25,6 +26,7 @@ interface MeterFlags extends BriefFlags {
   readonly spot?: Point;
   readonly spotSize?: number;
   readonly midGrey?: number;
+  readonly kit?: string;
   readonly format: Format;
   readonly output?: string;
   readonly jobs?: number;
@@ -42,7 +44,8 @@ Stops are relative to middle grey. A reading of +1 means that the camera, had it
 followed this pattern without compensation, would have given one stop less; "if
 followed" is where the region would have fallen then. The weighting of
 multi-segment metering is unpublished: its reading is an estimate. Differences
-in a rendered picture are in its own stops, which its tone curve stretches.
+in a rendered picture are in its own stops, which its tone curve stretches; with
+a measured kit (tonefall kit --help) they are stops of light.
 
 Exit codes: 0 done; 2 wrong usage; 3 some frames could not be read;
 130 interrupted.`;
@@ -60,6 +63,7 @@ export function meterCommand(streams: Streams, done: (code: number) => void): Co
     .option("--spot-size <share>", "share of the frame that the spot covers: 0.03 or 3%", share);
   return withBriefOptions(command)
     .addOption(midGreyOption())
+    .addOption(kitOption())
     .addOption(formatOption())
     .addOption(outputOption())
     .addOption(jobsOption())
@@ -73,6 +77,7 @@ async function meter(paths: string[], flags: MeterFlags, streams: Streams): Prom
   const { briefOf, tellUnmatched } = await briefsOf(flags);
   const { frames, unreadable } = await framesOf(paths, streams);
   const { spot, spotSize, midGrey, jobs } = flags;
+  const kits = await kitsAtHand(flags.kit, frames);
   const metered = meterFrames(
     frames.map(({ path }) => path),
     (_source, index) => briefOf(frames[index] as FoundFrame),
@@ -81,6 +86,7 @@ async function meter(paths: string[], flags: MeterFlags, streams: Streams): Prom
       ...(spotSize === undefined ? {} : { spotShare: spotSize }),
       ...(midGrey === undefined ? {} : { middleGrey: midGrey }),
       ...(jobs === undefined ? {} : { jobs }),
+      kits,
     },
   );
   const rows: MeterResult[] = [];

@@ -22,6 +22,7 @@ export const kitSchema: z.ZodType<CameraKit> = z
       .strictObject({
         contrast: text.optional(),
         saturation: text.optional(),
+        sharpness: text.optional(),
         pictureMode: text.optional(),
         processing: text.optional(),
       })
@@ -68,6 +69,11 @@ export const kitSchema: z.ZodType<CameraKit> = z
         .max(40)
         .nullable()
         .describe("date of the latest frame; null where none has one"),
+      residuals: z
+        .array(z.strictObject({ exposure: stops, residual: uncertainty }))
+        .max(1000)
+        .optional()
+        .describe("of a bracket's frames from the curve, by given exposure, stops"),
     }),
   })
   .describe("A kit: one camera in one style, and how it renders light.");
@@ -90,6 +96,8 @@ export interface CameraKit {
   readonly style: {
     readonly contrast?: string | null | undefined;
     readonly saturation?: string | null | undefined;
+    readonly sharpness?: string | null | undefined;
+    /** The kind of scene that the camera rendered for. */
     readonly pictureMode?: string | null | undefined;
     readonly processing?: string | null | undefined;
   };
@@ -122,6 +130,10 @@ export interface CameraKit {
     readonly frames: number;
     /** Date of the latest frame; null where none has one. */
     readonly on: string | null;
+    /** How far a bracket's frames lie from the curve, by given exposure, stops. */
+    readonly residuals?:
+      | readonly { readonly exposure: number; readonly residual: number }[]
+      | undefined;
   };
 }
 

@@ -9,6 +9,9 @@ const WORDS: Readonly<Record<string, string>> = {
   make: "maker",
   model: "model",
   contrast: "contrast",
+  saturation: "saturation",
+  sharpness: "sharpness",
+  pictureMode: "picture mode",
   processing: "special processing",
   software: "software or firmware",
 };
@@ -18,6 +21,9 @@ export function kitIdentity({
   make,
   model,
   contrast,
+  saturation,
+  sharpness,
+  sceneType,
   customRendered,
   software,
 }: Exposure): KitIdentity {
@@ -25,6 +31,9 @@ export function kitIdentity({
     camera: { make: trimmed(make.value), model: trimmed(model.value) },
     style: {
       contrast: contrast.value,
+      saturation: saturation.value,
+      sharpness: sharpness.value,
+      pictureMode: sceneType.value,
       // A camera that says nothing of special processing used none.
       processing: customRendered.value === "normal" ? null : customRendered.value,
     },

@@ -121,7 +121,14 @@ export async function measureBracket(
         : {}),
     },
     uncertainty: response.uncertainty,
-    measured: { how: ["bracket"], frames: kept.length, on: measuredFrom(rows).on },
+    measured: {
+      how: ["bracket"],
+      frames: kept.length,
+      on: measuredFrom(rows).on,
+      residuals: frames.flatMap(({ included, exposure, residual }) =>
+        included && residual !== null ? [{ exposure, residual }] : [],
+      ),
+    },
   };
   return { kit, refusal: null, frames };
 }

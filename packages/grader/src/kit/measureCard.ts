@@ -167,6 +167,7 @@ export async function measureCard(
       curve: kit?.curve ?? null,
       uncertainty: kit?.uncertainty ?? null,
       measured: {
+        ...kit?.measured,
         how: [...new Set([...(kit?.measured.how ?? []), "card" as const])],
         frames: (kit?.measured.frames ?? 0) + used.length,
         on: measuredFrom(used).on ?? kit?.measured.on ?? null,

@@ -18,7 +18,7 @@ export interface KitView {
  * A rendered frame as its kit says the light was.
  *
  * Only the tables of the channels change, so that everything after a decoder measures light as it does on a sensor: the
- * mean over a region is a mean of light. With a curve every channel goes through its own, or all through that of
+ * mean over a region is a mean of light, the lightest code standing for 1. With a curve every channel goes through its own, or all through that of
  * luminance; the curves agree on a neutral tone at the middle. Without one, the tables are scaled so that the kit's middle
  * grey is ours.
  */
@@ -41,7 +41,7 @@ export function throughKit(frame: Frame, kit: CameraKit): KitView {
   const ofLuminance = responseCurve(kitPoints(grey));
   // A card is grey: the code of its luminance is, near enough, the code of each of its channels.
   const middle = rendered ? ofLuminance.stopsAt(rendered.code) : 0;
-  const channels = frame.channels.map((channel): ToneChannel => {
+  const lit = frame.channels.map((channel): ToneChannel => {
     const own = colours[channel.name as keyof typeof colours];
     const { stopsAt } = own ? responseCurve(kitPoints(own)) : ofLuminance;
     const zero = rendered && own ? stopsAt(rendered.code) : middle;
@@ -58,8 +58,16 @@ export function throughKit(frame: Frame, kit: CameraKit): KitView {
       ),
     };
   });
+  const white = lit.reduce(
+    (sum, { luminance, clipCode }) => sum + (luminance[clipCode] as number),
+    0,
+  );
+  const channels = lit.map((channel) => ({
+    ...channel,
+    luminance: channel.luminance.map((light) => light / white),
+  }));
   return {
-    frame: { ...frame, channels },
+    frame: { ...frame, channels, middleGrey: MIDDLE_GREY / white },
     byCurve: true,
     curveUncertainty: (stops) => ofLuminance.uncertaintyAt(ofLuminance.codeAt(stops + middle)),
     measuredAt: (stops) => {

@@ -1,5 +1,6 @@
 import { RENDERED_CONTRAST } from "@tonefall/tone-core";
 import type { Frame } from "../decode/frame.ts";
+import { showsLight } from "../grade/showsLight.ts";
 import type { FrameResult } from "../result.ts";
 import type { SpotSettings } from "./meterZones.ts";
 import {
@@ -23,7 +24,7 @@ export function withMetering(
   frame: Frame,
   spot: SpotSettings | null,
 ): FrameResult {
-  const stopsPerStop = row.basis === "scene" && frame.basis === "rendered" ? RENDERED_CONTRAST : 1;
+  const stopsPerStop = row.basis === "scene" && !showsLight(row) ? RENDERED_CONTRAST : 1;
   const options = {
     fall: row.fall && { stops: row.fall.stops, bound: row.fall.bound },
     stopsPerStop,

@@ -6,6 +6,7 @@ import {
 } from "@tonefall/tone-core";
 import sharp, { type Sharp } from "sharp";
 import type { Frame } from "../decode/frame.ts";
+import { showsLight } from "../grade/showsLight.ts";
 import { measureFrame } from "../measure/measureFrame.ts";
 import { sensorHistogram } from "../measure/sensorHistogram.ts";
 import type { FrameHistograms } from "../result.ts";
@@ -72,7 +73,7 @@ export async function frameView(
   size: ViewSize | null,
 ): Promise<FrameView> {
   const { statistics, histograms } = measureFrame(frame, { shape: "whole" }, { histograms: true });
-  const divided = row.basis === "scene" && frame.basis === "rendered";
+  const divided = row.basis === "scene" && !showsLight(row);
   const stopsPerStop = divided ? RENDERED_CONTRAST : 1;
   const light = size && size.proxy > 0 && statistics.transparentShare === 0;
   const shown = size && (await pictureOf(frame, input, size.picture));

@@ -1,7 +1,9 @@
 import { GraderError } from "../errors.ts";
+import type { NamedKit } from "../kit/kitFile.ts";
 import type { FrameResult } from "../result.ts";
 import type { SeenFrame } from "../run/seenFrame.ts";
 import { type FrameView, frameView, type ViewSize } from "./frameView.ts";
+import { kitSection } from "./kitSection.ts";
 import { pageAssets } from "./pageAssets.ts";
 import { pageFrames } from "./pageFrames.ts";
 import { reportPages } from "./reportPages.ts";
@@ -24,6 +26,11 @@ export interface PageOptions {
    * @default few
    */
   readonly frames?: number;
+  /**
+   * Measured kits that the run has at hand: the page draws those that frames were seen through.
+   * @default none
+   */
+  readonly kits?: readonly NamedKit[];
 }
 
 /** A report in the making: sees frames while they are graded, and becomes pages. */
@@ -74,6 +81,7 @@ export function pageReport({
   pictures = "regions",
   anonymous = false,
   frames = 0,
+  kits = [],
 }: PageOptions = {}): PageReport {
   const size = viewSize(pictures, frames);
   const views = new Map<string, FrameView>();
@@ -83,7 +91,8 @@ export function pageReport({
     },
     pages: async (rows, name) => {
       const seen = rows.map((row) => ({ row, view: views.get(keyOf(row)) ?? null }));
-      return reportPages(pageFrames(seen, anonymous), await pageAssets(), name);
+      const section = kitSection(kits, rows, anonymous);
+      return reportPages(pageFrames(seen, anonymous), await pageAssets(), name, undefined, section);
     },
   };
 }

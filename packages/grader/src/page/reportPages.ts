@@ -22,6 +22,7 @@ const PART = 30e6;
  * A report: one self-contained page, or an index with the cards on pages in a folder beside it.
  *
  * @param name - file name of the page to open
+ * @param kits - the section on measured kits; null where there is none
  * @returns pages by file name, that one first; they ask nothing of any network, and their own policy forbids it
  */
 export function reportPages(
@@ -29,9 +30,10 @@ export function reportPages(
   assets: PageAssets,
   name: string,
   onePage: number = ONE_PAGE,
+  kits: Markup | null = null,
 ): ReadonlyMap<string, string> {
   const cards = frames.map((frame) => ({ frame, markup: card(frame) }));
-  const head = [title(frames), overview(frames), sheetSection(frames)];
+  const head = [title(frames), overview(frames), sheetSection(frames), kits];
   const size = [...head, ...cards.map(({ markup }) => markup)].reduce(
     (sum, part) => sum + (part?.text.length ?? 0),
     0,
@@ -61,7 +63,7 @@ export function reportPages(
     ]),
   ]);
   return new Map([
-    [name, pageOf(assets, [title(frames), overview(linked), sheetSection(linked), index])],
+    [name, pageOf(assets, [title(frames), overview(linked), sheetSection(linked), kits, index])],
     ...pages,
   ]);
 }

@@ -109,14 +109,19 @@ function curveTable(curve: NonNullable<CameraKit["curve"]>, style: TableStyle): 
   );
 }
 
-function kitWords({ camera, middleGrey, uncertainty }: CameraKit): string {
-  const { make, model } = camera;
+/** A kit's camera in words. */
+export function kitName({ camera: { make, model } }: CameraKit): string {
   // Many models carry their maker's name already.
   const parts = make && model?.startsWith(make) ? [model] : [make, model];
   const name = parts.filter((part) => part !== null).join(" ");
+  return name === "" ? "a camera not named in the files" : name;
+}
+
+function kitWords(kit: CameraKit): string {
+  const { middleGrey, uncertainty } = kit;
   const { rendered = null, sensor = null } = middleGrey ?? {};
   return [
-    `Kit: ${safeText(name === "" ? "camera not named in the files" : name)}`,
+    `Kit: ${safeText(kitName(kit))}`,
     rendered
       ? `Middle grey is rendered at code ${rendered.code.toFixed(1)}, ${stopsText(rendered.stops)} stop from 18 % of white, ± ${rendered.uncertainty.toFixed(2)}.`
       : "",

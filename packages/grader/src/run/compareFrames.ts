@@ -1,5 +1,6 @@
 import { ERROR_BUDGET, RENDERED_CONTRAST, RENDERED_MEASURING } from "@tonefall/tone-core";
 import { isComposite } from "../grade/settingsFall.ts";
+import { showsLight } from "../grade/showsLight.ts";
 import { boundedDifference } from "../metering/boundedStops.ts";
 import type { BoundedStops } from "../metering/types.ts";
 import type { Note } from "../note.ts";
@@ -101,7 +102,7 @@ function expectation(
   const budget = ERROR_BUDGET[isSensor(frame) ? "raw" : "unknown-jpeg"];
   // A scene claim on a picture has been divided by the usual contrast already.
   const contrast = basis === "rendered" ? RENDERED_CONTRAST : 1;
-  const spread = isSensor(frame) ? 0 : (RENDERED_CONTRAST_SPREAD / RENDERED_CONTRAST) * contrast;
+  const spread = showsLight(frame) ? 0 : (RENDERED_CONTRAST_SPREAD / RENDERED_CONTRAST) * contrast;
   const twice = Math.SQRT2;
   const parts = {
     measuring: twice * (basis === "rendered" ? RENDERED_MEASURING : budget.region),

@@ -1,6 +1,7 @@
 import { availableParallelism } from "node:os";
 import { join, relative } from "node:path";
 import pMap from "p-map";
+import { type NamedKit, readKitFile } from "../kit/kitFile.ts";
 import { findFrames } from "../run/findFrames.ts";
 import {
   CHECK_VERSION,
@@ -115,13 +116,34 @@ export async function measureSet(
       }
     }
   }
+  const frames = set.frames.filter(({ id }) => asks.has(id));
+  const kits = await kitsOf(set.folder, frames);
   const measured = await pMap(
-    set.frames.filter(({ id }) => asks.has(id)),
-    async (frame) =>
-      [frame.id, await measureFacts(set.folder, frame, asks.get(frame.id) as FrameAsks)] as const,
+    frames,
+    async (frame) => {
+      const kit = kits.get(frame.kit?.measured ?? "") ?? null;
+      const asked = { ...(asks.get(frame.id) as FrameAsks), kit };
+      return [frame.id, await measureFacts(set.folder, frame, asked)] as const;
+    },
     { concurrency: jobs },
   );
   return new Map(measured);
+}
+
+/**
+ * The measured kits that frames of a set name, each read once. A folder of kits beside the pictures counts for nothing: what
+ * a set is judged by stands in its file.
+ */
+async function kitsOf(
+  folder: string,
+  frames: readonly ReadyFrame[],
+): Promise<ReadonlyMap<string, NamedKit>> {
+  const files = new Set(frames.flatMap(({ kit }) => kit?.measured ?? []));
+  const kits = new Map<string, NamedKit>();
+  for (const file of files) {
+    kits.set(file, { ...(await readKitFile(join(folder, file))), file });
+  }
+  return kits;
 }
 
 /**

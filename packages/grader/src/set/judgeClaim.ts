@@ -96,7 +96,7 @@ function judgeTone(
     expected,
     measured: knownText(known),
     stops: checkStops(basis, range, known, allowed),
-    sentence: `${sentenceCase(name)} fell at ${boundedStopsText(fall)} ${SAYING[outcome.code]} ${rangeText(range)}.`,
+    sentence: `${sentenceCase(name)} fell at ${boundedStopsText(fall)} ${SAYING[outcome.code]} ${rangeText(range)}.${row.kit ? ` Light by the kit ${row.kit.file}.` : ""}`,
   };
 }
 

@@ -3,7 +3,9 @@ import { createReadStream } from "node:fs";
 import { readdir, realpath } from "node:fs/promises";
 import { dirname, join, posix, sep } from "node:path";
 import { openSource } from "../decode/openSource.ts";
+import type { NamedKit } from "../kit/kitFile.ts";
 import type { Note } from "../note.ts";
+import type { FrameResult } from "../result.ts";
 import { asFailure } from "../run/asFailure.ts";
 import { gradeFrame } from "../run/gradeFrame.ts";
 import { meterFrame } from "../run/meterFrame.ts";
@@ -20,6 +22,8 @@ export interface FrameAsks {
   readonly tones: readonly Pick<ToneAsk, "region" | "basis">[];
   /** Whether a claim rests on what metering patterns read. */
   readonly readings: boolean;
+  /** The measured kit that the set names for the frame: for what is asked on the scene basis, and nothing else. */
+  readonly kit?: NamedKit | null;
 }
 
 /**
@@ -30,7 +34,7 @@ export interface FrameAsks {
 export async function measureFacts(
   folder: string,
   frame: ReadyFrame,
-  { tones, readings }: FrameAsks,
+  { tones, readings, kit = null }: FrameAsks,
 ): Promise<FrameFacts> {
   const path = join(folder, frame.file);
   const caseClash = await clashingName(folder, frame.file);
@@ -50,10 +54,26 @@ export async function measureFacts(
     // The placement is a stand-in: with one, the row carries how well its fall is known.
     const brief = { region: ask.region, place: 0, ...(ask.basis ? { basis: ask.basis } : {}) };
     const metered = readings && ask.region === "whole";
-    measured.set(key, await (metered ? meterFrame(path, brief) : gradeFrame(path, brief)));
+    const kits = kit && ask.basis === "scene" ? [kit] : [];
+    const row = await (metered
+      ? meterFrame(path, brief, { kits })
+      : gradeFrame(path, brief, { kits }));
+    measured.set(key, kits.length > 0 ? throughItsKit(row) : row);
   }
   return { sha256, failure: null, caseClash, read, tones: measured };
 }
+
+/** A claim that is to rest on a measured kit rests on nothing where the kit is not the frame's. */
+function throughItsKit(row: FrameResult): FrameResult {
+  if (row.failure || row.kit) return row;
+  const why = row.notes.find(({ code }) => code === "kit-refused");
+  return { ...row, failure: why ?? KIT_SAYS_NOTHING };
+}
+
+const KIT_SAYS_NOTHING: Note = {
+  code: "kit-refused",
+  message: "The kit that the set names has measured nothing of such a file.",
+};
 
 /** What a pin holds, and so has to be measured on the file's own basis. */
 function ownTones(frame: ReadyFrame): Pick<ToneAsk, "region" | "basis">[] {

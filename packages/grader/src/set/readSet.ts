@@ -82,6 +82,9 @@ class SetReader {
     for (const [id] of entries) this.#regions.set(id, this.#inherited(id).regions);
     const frames = entries.map(([id, frame]) => this.#frame(id, frame));
     this.#requireOneEach(frames);
+    for (const [name, { measured }] of Object.entries(this.#file.kits ?? {})) {
+      if (measured !== undefined) this.#localFile(measured, ["kits", name, "measured"]);
+    }
     for (const id of Object.keys(this.#file.pins ?? {})) {
       this.#named(this.#file.frames, id, "frame", ["pins", id]);
     }

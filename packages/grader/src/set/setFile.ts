@@ -40,6 +40,8 @@ export interface SetKit {
   readonly model?: string | undefined;
   /** Firmware that the camera writes; anything else is an edit. */
   readonly software?: readonly string[] | undefined;
+  /** Kit file, a path from the set file's folder: claims on the scene basis are measured through it, and no others. */
+  readonly measured?: string | undefined;
 }
 
 /** What a file was when its author looked. */

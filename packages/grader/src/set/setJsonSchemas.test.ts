@@ -2,12 +2,14 @@ import { readFileSync, writeFileSync } from "node:fs";
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { describe, expect, test } from "vitest";
 import { parse } from "yaml";
+import { kitJsonSchema } from "../kit/kitJsonSchema.ts";
 import { checkSet } from "./checkSet.ts";
 import { checkJsonSchema, setJsonSchema } from "./setJsonSchemas.ts";
 
 const SCHEMAS = {
   "set.schema.json": setJsonSchema(),
   "check.schema.json": checkJsonSchema(),
+  "kit.schema.json": kitJsonSchema(),
 } as const;
 
 const HARBOUR = new URL("../../../../samples/harbour/set.yaml", import.meta.url);

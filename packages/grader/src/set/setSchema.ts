@@ -150,6 +150,11 @@ const kit = z.strictObject({
     .array(z.string())
     .describe("Firmware that the camera writes; anything else is an edit")
     .optional(),
+  measured: z
+    .string()
+    .min(1)
+    .describe("Kit file, from the set file's folder: for claims on the scene basis, and no others")
+    .optional(),
 });
 
 const frameEntry = z.strictObject({
