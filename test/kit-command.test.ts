@@ -55,9 +55,11 @@ describe("tonefall kit", () => {
     expect(stdout).toMatch(/^ *118 +[+-]?0\.0\d .*=+$/m);
     expect(stdout).toMatch(/Kit: Tonefall Test camera/);
     const page = (await tonefall(["kit", "bracket", "room", "-f", "html"])).stdout;
-    expect(page).toMatch(/<polyline [^>]*points="[\d., ]+"/);
-    expect(page.match(/<rect /g)).toHaveLength(5);
-    expect(page).not.toMatch(/<script|https?:/);
+    // Four curves and their points, then one mark for each frame.
+    expect(page.match(/<svg/g)).toHaveLength(2);
+    expect(page.match(/<path [^>]*d="M[\d.,LCMZ-]{200,}/g)).toHaveLength(4);
+    expect(page.split("Residuals of the frames")[1]?.match(/<circle/g)).toHaveLength(5);
+    expect(page.replaceAll("http://www.w3.org/", "")).not.toMatch(/<script|https?:/);
   });
 
   test("frames that give no kit: the reason, no kit, exit code 1", async () => {

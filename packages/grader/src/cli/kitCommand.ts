@@ -33,6 +33,49 @@ interface BracketFlags extends KitFlags {
   readonly times?: readonly number[];
 }
 
+const EXIT_CODES = `
+Exit codes: 0 measured; 1 the frames give no kit, and the reason is said;
+2 wrong usage; 130 interrupted.`;
+
+const CARD_EXAMPLES = `
+Examples:
+  tonefall kit card card.jpg                 a grey card that fills the frame
+  tonefall kit card card.jpg --region box:0.3,0.3,0.4,0.4
+                                             where in the frame the card is
+  tonefall kit card white.jpg --reflectance 90%
+  tonefall kit card card.jpg --kit kits/room.yaml -f yaml -o kits/room.yaml
+                                             adds middle grey to a kit
+
+Meter the card at compensation 0, square to even light, away from the sun.
+Refused: light that changes by 0.25 stop across the card, a clipped or black
+card, frames that disagree by 0.3 stop.
+${EXIT_CODES}`;
+
+const BRACKET_EXAMPLES = `
+Examples:
+  tonefall kit bracket room/                 times, apertures or ISO as recorded
+  tonefall kit bracket room/ -f yaml -o kits/room.yaml
+                                             the kit file
+  tonefall kit bracket room/ -f html -o room.html
+                                             the curve and residuals drawn
+  tonefall kit bracket a.tif b.tif c.tif --times 1/40,1/10,1/2.5
+                                             times in the order of the files; in
+                                             a folder 9.tif comes before 10.tif
+
+A frame over 0.15 stop from the curve is left out by name; where more than a
+third would have to go, the bracket is refused. Never bracket the sun itself.
+${EXIT_CODES}`;
+
+const PAIRS_EXAMPLES = `
+Examples:
+  tonefall kit pairs shoot/                  every shot kept raw and rendered
+  tonefall kit pairs shoot/ -f yaml -o kits/shoot.yaml
+                                             the kit file
+  tonefall kit pairs a.dng a.jpg             one shot
+
+Shots over 0.15 stop from the curve of the others are left out by name.
+${EXIT_CODES}`;
+
 const EXAMPLES = `
 Examples:
   tonefall kit bracket room/                 the response curve, from a bracket
@@ -45,9 +88,7 @@ Examples:
                                              adds it to a kit
   tonefall kit pairs shoot/                  both, from raw files and their JPEGs
   tonefall grade shoot/ --kit kits/room.yaml grades on the scene basis with it
-
-Exit codes: 0 measured; 1 the frames give no kit, and the reason is said;
-2 wrong usage; 130 interrupted.`;
+${EXIT_CODES}`;
 
 /** `tonefall kit`. */
 export function kitCommand(streams: Streams, done: (code: number) => void): Command {
@@ -76,7 +117,7 @@ function cardCommand(streams: Streams, done: (code: number) => void): Command {
     )
     .option("-r, --region <region>", "where the card is; fractions of the upright frame", "whole")
     .option("--kit <file>", "a kit file of the same camera and style to complete")
-    .addHelpText("after", EXAMPLES)
+    .addHelpText("after", CARD_EXAMPLES)
     .action(async (paths: string[], flags: CardFlags) => {
       const { reflectance, region } = flags;
       const kit = flags.kit === undefined ? null : (await readKitFile(flags.kit)).kit;
@@ -101,7 +142,7 @@ function bracketCommand(streams: Streams, done: (code: number) => void): Command
         "exposure times in the order of the files: 1/40,1/10,0.4 (default: from metadata)",
       ).argParser(times),
     )
-    .addHelpText("after", EXAMPLES)
+    .addHelpText("after", BRACKET_EXAMPLES)
     .action(async (paths: string[], flags: BracketFlags) => {
       const result = await orRefusal(async () =>
         measureBracket(
@@ -120,7 +161,7 @@ function pairsCommand(streams: Streams, done: (code: number) => void): Command {
       "Learn a kit from shots kept both raw and rendered, side by side under one name: the sensor\ntells the light of every tone that the rendering shows.",
     )
     .argument("<path...>", "folders of shots, or the files")
-    .addHelpText("after", EXAMPLES)
+    .addHelpText("after", PAIRS_EXAMPLES)
     .action(async (paths: string[], flags: KitFlags) => {
       const result = await orRefusal(async () => measurePairs(await files(paths, streams)));
       done(await write(result, flags, streams, (style) => pairsTable(result, style)));
@@ -188,7 +229,7 @@ async function write(
 function times(text: string): readonly number[] {
   return text.split(",").map((part) => {
     const [, top = "", bottom = "1"] =
-      /^\s*([\d.]+)\s*(?:\/\s*([\d.]+))?\s*s?\s*$/.exec(part) ?? [];
+      /^\s*([\d.]+)\s*(?:\/\s*([\d.]+))?\s*(?:s|sec|"|″)?\s*$/i.exec(part) ?? [];
     const seconds = Number(top) / Number(bottom);
     if (top !== "" && Number.isFinite(seconds) && seconds > 0) return seconds;
     throw new InvalidArgumentError("Expected times in seconds, such as 1/40,1/10,0.4.");

@@ -90,8 +90,8 @@ export function kitText(kit: CameraKit): string {
   const document = new Document(JSON.parse(JSON.stringify(plain, rounded)));
   visit(document, {
     Map: (_, map) => {
-      // A point of a curve is one line.
-      if (map.has("code") && map.items.length <= 3) map.flow = true;
+      // A point of a curve, and a frame of a bracket, are one line each.
+      if ((map.has("code") || map.has("residual")) && map.items.length <= 3) map.flow = true;
     },
   });
   return document.toString({ lineWidth: 100 });

@@ -215,6 +215,10 @@ function linearise(
   const leftovers: Leftover[] = [];
   const deviations: number[] = [];
   const lastCell = model.steps.length - 1;
+  // Rows of one place after the other: memory is taken once.
+  const longest = places.reduce((most, seen) => Math.max(most, seen.length), 0);
+  const jacobians = Array.from({ length: longest }, () => new Float64Array(size));
+  const mean = new Float64Array(size);
   for (const seen of places) {
     const rows = seen.map(({ frame, code, codeError }) => {
       const cell = Math.min(lastCell, Math.max(0, Math.floor(code) - from));
@@ -245,11 +249,11 @@ function linearise(
       light = weightedMean(rows.map(({ fitted, weight }) => [fitted, weight]));
     }
     const total = rows.reduce((sum, { weight }) => sum + weight, 0);
-    const mean = new Float64Array(size);
-    const jacobians = rows.map(({ cell, part, frame, weight }) => {
+    mean.fill(0);
+    for (const [i, { cell, part, frame, weight }] of rows.entries()) {
       const low = curve.slopes[cell] as Float64Array;
       const high = curve.slopes[cell + 1] as Float64Array;
-      const row = new Float64Array(size);
+      const row = (jacobians[i] as Float64Array).fill(0);
       for (let k = 0; k < knots; k++) {
         row[k] = (1 - part) * (low[k] as number) + part * (high[k] as number);
       }
@@ -257,10 +261,10 @@ function linearise(
       for (let k = 0; k < size; k++) {
         mean[k] = (mean[k] as number) + ((row[k] as number) * weight) / total;
       }
-      return row;
-    });
+    }
     for (const [i, { weight, fitted, frame, code, error }] of rows.entries()) {
-      const row = (jacobians[i] as Float64Array).map((value, k) => value - (mean[k] as number));
+      const row = jacobians[i] as Float64Array;
+      for (let k = 0; k < size; k++) row[k] = (row[k] as number) - (mean[k] as number);
       const residual = fitted - light;
       for (let a = 0; a < size; a++) {
         const left = weight * (row[a] as number);
