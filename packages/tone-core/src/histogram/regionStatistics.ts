@@ -61,7 +61,7 @@ export function regionStatistics(
   return {
     pixels,
     transparentShare: transparent / (pixels + transparent),
-    mean: tally.luminanceSum / pixels,
+    mean: tally.luminanceSum / tally.tonedPixels,
     median: luminanceQuantile(tally, 0.5),
     p5: luminanceQuantile(tally, 0.05),
     p95: luminanceQuantile(tally, 0.95),
@@ -89,7 +89,7 @@ export function regionStatistics(
  * ```
  */
 export function luminanceQuantile(tally: ToneTally, share: number): number {
-  const rank = Math.max(1, Math.ceil(share * tally.pixels));
+  const rank = Math.max(1, Math.ceil(share * tally.tonedPixels));
   let seen = 0;
   for (let bin = 0; bin < tally.bins.length; bin++) {
     seen += tally.bins[bin] as number;
