@@ -50,7 +50,11 @@ export async function measureFacts(
     // The placement is a stand-in: with one, the row carries how well its fall is known.
     const brief = { region: ask.region, place: 0, ...(ask.basis ? { basis: ask.basis } : {}) };
     const metered = readings && ask.region === "whole";
-    measured.set(key, await (metered ? meterFrame(path, brief) : gradeFrame(path, brief)));
+    const exact = { precision: "exact" } as const;
+    measured.set(
+      key,
+      await (metered ? meterFrame(path, brief, exact) : gradeFrame(path, brief, exact)),
+    );
   }
   return { sha256, failure: null, caseClash, read, tones: measured };
 }

@@ -30,7 +30,7 @@ export interface TallyOptions {
 }
 
 /** Smaller regions are counted pixel by pixel. */
-export const LATTICE_FROM_PIXELS: number = 1e6;
+export const LATTICE_FROM_PIXELS: number = 4e6;
 
 /**
  * Counts the tones of a region in one pass: sum and distribution of luminance, clipped and crushed pixels.
