@@ -157,11 +157,12 @@ test("tallyTone(lattice) takes one in about nine pixels of a large region, and a
 });
 
 test("latticeStep(width) visits every column, never in columns or in slanting lines", () => {
-  for (let width = 1000; width <= 20_000; width++) {
+  const widths = Array.from({ length: 19_001 }, (_, i) => 1000 + i);
+  const uneven = widths.filter((width) => {
     const step = latticeStep(width);
     const shift = width % step;
     const visited = new Set(Array.from({ length: step }, (_, row) => (row * shift) % step));
-    expect([width, visited.size]).toEqual([width, step]);
-    expect([1, step - 1]).not.toContain(shift);
-  }
+    return visited.size < step || shift === 1 || shift === step - 1;
+  });
+  expect(uneven).toEqual([]);
 });

@@ -23,7 +23,8 @@ export interface TallyOptions {
   readonly alphaMax?: number;
   /**
    * Let an even lattice of pixels, about one in nine, stand for the tones of a region of {@link LATTICE_FROM_PIXELS} or
-   * more, where that is much faster: in 8-bit red, green, blue. Clipped and crushed pixels are all counted.
+   * more. Clipped and crushed pixels are all counted; so are all tones where pixels are transparent, or where a page may
+   * not run WebAssembly.
    * @default false
    */
   readonly lattice?: boolean;
@@ -62,16 +63,17 @@ export function tallyTone(raster: ToneRaster, spans: Spans, options: TallyOption
     clippedByChannel: raster.channels.map(() => 0),
     crushedPixels: 0,
   };
-  const sparse = lattice && spanPixels(spans) >= LATTICE_FROM_PIXELS;
-  const fast = alphaIndex === null ? fastCounter(raster, count, sparse) : null;
+  const sparse = lattice && alphaIndex === null && spanPixels(spans) >= LATTICE_FROM_PIXELS;
+  const step = sparse ? latticeStep(raster.width) : 1;
+  const fast = alphaIndex === null ? fastCounter(raster, count, step) : null;
   for (const [from, to] of pixelRuns(spans, raster.width)) {
     // What does not fill the fast counter's steps, at the ends of a run, goes pixel by pixel.
     const { multiple } = fast ?? { multiple: 1 };
     const fastFrom = fast ? Math.min(to, Math.ceil(from / multiple) * multiple) : to;
     const fastTo = fast ? Math.max(fastFrom, Math.floor(to / multiple) * multiple) : to;
-    countPixels(raster, from, fastFrom, count, alphaIndex, alphaMax / 2);
+    countPixels(raster, from, fastFrom, count, step, alphaIndex, alphaMax / 2);
     fast?.count(fastFrom, fastTo);
-    countPixels(raster, fastTo, to, count, alphaIndex, alphaMax / 2);
+    countPixels(raster, fastTo, to, count, step, alphaIndex, alphaMax / 2);
   }
   fast?.finish();
   return {
@@ -87,17 +89,12 @@ export function tallyTone(raster: ToneRaster, spans: Spans, options: TallyOption
   };
 }
 
-/** The fast loop for a raster, where there is one; only WebAssembly's is worth a lattice. */
-function fastCounter(
-  raster: ToneRaster,
-  count: RunningTally,
-  sparse: boolean,
-): PixelCounter | null {
+/** The fast loop for a raster, where there is one. */
+function fastCounter(raster: ToneRaster, count: RunningTally, step: number): PixelCounter | null {
   const rgb = asEightBitRgb(raster, count);
   if (!rgb) return null;
   const kernel = countingKernel();
-  if (!kernel) return plainRgbCounter(rgb, count);
-  return wasmRgbCounter(kernel, rgb, count, sparse ? latticeStep(raster.width) : 1);
+  return kernel ? wasmRgbCounter(kernel, rgb, count, step) : plainRgbCounter(rgb, count);
 }
 
 /** Runs of pixels, first and one past the last, with runs that continue on the next row joined. */
@@ -122,6 +119,7 @@ function countPixels(
   from: number,
   to: number,
   count: RunningTally,
+  step: number,
   alphaIndex: number | null,
   alphaHalf: number,
 ): void {
@@ -131,31 +129,38 @@ function countPixels(
   const clipCodes = Int32Array.from(channels, ({ clipCode }) => clipCode);
   const crushCodes = Int32Array.from(channels, ({ crushCode }) => crushCode);
   let sum = 0;
+  // The next pixel of the lattice; with a step of 1, every one.
+  let toned = Math.ceil(from / step) * step;
   for (let pixel = from; pixel < to; pixel++) {
     const at = pixel * stride;
     if (alphaIndex !== null && (samples[at + alphaIndex] as number) < alphaHalf) {
       count.transparent++;
+      toned++;
       continue;
     }
-    let luminance = 0;
     let clipped = false;
     let crushed = true;
     for (let channel = 0; channel < tables.length; channel++) {
       const code = samples[at + channel] as number;
-      luminance += (tables[channel] as Int32Array)[code] as number;
       if (code >= (clipCodes[channel] as number)) {
         clipped = true;
         (clippedByChannel[channel] as number)++;
       }
       if (code > (crushCodes[channel] as number)) crushed = false;
     }
+    count.pixels++;
+    if (clipped) count.clippedPixels++;
+    else if (crushed) count.crushedPixels++;
+    if (pixel !== toned) continue;
+    toned += step;
+    let luminance = 0;
+    for (let channel = 0; channel < tables.length; channel++) {
+      luminance += (tables[channel] as Int32Array)[samples[at + channel] as number] as number;
+    }
     sum += luminance;
     const bin = binOf(luminance);
     bins[bin] = (bins[bin] as number) + 1;
-    count.pixels++;
     count.tonedPixels++;
-    if (clipped) count.clippedPixels++;
-    else if (crushed) count.crushedPixels++;
   }
   count.sum += sum;
 }
@@ -163,7 +168,11 @@ function countPixels(
 function unitOf({ channels }: ToneRaster): number {
   let greatest = 0;
   for (const { luminance } of channels) {
-    greatest += luminance.reduce((most, value) => Math.max(most, value), 0);
+    let most = 0;
+    for (let code = 0; code < luminance.length; code++) {
+      most = Math.max(most, luminance[code] as number);
+    }
+    greatest += most;
   }
   return tallyUnit(greatest > 0 ? greatest : 1);
 }
@@ -172,11 +181,19 @@ function integerTables({ channels }: ToneRaster, unit: number): Int32Array[] {
   // The sites of one colour on a sensor share a table, and a table of 65,536 codes is worth making once.
   const made = new Map<Float64Array, Int32Array>();
   return channels.map(({ luminance }) => {
-    const table =
-      made.get(luminance) ?? Int32Array.from(luminance, (value) => Math.round(value / unit));
+    const table = made.get(luminance) ?? integerTable(luminance, unit);
     made.set(luminance, table);
     return table;
   });
+}
+
+/** A loop, since `Int32Array.from` takes twenty times as long, and a sensor's tables have 65,536 codes. */
+function integerTable(luminance: Float64Array, unit: number): Int32Array {
+  const table = new Int32Array(luminance.length);
+  for (let code = 0; code < table.length; code++) {
+    table[code] = Math.round((luminance[code] as number) / unit);
+  }
+  return table;
 }
 
 function validate(raster: ToneRaster, spans: Spans): void {
