@@ -39,6 +39,7 @@ export {
   measureCard,
 } from "./kit/measureCard.ts";
 export { measurePairs, type PairedShot, type PairsResult } from "./kit/measurePairs.ts";
+export type { Precision, Sampling } from "./measure/sampling.ts";
 export type { SpotSettings } from "./metering/meterZones.ts";
 export { splitMiss } from "./metering/splitMiss.ts";
 export type {

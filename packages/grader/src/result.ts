@@ -4,6 +4,7 @@ import type { NextSettings } from "./advice/nextSettings.ts";
 import type { Cause } from "./cause/cause.ts";
 import type { Feedback } from "./feedback/feedback.ts";
 import type { Headroom } from "./measure/headroom.ts";
+import type { Sampling } from "./measure/sampling.ts";
 import type { LightSanity, MissSplit, Reading } from "./metering/types.ts";
 import type { Note } from "./note.ts";
 import type { StatedSensor } from "./raw/readStatedSensor.ts";
@@ -205,6 +206,8 @@ export interface FrameResult extends ReadResult {
   readonly kit?: KitUse;
   readonly clipped: ClippedShare | null;
   readonly crushed: { readonly share: number } | null;
+  /** Which figures some pixels stand for, and how well; null where every pixel was counted, or none. */
+  readonly sampling: Sampling | null;
   readonly histograms?: FrameHistograms;
   /** What only a raw file can say; null for a rendered picture, and where nothing was decoded. */
   readonly sensor: SensorResult | null;

@@ -52,7 +52,7 @@ export {
   type RegionStatistics,
   regionStatistics,
 } from "./histogram/regionStatistics.ts";
-export { type TallyOptions, tallyTone } from "./histogram/tallyTone.ts";
+export { LATTICE_FROM_PIXELS, type TallyOptions, tallyTone } from "./histogram/tallyTone.ts";
 export {
   type CodeHistogram,
   codeHistograms,
@@ -188,6 +188,7 @@ export {
   RENDERED_CONTRAST,
   RENDERED_MEASURING,
   renderedUncertainty,
+  samplingUncertainty,
   type Uncertainty,
   type UncertaintyInput,
 } from "./verdict/errorBudget.ts";

@@ -15,7 +15,16 @@ import { type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";
 import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
 import { kitOption, kitsAtHand } from "./kitOption.ts";
-import { type Format, formatOption, jobsOption, midGreyOption, outputOption } from "./options.ts";
+import {
+  type Format,
+  formatOption,
+  jobsOption,
+  midGreyOption,
+  outputOption,
+  type PrecisionFlags,
+  precisionOf,
+  withPrecision,
+} from "./options.ts";
 import { lineWidth, paintFor, writeResult } from "./output.ts";
 import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
@@ -24,7 +33,7 @@ import type { Streams } from "./streams.ts";
 const PICTURES = ["none", "regions", "all"] as const satisfies readonly PageOptions["pictures"][];
 type Pictures = (typeof PICTURES)[number];
 
-interface GradeFlags extends BriefFlags {
+interface GradeFlags extends BriefFlags, PrecisionFlags {
   readonly midGrey?: number;
   readonly kit?: string;
   readonly histograms?: true;
@@ -70,7 +79,7 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
         "Without a placement it reports the fall and gives no verdict.",
     )
     .argument("<path...>", "picture files, or folders to search through");
-  return withBriefOptions(command)
+  return withPrecision(withBriefOptions(command))
     .addOption(
       new Option("-b, --basis <basis>", "which stops the claim is in").choices([
         "rendered",
@@ -124,6 +133,7 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
       histograms: (flags.histograms ?? false) || report !== null,
       ...(report ? { look: report.look } : {}),
       kits,
+      precision: precisionOf(flags),
       ...(flags.voice === "none" ? {} : { voice: flags.voice }),
       ...(flags.midGrey === undefined ? {} : { middleGrey: flags.midGrey }),
       ...(flags.jobs === undefined ? {} : { jobs: flags.jobs }),

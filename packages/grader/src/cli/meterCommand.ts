@@ -16,13 +16,16 @@ import {
   jobsOption,
   midGreyOption,
   outputOption,
+  type PrecisionFlags,
+  precisionOf,
   share,
+  withPrecision,
 } from "./options.ts";
 import { lineWidth, paintFor, writeResult } from "./output.ts";
 import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
 
-interface MeterFlags extends BriefFlags {
+interface MeterFlags extends BriefFlags, PrecisionFlags {
   readonly spot?: Point;
   readonly spotSize?: number;
   readonly midGrey?: number;
@@ -61,7 +64,7 @@ export function meterCommand(streams: Streams, done: (code: number) => void): Co
     .argument("<path...>", "picture files, or folders to search through")
     .option("--spot <x,y>", "centre of the spot, fractions of the upright frame", spotPlace)
     .option("--spot-size <share>", "share of the frame that the spot covers: 0.03 or 3%", share);
-  return withBriefOptions(command)
+  return withPrecision(withBriefOptions(command))
     .addOption(midGreyOption())
     .addOption(kitOption())
     .addOption(formatOption())
@@ -82,6 +85,7 @@ async function meter(paths: string[], flags: MeterFlags, streams: Streams): Prom
     frames.map(({ path }) => path),
     (_source, index) => briefOf(frames[index] as FoundFrame),
     {
+      precision: precisionOf(flags),
       ...(spot === undefined ? {} : { spot }),
       ...(spotSize === undefined ? {} : { spotShare: spotSize }),
       ...(midGrey === undefined ? {} : { middleGrey: midGrey }),

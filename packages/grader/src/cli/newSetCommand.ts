@@ -57,7 +57,7 @@ async function newSet(folder: string, flags: NewSetFlags, streams: Streams): Pro
   const graded = gradeFrames(
     frames.map(({ path }) => path),
     { region: flags.region, place: 0 },
-    flags.jobs === undefined ? {} : { jobs: flags.jobs },
+    { precision: "exact", ...(flags.jobs === undefined ? {} : { jobs: flags.jobs }) },
   );
   const rows: FrameResult[] = [];
   for await (const row of withProgress(graded, frames.length, streams)) rows.push(row);

@@ -1,4 +1,5 @@
-import { InvalidArgumentError, Option } from "commander";
+import { type Command, InvalidArgumentError, Option } from "commander";
+import type { Precision } from "../measure/sampling.ts";
 
 /** Forms a result can be written in. */
 const FORMATS = ["table", "json", "ndjson", "csv", "markdown"] as const;
@@ -30,6 +31,30 @@ function wholeNumber(text: string): number {
   const value = Number(text);
   if (Number.isInteger(value) && value >= 1 && value <= 256) return value;
   throw new InvalidArgumentError("Expected a whole number from 1 to 256.");
+}
+
+/** `--exact` and `--quick`, as the commands that measure pixels have them; standard without either. */
+export function withPrecision(command: Command): Command {
+  return command
+    .option("--exact", "count every pixel, not a lattice, for the tones of large regions")
+    .addOption(
+      new Option(
+        "--quick",
+        "triage: decode every third pixel across and down of large JPEGs",
+      ).conflicts(["exact", "report", "histograms"]),
+    );
+}
+
+/** Flags of {@link withPrecision}. */
+export interface PrecisionFlags {
+  readonly exact?: true;
+  readonly quick?: true;
+}
+
+/** The precision that flags ask for. */
+export function precisionOf({ exact, quick }: PrecisionFlags): Precision {
+  if (exact) return "exact";
+  return quick ? "quick" : "standard";
 }
 
 /** `--mid-grey`: where middle grey sits in raw files. */

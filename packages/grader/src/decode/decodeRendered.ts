@@ -1,5 +1,5 @@
 import type { ColourSpace } from "@tonefall/exif-reader";
-import sharp, { type Metadata } from "sharp";
+import sharp, { type Metadata, type Sharp } from "sharp";
 import { GraderError, NOT_A_PICTURE } from "../errors.ts";
 import type { Note } from "../note.ts";
 import { codePointsMeaning } from "./colour/cicp.ts";
@@ -25,12 +25,20 @@ const HEAD_BYTES = 64 * 1024;
 sharp.cache(false);
 sharp.concurrency(1);
 
-/** What Exif says that a decoder needs to know. */
-export interface StatedInExif {
+/** Every so many-th pixel of a quick decode: odd, so that every place in a JPEG's blocks is visited. */
+const QUICK_STEP = 3;
+
+/** Smaller pictures are decoded whole: too few pixels would stand for the rest, and little time would be won. */
+const QUICK_FROM_PIXELS = 4e6;
+
+/** What Exif says that a decoder needs to know, and how it is to go about it. */
+export interface RenderedOptions {
   /** Orientation of the stored pixels, 1 to 8. */
   readonly orientation: number;
   /** Null where Exif says nothing. */
   readonly colourSpace: ColourSpace | null;
+  /** Take every third pixel across and down of a large JPEG. */
+  readonly quick: boolean;
 }
 
 /**
@@ -41,12 +49,15 @@ export interface StatedInExif {
  * Lab, it is converted to sRGB first and the frame says so.
  *
  * @param file - an opened picture file
- * @param stated - what Exif says of the pixels
+ * @param stated - what Exif says of the pixels, and whether a part of them will do
  * @throws {@link GraderError} `not-a-picture`, `truncated`, `too-large`, `unsupported-colour` or `decode-failed`
  */
-export async function decodeRendered(file: PictureFile, stated: StatedInExif): Promise<Frame> {
+export async function decodeRendered(file: PictureFile, stated: RenderedOptions): Promise<Frame> {
   const metadata = await readMetadata(file);
-  const plan = await planDecode(file, metadata, stated.colourSpace);
+  const plan: DecodePlan = {
+    ...(await planDecode(file, metadata, stated.colourSpace)),
+    quickFrom: stated.quick ? quickSize(metadata) : null,
+  };
   const { data, info, notes } = await decodePixels(file, plan);
   const sixteen = plan.depth === "ushort";
   const samples = sixteen
@@ -67,7 +78,13 @@ export async function decodeRendered(file: PictureFile, stated: StatedInExif): P
     orientation: metadata.format === "heif" ? 1 : stated.orientation,
     meaning: plan.meaning,
     notes: [...plan.notes, ...notes],
+    ...(plan.quickFrom ? { sampledFrom: plan.quickFrom } : {}),
   });
+}
+
+/** A picture's size where it is one to decode quickly: other formats gain nothing by it. */
+function quickSize({ format, width, height }: Metadata): DecodePlan["quickFrom"] {
+  return format === "jpeg" && width * height >= QUICK_FROM_PIXELS ? { width, height } : null;
 }
 
 /** How a picture is to be decoded, and what its codes will then mean. */
@@ -76,6 +93,8 @@ interface DecodePlan {
   readonly depth: "uchar" | "ushort";
   readonly meaning: CodeMeaning;
   readonly notes: readonly Note[];
+  /** Size of a picture that is to be decoded quickly. */
+  readonly quickFrom: { readonly width: number; readonly height: number } | null;
 }
 
 async function readMetadata(file: PictureFile): Promise<Metadata> {
@@ -90,7 +109,7 @@ async function planDecode(
   file: PictureFile,
   metadata: Metadata,
   colourSpace: ColourSpace | null,
-): Promise<DecodePlan> {
+): Promise<Omit<DecodePlan, "quickFrom">> {
   const sixteen = metadata.depth === "ushort" || metadata.depth === "short";
   const depth = sixteen ? "ushort" : "uchar";
   const grey = metadata.space === "b-w" || metadata.space === "grey16";
@@ -180,17 +199,33 @@ async function decodePixels(file: PictureFile, plan: DecodePlan): Promise<Pixels
 
 function decodeAt(
   file: PictureFile,
-  { space, depth, meaning }: DecodePlan,
+  { space, depth, meaning, quickFrom }: DecodePlan,
   failOn: "warning" | "error",
 ): Promise<Omit<Pixels, "notes">> {
-  return sharp(file.input, {
+  const picture = sharp(file.input, {
     failOn,
     sequentialRead: true,
     ignoreIcc: meaning.colour.from !== "converted",
-  })
+  });
+  return (quickFrom ? everyThirdPixel(picture, quickFrom) : picture)
     .toColourspace(space)
     .raw({ depth })
     .toBuffer({ resolveWithObject: true });
+}
+
+/**
+ * Picks pixels and averages none: codes are not light, and a mean of them loses what is clipped. To be cut comes first, or
+ * the decoder would shrink, and so average, while it reads.
+ */
+function everyThirdPixel(
+  picture: Sharp,
+  from: { readonly width: number; readonly height: number },
+): Sharp {
+  const width = Math.floor(from.width / QUICK_STEP);
+  const height = Math.floor(from.height / QUICK_STEP);
+  return picture
+    .extract({ left: 0, top: 0, width: width * QUICK_STEP, height: height * QUICK_STEP })
+    .resize(width, height, { kernel: "nearest", fit: "fill", fastShrinkOnLoad: false });
 }
 
 /** The decoder's words are its own and may hold paths; ours say what to do, and keep theirs as the cause. */

@@ -29,5 +29,10 @@ export interface Frame extends ToneRaster {
   };
   /** What is known of the sensor; null for a rendered picture. */
   readonly sensor: RawSensor | null;
+  /**
+   * The picture, as stored, of which this raster holds every third pixel across and down; left out where it holds them
+   * all. Regions are fractions, so they lie over both alike.
+   */
+  readonly sampledFrom?: { readonly width: number; readonly height: number };
   readonly notes: readonly Note[];
 }

@@ -20,6 +20,8 @@ export interface RenderedPixels {
   readonly orientation: number;
   readonly meaning: CodeMeaning;
   readonly notes: readonly Note[];
+  /** As `Frame` has it. */
+  readonly sampledFrom?: NonNullable<Frame["sampledFrom"]>;
 }
 
 /**
@@ -52,6 +54,7 @@ export function renderedFrame(pixels: RenderedPixels): Frame {
     colour: meaning.colour,
     sensor: null,
     notes,
+    ...(pixels.sampledFrom ? { sampledFrom: pixels.sampledFrom } : {}),
   };
 }
 

@@ -3,6 +3,7 @@ import {
   ERROR_BUDGET,
   errorUncertainty,
   renderedUncertainty,
+  samplingUncertainty,
 } from "@tonefall/tone-core";
 import type { Frame } from "../decode/frame.ts";
 import type { Basis, Fall } from "../result.ts";
@@ -58,6 +59,16 @@ export function uncertaintyOf(
     stopsFromMiddle: fall.stops,
     regionNoise: spread,
   });
+}
+
+/**
+ * How well a fall is known that a part of a region's pixels stands for.
+ *
+ * @param pixels - of the region in the whole picture
+ */
+export function withSampling({ total, parts }: Uncertainty, pixels: number): Uncertainty {
+  const sampling = samplingUncertainty(pixels);
+  return { total: Math.hypot(total, sampling), parts: { ...parts, sampling } };
 }
 
 /** The size of one code where the tone fell. */

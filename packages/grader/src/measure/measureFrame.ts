@@ -8,17 +8,23 @@ import {
   regionStatistics,
   regionText,
   type Spans,
+  spanPixels,
   stopHistogram,
   type ToneTally,
 } from "@tonefall/tone-core";
 import type { Frame } from "../decode/frame.ts";
 import { GraderError } from "../errors.ts";
 import type { FrameHistograms } from "../result.ts";
+import { type Precision, type Sampling, samplingOf } from "./sampling.ts";
 import { tallyFrame } from "./tallyFrame.ts";
 
 /** A frame's region, measured. */
 export interface Measurement {
   readonly statistics: RegionStatistics;
+  /** Pixels of the region in the whole picture. */
+  readonly pixels: number;
+  /** What of the statistics was sampled; null when every pixel was counted. */
+  readonly sampling: Sampling | null;
   readonly histograms: FrameHistograms | null;
 }
 
@@ -27,16 +33,17 @@ export interface Measurement {
  *
  * @param frame - from any decoder
  * @param region - in fractions of the upright picture
- * @param options - `histograms` also gathers the region's histograms
+ * @param options - `histograms` also gathers the region's histograms; `precision` is exact unless it says otherwise
  * @throws {@link GraderError} `region-empty` when the region holds no pixel
  */
 export function measureFrame(
   frame: Frame,
   region: Region,
-  options: { readonly histograms: boolean },
+  options: { readonly histograms: boolean; readonly precision?: Precision },
 ): Measurement {
   const spans = rasteriseRegion(region, frame);
-  const tally = tallyFrame(frame, spans);
+  const { histograms, precision = "exact" } = options;
+  const tally = tallyFrame(frame, spans, { lattice: precision !== "exact" });
   if (tally.pixels === 0) {
     throw new GraderError(
       "region-empty",
@@ -45,9 +52,15 @@ export function measureFrame(
         : `The region ${regionText(region)} holds no pixel of this ${frame.width} x ${frame.height} picture; make it larger`,
     );
   }
+  const statistics = regionStatistics(tally, frame);
+  const pixels = frame.sampledFrom
+    ? spanPixels(rasteriseRegion(region, { ...frame, ...frame.sampledFrom }))
+    : statistics.pixels;
   return {
-    statistics: regionStatistics(tally, frame),
-    histograms: options.histograms ? histogramsOf(frame, spans, tally) : null,
+    statistics,
+    pixels,
+    sampling: samplingOf(frame, statistics, pixels),
+    histograms: histograms ? histogramsOf(frame, spans, tally) : null,
   };
 }
 

@@ -28,7 +28,10 @@ export function sensorReading(
 ): SensorResult | null {
   const { sensor } = frame;
   if (!sensor) return null;
-  const ofRegion = sensorHistogram(frame, rasteriseRegion(region, frame));
+  const whole = region.shape === "whole";
+  const ofRegion = whole
+    ? sensor.histograms
+    : sensorHistogram(frame, rasteriseRegion(region, frame));
   const channels = joined(frame.channels, sensor.histograms, ofRegion, sensor);
   const statistics = sensorStatistics(
     channels.map(({ frameCounts }) => frameCounts),

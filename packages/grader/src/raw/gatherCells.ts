@@ -36,7 +36,20 @@ export function gatherCells(
   const height = Math.floor(picture.height / cell.rows);
   const channels = cell.sites.length;
   const { samples, planes } = sensor;
+  const raised = (
+    gathered: Uint16Array,
+  ): { width: number; height: number; samples: Uint16Array } => {
+    if (black.excess) {
+      raiseToOneBlack(gathered, { width, height }, cell, picture, area, black.excess, whites);
+    }
+    return { width, height, samples: gathered };
+  };
   const stride = sensor.width * planes;
+  const gathered = samples.subarray(0, width * height * channels);
+  if (isPlainBayer(sensor, cell, picture)) {
+    gatherPairs(sensor, picture, width, height);
+    return raised(gathered);
+  }
   // A band of rows gives one row of cells, which lies no further down than the band did: what is written has been read.
   const band = new Uint16Array(cell.rows * stride);
   for (let y = 0; y < height; y++) {
@@ -51,11 +64,50 @@ export function gatherCells(
       }
     }
   }
-  const gathered = samples.subarray(0, width * height * channels);
-  if (black.excess) {
-    raiseToOneBlack(gathered, { width, height }, cell, picture, area, black.excess, whites);
+  return raised(gathered);
+}
+
+/**
+ * Whether cells are two by two, read across and then down, and begin at an even sample: then the samples of a cell are
+ * two pairs, each four bytes.
+ */
+function isPlainBayer(
+  { samples, planes, width }: SensorSamples,
+  { rows, columns, sites }: FilterCell,
+  { left }: SensorRectangle,
+): boolean {
+  return (
+    planes === 1 &&
+    rows === 2 &&
+    columns === 2 &&
+    sites.every(({ row, column }, channel) => channel === 2 * row + column) &&
+    left % 2 === 0 &&
+    width % 2 === 0 &&
+    samples.byteOffset % 4 === 0
+  );
+}
+
+/** Gathers cells of two pairs; as fast as copying. */
+function gatherPairs(
+  sensor: SensorSamples,
+  picture: SensorRectangle,
+  width: number,
+  height: number,
+): void {
+  const { samples } = sensor;
+  const pairs = new Uint32Array(samples.buffer, samples.byteOffset, samples.length >> 1);
+  const across = sensor.width >> 1;
+  const band = new Uint32Array(2 * across);
+  let to = 0;
+  for (let y = 0; y < height; y++) {
+    const top = (picture.top + 2 * y) * across;
+    band.set(pairs.subarray(top, top + band.length));
+    let from = picture.left >> 1;
+    for (const end = to + 2 * width; to < end; from++) {
+      pairs[to++] = band[from] as number;
+      pairs[to++] = band[across + from] as number;
+    }
   }
-  return { width, height, samples: gathered };
 }
 
 function raiseToOneBlack(

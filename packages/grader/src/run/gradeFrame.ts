@@ -11,10 +11,11 @@ import { frameNotes } from "../grade/frameNotes.ts";
 import { judge } from "../grade/judge.ts";
 import { sceneFall } from "../grade/sceneFall.ts";
 import { isComposite, settingsFall } from "../grade/settingsFall.ts";
-import { uncertaintyOf } from "../grade/uncertaintyOf.ts";
+import { uncertaintyOf, withSampling } from "../grade/uncertaintyOf.ts";
 import type { NamedKit } from "../kit/kitFile.ts";
 import { type KitKnowledge, kitFor } from "../kit/kitFor.ts";
 import { measureFrame } from "../measure/measureFrame.ts";
+import type { Precision } from "../measure/sampling.ts";
 import { sensorReading } from "../measure/sensorReading.ts";
 import { taggedRegion } from "../measure/taggedRegion.ts";
 import type { SpotSettings } from "../metering/meterZones.ts";
@@ -33,6 +34,11 @@ export interface GradeOptions {
    * @default false
    */
   readonly histograms?: boolean;
+  /**
+   * How closely pixels are looked at. Where histograms are gathered or somebody looks, always exactly.
+   * @default "standard"
+   */
+  readonly precision?: Precision;
   /**
    * Where middle grey sits in raw files, as a share of sensor saturation in (0, 1).
    * @default 10/78
@@ -120,14 +126,19 @@ async function gradePicture(
 ): Promise<FrameResult> {
   const kit = kitFor(exposure, options.kits ?? []);
   const middleGrey = options.middleGrey ?? kit.sensor?.shareOfSaturation;
-  const decoded = await decodePicture(file, record, middleGrey === undefined ? {} : { middleGrey });
+  const whole = options.histograms || options.look !== undefined;
+  const precision = whole ? "exact" : (options.precision ?? "standard");
+  const decoded = await decodePicture(file, record, {
+    ...(middleGrey === undefined ? {} : { middleGrey }),
+    quick: precision === "quick",
+  });
   const view = brief.basis === "rendered" ? null : kit.view(decoded);
   const frame = view?.frame ?? decoded;
   const { region, note } = brief.region
     ? { region: brief.region, note: null }
     : taggedRegion(brief.regionText, exposure, frame);
-  const wanted = { histograms: options.histograms ?? false };
-  const { statistics, histograms } = measureFrame(frame, region, wanted);
+  const wanted = { histograms: options.histograms ?? false, precision };
+  const { statistics, histograms, pixels, sampling } = measureFrame(frame, region, wanted);
   // A raw file has no rendering: whatever was asked, its stops are stops on the sensor.
   const basis: Basis =
     frame.basis === "scene" ? "scene" : (brief.basis ?? (view ? "scene" : "rendered"));
@@ -142,6 +153,7 @@ async function gradePicture(
     ...frame.notes,
     ...frameNotes({ frame, statistics, fall: measured, placement, basis, exposure, byCurve }),
     ...kit.notesOn(frame, view, fall),
+    ...(precision === "quick" && !frame.sampledFrom ? [DECODED_WHOLE] : []),
   ];
   if (brief.basis === "rendered" && frame.basis === "scene") {
     notes.push({
@@ -157,11 +169,12 @@ async function gradePicture(
     basis,
     picture: describe(frame),
     region: regionText(region),
-    pixels: statistics.pixels,
+    pixels,
     tolerance,
     fall,
     clipped: statistics.clipped,
     crushed: statistics.crushed,
+    sampling,
     notes,
     ...(histograms ? { histograms } : {}),
     sensor: sensorReading(frame, region, wanted, known?.middleGrey),
@@ -215,7 +228,9 @@ function withVerdict(
 ): FrameResult {
   const { placement } = claim.brief;
   if (!placement) return result;
-  const uncertainty = uncertaintyOf(fall, claim.basis, claim.frame, claim.known);
+  const known = uncertaintyOf(fall, claim.basis, claim.frame, claim.known);
+  const quick = result.sampling?.precision === "quick" && result.pixels !== null;
+  const uncertainty = quick ? withSampling(known, result.pixels) : known;
   const { error, verdict, byMedian } = judge(
     fall,
     placement,
@@ -230,6 +245,12 @@ function withVerdict(
     notes: byMedian ? [...result.notes, JUDGED_BY_MEDIAN] : result.notes,
   };
 }
+
+const DECODED_WHOLE: Note = {
+  code: "quick-not-used",
+  message:
+    "Only JPEGs of 4 megapixels and more are decoded quickly; this picture was decoded whole, at standard precision.",
+};
 
 const JUDGED_BY_MEDIAN: Note = {
   code: "judged-by-median",
@@ -253,15 +274,17 @@ function emptyRow(read: ReadResult, brief: ReadyBrief): FrameResult {
     next: null,
     clipped: null,
     crushed: null,
+    sampling: null,
     sensor: null,
   };
 }
 
 function describe(frame: Frame): NonNullable<FrameResult["picture"]> {
   const turned = swapsSides(frame.orientation);
+  const { width, height } = frame.sampledFrom ?? frame;
   return {
-    width: turned ? frame.height : frame.width,
-    height: turned ? frame.width : frame.height,
+    width: turned ? height : width,
+    height: turned ? width : height,
     bits: frame.bits,
     colour: frame.colour.description,
     colourFrom: frame.colour.from,

@@ -55,9 +55,10 @@ export async function measureFacts(
     const brief = { region: ask.region, place: 0, ...(ask.basis ? { basis: ask.basis } : {}) };
     const metered = readings && ask.region === "whole";
     const kits = kit && ask.basis === "scene" ? [kit] : [];
+    const options = { kits, precision: "exact" } as const;
     const row = await (metered
-      ? meterFrame(path, brief, { kits })
-      : gradeFrame(path, brief, { kits }));
+      ? meterFrame(path, brief, options)
+      : gradeFrame(path, brief, options));
     measured.set(key, kits.length > 0 ? throughItsKit(row) : row);
   }
   return { sha256, failure: null, caseClash, read, tones: measured };

@@ -157,6 +157,7 @@ export function takeAndGrade(shot: SimulatedShot, blank: ExposureRecord): FrameR
     next: null,
     clipped: statistics.clipped,
     crushed: statistics.crushed,
+    sampling: null,
     sensor: null,
   };
   return withMetering(row, frame, null);

@@ -26,6 +26,7 @@ export function mergeTallies(tallies: readonly ToneTally[]): ToneTally {
   return {
     pixels: total(({ pixels }) => pixels),
     transparent: total(({ transparent }) => transparent),
+    tonedPixels: total(({ tonedPixels }) => tonedPixels),
     luminanceSum: total(({ luminanceSum }) => luminanceSum),
     bins: first.bins.map((_, bin) => total(({ bins }) => bins[bin] as number)),
     unit: first.unit,

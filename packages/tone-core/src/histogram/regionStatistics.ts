@@ -6,6 +6,8 @@ import { binLuminance, fullScale, type ToneTally } from "./toneTally.ts";
 export interface RegionStatistics {
   /** Pixels measured. */
   readonly pixels: number;
+  /** Of these, the pixels that mean and percentiles were taken from: all, or an even lattice. */
+  readonly tonedPixels: number;
   /** Share of the region's pixels left out because they are more than half transparent, in [0, 1]. */
   readonly transparentShare: number;
   /** Mean relative luminance: what a meter that integrates light would see. May be at or below 0 on a sensor. */
@@ -60,8 +62,9 @@ export function regionStatistics(
   }
   return {
     pixels,
+    tonedPixels: tally.tonedPixels,
     transparentShare: transparent / (pixels + transparent),
-    mean: tally.luminanceSum / pixels,
+    mean: tally.luminanceSum / tally.tonedPixels,
     median: luminanceQuantile(tally, 0.5),
     p5: luminanceQuantile(tally, 0.05),
     p95: luminanceQuantile(tally, 0.95),
@@ -89,7 +92,7 @@ export function regionStatistics(
  * ```
  */
 export function luminanceQuantile(tally: ToneTally, share: number): number {
-  const rank = Math.max(1, Math.ceil(share * tally.pixels));
+  const rank = Math.max(1, Math.ceil(share * tally.tonedPixels));
   let seen = 0;
   for (let bin = 0; bin < tally.bins.length; bin++) {
     seen += tally.bins[bin] as number;

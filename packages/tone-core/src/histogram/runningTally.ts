@@ -6,6 +6,8 @@ export interface RunningTally {
   readonly clippedByChannel: number[];
   sum: number;
   pixels: number;
+  /** Pixels of which `sum` and `bins` are. */
+  tonedPixels: number;
   transparent: number;
   clippedPixels: number;
   crushedPixels: number;

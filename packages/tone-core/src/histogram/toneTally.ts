@@ -15,10 +15,12 @@ export interface ToneTally {
   readonly pixels: number;
   /** Pixels left out because they are more than half transparent. */
   readonly transparent: number;
-  /** Sum of relative luminance over the pixels. */
+  /** Pixels whose tone was counted, in `luminanceSum` and `bins`: all, or those of an even lattice that stand for them. */
+  readonly tonedPixels: number;
+  /** Sum of relative luminance over the toned pixels. */
   readonly luminanceSum: number;
   /**
-   * Pixels by luminance: bin 0 holds what is at or below zero, the others cut every octave into
+   * Toned pixels by luminance: bin 0 holds what is at or below zero, the others cut every octave into
    * {@link BINS_PER_OCTAVE} runs of equal width. Read it with {@link binLuminance}.
    */
   readonly bins: Uint32Array;

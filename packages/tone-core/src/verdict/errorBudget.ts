@@ -1,4 +1,4 @@
-import { expectFinite, expectNotNegative } from "../expectNumber.ts";
+import { expectFinite, expectNotNegative, expectPositive } from "../expectNumber.ts";
 
 /** What is known of the camera and its processing, for a claim about the light in the scene. */
 export type Kit =
@@ -76,6 +76,13 @@ export const RENDERED_CONTRAST = 1.3;
 
 /** Standard uncertainty of a claim about the picture itself, in stops. Our judgement. */
 export const RENDERED_MEASURING = 0.05;
+
+/**
+ * Standard uncertainty of a mean that was taken from every third pixel across and down, times the root of the region's
+ * pixels, in stops. Measured: regions of 0.06 to 6 megapixels of 21 photographs at four exposures, by the benchmark's
+ * part `accuracy`; two thirds of them lie well within.
+ */
+const QUICK_SAMPLING = 4;
 
 /** Tolerance when a brief gives none, in stops: of a claim about the picture, or about the scene by kit. Our judgement. */
 export const DEFAULT_TOLERANCE: Readonly<Record<"rendered" | Kit, number>> = {
@@ -159,4 +166,20 @@ export function errorUncertainty({
  */
 export function renderedUncertainty(codeQuantum: number): number {
   return Math.max(RENDERED_MEASURING, expectNotNegative("code quantum", codeQuantum));
+}
+
+/**
+ * Standard uncertainty that a mean gains when every third pixel across and down stands for all.
+ *
+ * @param pixels - of the region in the whole picture, more than 0
+ * @returns stops
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
+ *
+ * @example
+ * ```ts
+ * samplingUncertainty(1e6); // => 0.004
+ * ```
+ */
+export function samplingUncertainty(pixels: number): number {
+  return QUICK_SAMPLING / Math.sqrt(expectPositive("pixels", pixels));
 }

@@ -3,8 +3,6 @@ import { writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 
-const WIDTH = 6000;
-const HEIGHT = 4000;
 const BLACK = 512;
 const WHITE = 16383;
 
@@ -12,24 +10,26 @@ const WHITE = 16383;
 const SIZES = { 1: 1, 2: 1, 3: 2, 4: 4, 5: 8, 10: 8 };
 
 /**
- * A DNG of 24 megapixels, uncompressed, of noise over a slow gradient; made once and kept in the system's folder for
- * temporary files.
+ * A DNG of 3 by 2, uncompressed, of noise over a slow gradient; made once and kept in the system's folder for temporary
+ * files.
  *
+ * @param {number} megapixels
  * @returns {Promise<string>} path
  */
-export async function rawOf24Megapixels() {
-  const path = join(tmpdir(), "tonefall-bench-24mp.dng");
-  if (!existsSync(path)) await writeFile(path, dng());
+export async function rawFile(megapixels) {
+  const path = join(tmpdir(), `tonefall-bench-${megapixels}mp.dng`);
+  const width = 4 * Math.round(Math.sqrt(megapixels * 1.5e6) / 4);
+  if (!existsSync(path)) await writeFile(path, dng(width, 2 * Math.round(width / 3)));
   return path;
 }
 
-function dng() {
+function dng(width, height) {
   const identity = [1, 0, 0, 0, 1, 0, 0, 0, 1].map((value) => [value, 1]);
   // [DNG] tag, type, values; the strip's offset is filled in once it is known.
   const entries = [
     [254, 4, [0]],
-    [256, 4, [WIDTH]],
-    [257, 4, [HEIGHT]],
+    [256, 4, [width]],
+    [257, 4, [height]],
     [258, 3, [16]],
     [259, 3, [1]],
     [262, 3, [32803]],
@@ -37,8 +37,8 @@ function dng() {
     [272, 2, text("Bench camera")],
     [273, 4, [0]],
     [277, 3, [1]],
-    [278, 4, [HEIGHT]],
-    [279, 4, [WIDTH * HEIGHT * 2]],
+    [278, 4, [height]],
+    [279, 4, [width * height * 2]],
     [33421, 3, [2, 2]],
     [33422, 1, [0, 1, 1, 2]],
     [50706, 1, [1, 4, 0, 0]],
@@ -81,7 +81,7 @@ function dng() {
       write(header, type, target + k * SIZES[type], tag === 273 ? header.length : value);
     });
   }
-  return Buffer.concat([header, Buffer.from(samples().buffer)]);
+  return Buffer.concat([header, Buffer.from(samples(width, height).buffer)]);
 }
 
 function write(buffer, type, at, value) {
@@ -97,12 +97,12 @@ function text(words) {
   return [...Buffer.from(`${words}\0`, "latin1")];
 }
 
-function samples() {
+function samples(width, height) {
   let state = 1;
-  const values = new Uint16Array(WIDTH * HEIGHT);
+  const values = new Uint16Array(width * height);
   for (let i = 0; i < values.length; i++) {
     state = (Math.imul(state, 1664525) + 1013904223) >>> 0;
-    const light = ((i % WIDTH) / WIDTH) * 0.6 + (state / 2 ** 32) * 0.1;
+    const light = ((i % width) / width) * 0.6 + (state / 2 ** 32) * 0.1;
     values[i] = BLACK + light * (WHITE - BLACK);
   }
   return values;

@@ -1,12 +1,5 @@
-import type { ToneRaster } from "../raster/toneRaster.ts";
+import type { EightBitRgb, PixelCounter } from "./eightBitRgb.ts";
 import type { RunningTally } from "./runningTally.ts";
-
-/** Counts pixels [from, to), both multiples of four, into the tally; `finish` adds what it holds back. */
-export interface PixelCounter {
-  (from: number, to: number): void;
-  /** Adds what the counter holds back to the tally. Call once, at the end. */
-  finish(): void;
-}
 
 /** Luminance sums are kept in two halves of 32 bits; after this many groups of four pixels they are carried over. */
 const GROUPS_PER_CARRY = 1 << 13;
@@ -14,28 +7,14 @@ const LOW_BITS = 15;
 const LOW_MASK = (1 << LOW_BITS) - 1;
 
 /**
- * The loop that nearly every picture takes: 8-bit red, green, blue, four pixels (three words) at a time.
+ * The count of 8-bit red, green, blue in JavaScript: where WebAssembly may not run, and what `wasmRgbCounter` is tested
+ * against. Four pixels (three words) at a time.
  *
  * Two things make it fast: tables of pairs of channels, so a pixel costs two reads instead of three, and one set of bins
  * for each of the four pixels, so neighbours of one tone do not wait for each other's count. Pixels at the ends of the
  * scale are seldom, so a group that holds one is looked at again, pixel by pixel.
- *
- * @returns a counter, or null when the raster is not of this kind
  */
-export function eightBitRgbCounter(raster: ToneRaster, tally: RunningTally): PixelCounter | null {
-  const { samples, stride, channels } = raster;
-  const suits =
-    samples instanceof Uint8Array &&
-    samples.byteOffset % 4 === 0 &&
-    stride === 3 &&
-    channels.length === 3 &&
-    channels.every(({ clipCode, crushCode }) => clipCode === 255 && crushCode === 0) &&
-    // Black, and nothing but black, has no light: then a pixel without light is a crushed one.
-    tally.luminance.every((table) =>
-      table.every((light, code) => (code === 0 ? light === 0 : light > 0)),
-    );
-  if (!suits) return null;
-
+export function plainRgbCounter({ samples }: EightBitRgb, tally: RunningTally): PixelCounter {
   const words = new Int32Array(samples.buffer, samples.byteOffset, samples.length >> 2);
   const [red, green, blue] = tally.luminance as [Int32Array, Int32Array, Int32Array];
   const redGreen = pairTable(red, green);
@@ -48,6 +27,7 @@ export function eightBitRgbCounter(raster: ToneRaster, tally: RunningTally): Pix
       tally.sum += countGroups(piece, Math.min(stop, piece + GROUPS_PER_CARRY * 3));
     }
     tally.pixels += to - from;
+    tally.tonedPixels += to - from;
   };
 
   const countGroups = (start: number, stop: number): number => {
@@ -116,7 +96,7 @@ export function eightBitRgbCounter(raster: ToneRaster, tally: RunningTally): Pix
       }
     }
   };
-  return Object.assign(count, { finish });
+  return { multiple: 4, count, finish };
 }
 
 type Banks = [Int32Array, Int32Array, Int32Array, Int32Array];

@@ -1,0 +1,113 @@
+import { existsSync, readdirSync } from "node:fs";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { gradeFrame } from "@tonefall/grader";
+import { SRGB } from "@tonefall/tone-core";
+import sharp from "sharp";
+import { pictures } from "../pictures.mjs";
+import { median } from "../timing.mjs";
+
+const CORPUS =
+  process.env.TONEFALL_CORPUS ??
+  fileURLToPath(new URL("../../../../../shared/corpus", import.meta.url));
+
+/** Smaller pictures are never sampled. */
+const LEAST_PIXELS = 4e6;
+
+/** Exposures the photographs are shown at, by moving their linear light, stops. */
+const EXPOSURES = [-3, -1.5, 0, 1.5];
+
+/** Sides of boxes as shares of the picture's, at the middle and at two corners; and the whole. */
+const SIDES = [0.1, 0.3, 0.7];
+const BOXES = SIDES.flatMap((side) =>
+  [0, (1 - side) / 2, 1 - side].map((at) => `box:${at},${at},${side},${side}`),
+);
+
+/** How far standard and quick are from exact, beside the error that each row states. */
+export async function measure({ short }) {
+  const photographs = await largePhotographs();
+  const [paths, exposures, regions] = short
+    ? [await pictures(1, { megapixels: 5 }), [0], ["whole", BOXES[4]]]
+    : [photographs ?? (await pictures(4)), EXPOSURES, ["whole", ...BOXES]];
+  const found = { standard: [], quick: [] };
+  for (const path of paths) {
+    for (const stops of exposures) {
+      const bytes = await shown(path, stops);
+      for (const region of regions) {
+        const graded = (precision) => gradeFrame(bytes, { region, place: 0 }, { precision });
+        const exact = await graded("exact");
+        // Where more than half is black there is no tone to compare.
+        if (exact.fall?.bound === "at most" || exact.failure) continue;
+        for (const precision of Object.keys(found)) {
+          const row = await graded(precision);
+          if (row.sampling?.precision === precision) found[precision].push(errors(row, exact));
+        }
+      }
+    }
+  }
+  const what = photographs && !short ? "photographs" : "enlarged samples";
+  return {
+    about: `${paths.length} ${what} at ${exposures.length} exposures, ${regions.length} regions each, those that are sampled: error against exact, and how many keep to what their row states.`,
+    rows: Object.entries(found).flatMap(([precision, all]) => lines(precision, all)),
+  };
+}
+
+/** Camera JPEGs of the corpus that are large enough; null where there is no corpus. */
+async function largePhotographs() {
+  const folders = ["metadata", "color", "chart"].map((name) => join(CORPUS, name));
+  if (!folders.every(existsSync)) return null;
+  const large = [];
+  for (const folder of folders) {
+    for (const name of readdirSync(folder).filter((file) => /\.jpe?g$/i.test(file))) {
+      const path = join(folder, name);
+      const { width, height, channels } = await sharp(path)
+        .metadata()
+        .catch(() => ({ width: 0, height: 0, channels: 0 }));
+      if (width * height >= LEAST_PIXELS && channels === 3) large.push(path);
+    }
+  }
+  return large;
+}
+
+/** A picture as if it had been given so many stops more, as a JPEG of high quality. */
+async function shown(path, stops) {
+  const { data, info } = await sharp(path, { failOn: "none", ignoreIcc: true })
+    .raw()
+    .toBuffer({ resolveWithObject: true });
+  const moved = Uint8Array.from({ length: 256 }, (_, code) =>
+    Math.round(255 * SRGB.encode(Math.min(1, SRGB.linearise(code / 255) * 2 ** stops))),
+  );
+  for (let i = 0; i < data.length; i++) data[i] = moved[data[i]];
+  return sharp(data, { raw: info }).jpeg({ quality: 95 }).toBuffer();
+}
+
+function errors(row, exact) {
+  const off = (figure) => Math.abs(row.fall[figure] - exact.fall[figure]);
+  const { error } = row.sampling;
+  return {
+    mean: [off("stops"), error.mean],
+    median: [off("median"), error.median],
+    percentiles: [Math.max(off("p5"), off("p95")), error.percentiles],
+    "clipped, points": [100 * Math.abs(row.clipped.share - exact.clipped.share), 100 * error.share],
+    "black, points": [100 * Math.abs(row.crushed.share - exact.crushed.share), 100 * error.share],
+  };
+}
+
+function lines(precision, all) {
+  if (all.length === 0) return [];
+  return Object.keys(all[0]).map((figure) => {
+    const offs = all.map((one) => one[figure][0]);
+    const kept = all.filter((one) => one[figure][0] <= one[figure][1] + 1e-12).length;
+    return {
+      precision,
+      figure,
+      regions: all.length,
+      "error, median": median(offs).toFixed(5),
+      "error, 99 of 100": [...offs]
+        .sort((a, b) => a - b)
+        [Math.floor(0.99 * offs.length)].toFixed(4),
+      "error, most": Math.max(...offs).toFixed(4),
+      "as stated": `${((100 * kept) / all.length).toFixed(1)} %`,
+    };
+  });
+}

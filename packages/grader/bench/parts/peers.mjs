@@ -1,0 +1,112 @@
+import { spawnSync } from "node:child_process";
+import { fileURLToPath } from "node:url";
+import { MIDDLE_GREY } from "@tonefall/tone-core";
+import sharp from "sharp";
+import { pictures } from "../pictures.mjs";
+import { timed } from "../timing.mjs";
+
+const COMMAND = fileURLToPath(new URL("../../dist/cli.js", import.meta.url));
+
+/**
+ * What one would script instead, asked for the mean luminance of the same files: each file a process of its own, as a
+ * shell loop runs them, and ours the folder in one.
+ */
+export async function measure({ short }) {
+  const [frames, megapixels] = short ? [1, 5] : [8, 24];
+  const files = await pictures(frames, { megapixels });
+  const ours = (...flags) => [process.execPath, COMMAND, "grade", ...flags, "-f", "json"];
+  const rows = [
+    folder("tonefall grade --exact", ours("--exact"), files),
+    folder("tonefall grade", ours(), files),
+    folder("tonefall grade --quick", ours("--quick"), files),
+    oneByOne(
+      "ImageMagick convert, LinearGray, fx:mean",
+      (file) => [CONVERT, file, "-colorspace", "LinearGray", "-format", "%[fx:mean]", "info:"],
+      files,
+      (text) => stops(Number(text)),
+    ),
+    oneByOne(
+      "vips hist_find",
+      (file) => [VIPS, "hist_find", file, "/dev/null.v"],
+      files,
+      () => CODES,
+    ),
+    oneByOne(
+      "vips stats",
+      (file) => [VIPS, "stats", file, "/dev/null.v"],
+      files,
+      () => CODES,
+    ),
+    await stats(files),
+  ];
+  return {
+    about: `${frames} JPEGs of ${megapixels} megapixels, once each: a whole process where not said otherwise. The answer is the first file's mean luminance, where the tool gives one.`,
+    rows,
+  };
+}
+
+/** The name that ImageMagick answers to; other programs may be called `convert`. */
+const CONVERT = installed(["magick", "convert", "convert-im6.q16"], "-version", "ImageMagick");
+const VIPS = installed(["vips"], "--version", "vips");
+
+function installed(names, flag, says) {
+  return names.find((name) => spawnSync(name, [flag], { encoding: "utf8" }).stdout?.includes(says));
+}
+
+const CODES = "of codes alone: no luminance";
+
+/** Ours: all files in one process. */
+function folder(what, command, files) {
+  const run = shellTimed([...command, ...files]);
+  const [first] = JSON.parse(run.stdout).frames;
+  return row(what, run, files.length, `${first.fall.stops.toFixed(3)} stops`);
+}
+
+function oneByOne(what, command, files, answer) {
+  const [tool] = command("");
+  if (!tool) return { what, "wall, ms a frame": "not installed" };
+  const runs = files.map((file) => shellTimed(command(file)));
+  const total = (key) => runs.reduce((sum, run) => sum + run[key], 0);
+  const run = { wall: total("wall"), cpu: total("cpu") };
+  return row(what, run, files.length, answer(runs[0].stdout));
+}
+
+async function stats(files) {
+  const time = await timed(async () => {
+    for (const file of files) await sharp(file, { ignoreIcc: true }).stats();
+  });
+  return row("sharp.stats(), in this process", time, files.length, CODES);
+}
+
+function row(what, { wall, cpu }, frames, answer) {
+  return {
+    what,
+    "wall, ms a frame": (wall / frames).toFixed(0),
+    "processor, ms a frame": (cpu / frames).toFixed(0),
+    answer,
+  };
+}
+
+function stops(luminance) {
+  return `${Math.log2(luminance / MIDDLE_GREY).toFixed(3)} stops`;
+}
+
+/** Runs a command by the shell, whose `times` tells what its children took of the processor. */
+function shellTimed(command) {
+  const start = performance.now();
+  const { status, stdout, stderr } = spawnSync(
+    "sh",
+    ["-c", '"$@" || exit 1; times >&2', "sh", ...command],
+    {
+      encoding: "utf8",
+      maxBuffer: 2 ** 26,
+    },
+  );
+  const wall = performance.now() - start;
+  if (status !== 0) throw new Error(stderr);
+  const children = stderr.trim().split("\n").at(-1);
+  const seconds = [...children.matchAll(/([\d.]+)m([\d.]+)s/g)].map(
+    ([, minutes, rest]) => 60 * Number(minutes) + Number(rest),
+  );
+  return { stdout, wall, cpu: 1000 * seconds.reduce((sum, value) => sum + value, 0) };
+}

@@ -1,0 +1,166 @@
+// The counting kernel of 8-bit red, green, blue, in AssemblyScript: TypeScript's syntax, WebAssembly's types. `build.mjs`
+// compiles it; `src/histogram/wasmRgbCounter.ts` feeds it. It has no imports and grows no memory.
+//
+// Luminance is a whole number of units in a double: sums of it are exact, and a double's own exponent and leading nine
+// bits of mantissa are the octave and the place in it that the tally's bins are cut by. So a pixel costs three reads, two
+// additions and one count, and no logarithm. Neighbours are counted in four banks, so that pixels of one tone do not wait
+// for each other's count.
+
+/** Bytes of a bank of bins: 31 octaves of 512 counts of four bytes, and a little to spare. */
+export const BANK_BYTES: i32 = 0x10000;
+/** Where the bins begin: as far up as the smallest whole number's bit pattern, shifted, reaches. See {@link binOf}. */
+export const BINS: i32 = 1023 << 11;
+/** Three tables of 256 doubles: the light of a code, in units. */
+export const TABLES: i32 = 0x40000;
+/** Pixels wait here to be counted, up to {@link INPUT_PIXELS}, and a group may be read past the last. */
+export const INPUT: i32 = 0x50000;
+/** Some 128 KB: small enough to stay in the processor's cache, and a sum of it stays exact in a double. */
+export const INPUT_PIXELS: i32 = 43680;
+
+/** Light of all pixels whose tone was counted, in units. */
+export let sum: i64 = 0;
+/** How many they were. */
+export let toned: i32 = 0;
+/** Pixels with a channel at 255, and how many are so in each. */
+export let clipped: i32 = 0;
+export let clippedRed: i32 = 0;
+export let clippedGreen: i32 = 0;
+export let clippedBlue: i32 = 0;
+/** Pixels at 0 in every channel. */
+export let crushed: i32 = 0;
+
+/** Pixels looked at together for codes at the ends of the scale: 48 bytes, three vectors. */
+const GROUP: i32 = 16;
+/** One bit for every byte of a group, and for every red one. */
+const ALL: u64 = 0xffffffffffff;
+const REDS: u64 = 0x249249249249;
+
+/** Forgets everything but the tables. */
+export function clear(): void {
+  for (let bank = 0; bank < 4; bank++) store<u32>(BANK_BYTES * bank, 0);
+  memory.fill(BINS, 0, 4 * BANK_BYTES);
+  sum = 0;
+  toned = 0;
+  clipped = 0;
+  clippedRed = 0;
+  clippedGreen = 0;
+  clippedBlue = 0;
+  crushed = 0;
+}
+
+/** Counts tone and ends of the pixels at {@link INPUT}. */
+export function countAll(pixels: i32): void {
+  const end = INPUT + 3 * pixels;
+  const whole = INPUT + 3 * (pixels & ~(GROUP - 1));
+  let y0: f64 = 0;
+  let y1: f64 = 0;
+  let y2: f64 = 0;
+  let y3: f64 = 0;
+  for (let at = INPUT; at < whole; ) {
+    if (holdsEnd(at)) countEnds(at, ALL);
+    for (const stop = at + 3 * GROUP; at < stop; at += 12) {
+      const a = lightOf(at);
+      const b = lightOf(at + 3);
+      const c = lightOf(at + 6);
+      const d = lightOf(at + 9);
+      y0 += a;
+      y1 += b;
+      y2 += c;
+      y3 += d;
+      countBin(binOf(a));
+      countBin(BANK_BYTES + binOf(b));
+      countBin(2 * BANK_BYTES + binOf(c));
+      countBin(3 * BANK_BYTES + binOf(d));
+    }
+  }
+  if (whole < end) countEnds(whole, ALL >> (3 * GROUP - (end - whole)));
+  for (let at = whole; at < end; at += 3) {
+    const light = lightOf(at);
+    y0 += light;
+    countBin(binOf(light));
+  }
+  sum += <i64>(y0 + y1 + y2 + y3);
+  toned += pixels;
+}
+
+/**
+ * Counts the ends of all pixels at {@link INPUT}, and the tone of every `step`th.
+ *
+ * @param first - the first whose tone is counted
+ */
+export function countLattice(pixels: i32, first: i32, step: i32): void {
+  const end = INPUT + 3 * pixels;
+  const whole = INPUT + 3 * (pixels & ~(GROUP - 1));
+  for (let at = INPUT; at < whole; at += 3 * GROUP) {
+    if (holdsEnd(at)) countEnds(at, ALL);
+  }
+  if (whole < end) countEnds(whole, ALL >> (3 * GROUP - (end - whole)));
+  let y: f64 = 0;
+  let bank = 0;
+  let counted = 0;
+  for (let at = INPUT + 3 * first; at < end; at += 3 * step) {
+    const light = lightOf(at);
+    y += light;
+    countBin(bank + binOf(light));
+    bank = (bank + BANK_BYTES) & (3 * BANK_BYTES);
+    counted++;
+  }
+  sum += <i64>y;
+  toned += counted;
+}
+
+/** Light of a pixel, in units. */
+function lightOf(at: i32): f64 {
+  return (
+    load<f64>(TABLES + ((<i32>load<u8>(at)) << 3)) +
+    load<f64>(TABLES + 2048 + ((<i32>load<u8>(at, 1)) << 3)) +
+    load<f64>(TABLES + 4096 + ((<i32>load<u8>(at, 2)) << 3))
+  );
+}
+
+/** One more in the bin at an address. */
+function countBin(bin: i32): void {
+  store<u32>(bin, load<u32>(bin) + 1);
+}
+
+/**
+ * Place of a luminance's count within the first bank: exponent and nine bits of mantissa, times four bytes. One unit, the
+ * smallest that is not nought, has the biased exponent 1023 and lands on {@link BINS}; nought has no bits at all and lands
+ * on address 0 of its bank, far below.
+ */
+function binOf(light: f64): i32 {
+  return <i32>(reinterpret<u64>(light) >> 41) & ~3;
+}
+
+/** Whether a byte of the 48 at an address is 255 or 0: few groups hold one, and only those are looked at closely. */
+function holdsEnd(at: i32): bool {
+  const a = v128.load(at);
+  const b = v128.load(at, 16);
+  const c = v128.load(at, 32);
+  const lightest = i8x16.max_u(i8x16.max_u(a, b), c);
+  const darkest = i8x16.min_u(i8x16.min_u(a, b), c);
+  return v128.any_true(
+    v128.or(i8x16.eq(lightest, i8x16.splat(-1)), i8x16.eq(darkest, i8x16.splat(0))),
+  );
+}
+
+/** Counts codes 255 and 0 in the 16 pixels at an address, of which `mask` has the bytes that count. */
+function countEnds(at: i32, mask: u64): void {
+  const a = v128.load(at);
+  const b = v128.load(at, 16);
+  const c = v128.load(at, 32);
+  const white = i8x16.splat(-1);
+  const black = i8x16.splat(0);
+  const whites = mask & bitsOf(i8x16.eq(a, white), i8x16.eq(b, white), i8x16.eq(c, white));
+  const blacks = mask & bitsOf(i8x16.eq(a, black), i8x16.eq(b, black), i8x16.eq(c, black));
+  clipped += <i32>popcnt((whites | (whites >> 1) | (whites >> 2)) & REDS);
+  clippedRed += <i32>popcnt(whites & REDS);
+  clippedGreen += <i32>popcnt(whites & (REDS << 1));
+  clippedBlue += <i32>popcnt(whites & (REDS << 2));
+  crushed += <i32>popcnt(blacks & (blacks >> 1) & (blacks >> 2) & REDS);
+}
+
+/** One bit a byte of three vectors, the first byte lowest. */
+function bitsOf(a: v128, b: v128, c: v128): u64 {
+  return <u64>i8x16.bitmask(a) | ((<u64>i8x16.bitmask(b)) << 16) | ((<u64>i8x16.bitmask(c)) << 32);
+}
