@@ -86,7 +86,7 @@ Examples:
                                              where middle grey lies
   tonefall kit card card.jpg --kit kits/room.yaml -f yaml -o kits/room.yaml
                                              adds it to a kit
-  tonefall kit pairs shoot/                  both, from raw files and their JPEGs
+  tonefall kit pairs shoot/                  both, from raw files and JPEGs
   tonefall grade shoot/ --kit kits/room.yaml grades on the scene basis with it
 ${EXIT_CODES}`;
 
