@@ -1,5 +1,5 @@
-// The counting kernel of 8-bit red, green, blue, in AssemblyScript: TypeScript's syntax, WebAssembly's types. `build.mjs`
-// compiles it; `src/histogram/wasmRgbCounter.ts` feeds it. It has no imports and grows no memory.
+// The counting kernel of 8-bit red, green, blue, and of the ends of a sensor's cells, in AssemblyScript: TypeScript's syntax, WebAssembly's types. `build.mjs`
+// compiles it; `wasmRgbCounter.ts` and `wasmCellCounter.ts` in `src/histogram` feed it. It has no imports and grows no memory.
 //
 // Luminance is a whole number of units in a double: sums of it are exact, and a double's own exponent and leading nine
 // bits of mantissa are the octave and the place in it that the tally's bins are cut by. So a pixel costs three reads, two
@@ -14,6 +14,8 @@ export const BINS: i32 = 1023 << 11;
 export const TABLES: i32 = 0x40000;
 /** Pixels wait here to be counted, up to {@link INPUT_PIXELS}, and a group may be read past the last. */
 export const INPUT: i32 = 0x50000;
+/** Two vectors of eight codes of 16 bits: the clip codes of a cell's four channels, twice; then the crush codes. */
+export const CELL_ENDS: i32 = 0x42000;
 /** Some 128 KB: small enough to stay in the processor's cache, and a sum of it stays exact in a double. */
 export const INPUT_PIXELS: i32 = 43680;
 
@@ -28,6 +30,11 @@ export let clippedGreen: i32 = 0;
 export let clippedBlue: i32 = 0;
 /** Pixels at 0 in every channel. */
 export let crushed: i32 = 0;
+/** Of a sensor: samples clipped in each of its four channels. */
+export let clipped0: i32 = 0;
+export let clipped1: i32 = 0;
+export let clipped2: i32 = 0;
+export let clipped3: i32 = 0;
 
 /** Pixels looked at together for codes at the ends of the scale: 48 bytes, three vectors. */
 const GROUP: i32 = 16;
@@ -46,6 +53,34 @@ export function clear(): void {
   clippedGreen = 0;
   clippedBlue = 0;
   crushed = 0;
+  clipped0 = 0;
+  clipped1 = 0;
+  clipped2 = 0;
+  clipped3 = 0;
+}
+
+/**
+ * Counts the ends of cells of four codes of 16 bits at {@link INPUT}, two at a time. An odd last one wants a cell behind it
+ * that lies between the ends.
+ */
+export function countCells(cells: i32): void {
+  const clips = v128.load(CELL_ENDS);
+  const crushes = v128.load(CELL_ENDS, 16);
+  const full = i64x2.splat(-1);
+  for (let at = INPUT, end = INPUT + 8 * cells; at < end; at += 16) {
+    const codes = v128.load(at);
+    const over = i16x8.ge_u(codes, clips);
+    const under = i64x2.eq(i16x8.le_u(codes, crushes), full);
+    if (!v128.any_true(v128.or(over, under))) continue;
+    // A bit a sample, four to a cell.
+    const bits = <u32>i16x8.bitmask(over);
+    clipped += <i32>popcnt((bits | (bits >> 1) | (bits >> 2) | (bits >> 3)) & 0x11);
+    clipped0 += <i32>popcnt(bits & 0x11);
+    clipped1 += <i32>popcnt(bits & 0x22);
+    clipped2 += <i32>popcnt(bits & 0x44);
+    clipped3 += <i32>popcnt(bits & 0x88);
+    crushed += <i32>popcnt(i64x2.bitmask(under));
+  }
 }
 
 /** Counts tone and ends of the pixels at {@link INPUT}. */

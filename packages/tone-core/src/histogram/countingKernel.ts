@@ -15,7 +15,13 @@ export interface CountingKernel {
   readonly clippedGreen: Global<number>;
   readonly clippedBlue: Global<number>;
   readonly crushed: Global<number>;
+  readonly clipped0: Global<number>;
+  readonly clipped1: Global<number>;
+  readonly clipped2: Global<number>;
+  readonly clipped3: Global<number>;
+  readonly CELL_ENDS: Global<number>;
   clear(): void;
+  countCells(cells: number): void;
   countAll(pixels: number): void;
   countLattice(pixels: number, first: number, step: number): void;
 }

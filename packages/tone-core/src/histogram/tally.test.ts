@@ -131,6 +131,39 @@ describe("tallyTone", () => {
     );
   });
 
+  test("the loop for a sensor's cells of four and the general one count the same", () => {
+    const clips = [4000, 3900, 4095, 4000];
+    const blacks = [128, 130, 127, 0];
+    const tables = blacks.map((black, i) =>
+      Float64Array.from({ length: 65536 }, (_, value) => ((value - black) / 4000) * (1 + i / 9)),
+    );
+    const sample = fc.oneof(
+      fc.integer({ min: 0, max: 4096 }),
+      fc.constantFrom(0, 127, 128, 129, 3899, 3900, 4000, 4095, 65535),
+    );
+    const dark = fc.constant([1, 2, 3, 0]);
+    const cell = fc.oneof({ weight: 4, arbitrary: fc.tuple(sample, sample, sample, sample) }, dark);
+    fc.assert(
+      fc.property(fc.array(cell, { minLength: 1, maxLength: 60 }), fc.nat(), (cells, cut) => {
+        const sensor = (stride: number): ToneRaster => ({
+          width: cells.length,
+          height: 1,
+          samples: Uint16Array.from(cells.flatMap((c) => [...c, 9].slice(0, stride))),
+          stride,
+          channels: tables.map((luminance, i) => ({
+            name: `channel ${i}`,
+            luminance,
+            clipCode: clips[i] as number,
+            crushCode: blacks[i] as number,
+          })),
+        });
+        const spans = Int32Array.of(0, cut % cells.length, cells.length);
+        expect(compact(tallyTone(sensor(4), spans))).toEqual(compact(tallyTone(sensor(5), spans)));
+      }),
+      { numRuns: 40 },
+    );
+  });
+
   test("does not depend on the order or the partition of pixels", () => {
     fc.assert(
       fc.property(pixels, fc.nat(), (list, cut) => {

@@ -7,6 +7,7 @@ import { latticeStep } from "./latticeStep.ts";
 import { plainRgbCounter } from "./plainRgbCounter.ts";
 import type { RunningTally } from "./runningTally.ts";
 import { binOf, emptyBins, type ToneTally, tallyUnit } from "./toneTally.ts";
+import { asFourCells, wasmCellCounter } from "./wasmCellCounter.ts";
 import { wasmRgbCounter } from "./wasmRgbCounter.ts";
 
 /** How {@link tallyTone} counts. */
@@ -91,9 +92,11 @@ export function tallyTone(raster: ToneRaster, spans: Spans, options: TallyOption
 
 /** The fast loop for a raster, where there is one. */
 function fastCounter(raster: ToneRaster, count: RunningTally, step: number): PixelCounter | null {
+  const kernel = countingKernel();
+  const cells = kernel && asFourCells(raster);
+  if (cells) return wasmCellCounter(kernel, cells, count, step);
   const rgb = asEightBitRgb(raster, count);
   if (!rgb) return null;
-  const kernel = countingKernel();
   return kernel ? wasmRgbCounter(kernel, rgb, count, step) : plainRgbCounter(rgb, count);
 }
 
