@@ -1,9 +1,7 @@
 import { randomBytes } from "node:crypto";
 import { rmSync, type Stats } from "node:fs";
-import { open, realpath, rename, rm, stat } from "node:fs/promises";
+import { open, realpath, rename, rm, stat, writeFile } from "node:fs/promises";
 import { dirname, join } from "node:path";
-import { Readable } from "node:stream";
-import { pipeline } from "node:stream/promises";
 
 const NEW_FILE = 0o666;
 
@@ -44,7 +42,7 @@ async function write(
 ): Promise<void> {
   const file = await open(path, flags, mode);
   try {
-    await pipeline(Readable.from(texts), file.createWriteStream({ autoClose: false }));
+    await writeFile(file, texts);
     if (flags === "wx") {
       // What a umask took away is given back to a file that had it.
       await file.chmod(mode === NEW_FILE ? (await file.stat()).mode : mode);
