@@ -19,7 +19,7 @@ const HARBOUR = resolve(import.meta.dirname, "../samples/harbour");
 const BRIEF = join(HARBOUR, "brief.yaml");
 
 const FRAMES = 36;
-const FORMATS = ["table", "json", "ndjson", "csv", "markdown"] as const;
+const FORMATS = ["table", "ndjson", "csv"] as const;
 
 let folder = "";
 let shoot = "";
@@ -166,14 +166,17 @@ describe("tonefall grade --resume", () => {
 });
 
 describe("tonefall grade --shard and merge", () => {
-  test("merged parts are the bytes of one run, in every format", async () => {
-    const run = ["grade", HARBOUR, "--brief", BRIEF, "--voice", "teacher"];
+  test("merged parts are the bytes of one run, in whatever format", async () => {
+    // Two that rest on the frame before, and a pair of raw and rendered file.
+    const frames = (await readdir(HARBOUR)).filter((name) => /^(12|13|14|29)-/.test(name)).sort();
+    const files = frames.map((name) => join(HARBOUR, name));
+    const run = ["grade", ...files, "--brief", BRIEF, "--voice", "teacher"];
     const parts: string[] = [];
-    // Parts of both forms; the last edge lies within the pair of raw and rendered file.
-    for (const index of [2, 1, 3]) {
-      const form = index === 3 ? "ndjson" : "json";
+    // Parts of both forms; the last edge lies within the pair.
+    for (const index of [2, 1, 3, 4]) {
+      const form = index < 3 ? "ndjson" : "json";
       const part = join(folder, `harbour-${index}.${form}`);
-      await tonefall([...run, "--shard", `${index}/3`, "-f", form, "-o", part]);
+      await tonefall([...run, "--shard", `${index}/4`, "-f", form, "-o", part]);
       parts.push(part);
     }
     for (const format of FORMATS) {
@@ -185,7 +188,7 @@ describe("tonefall grade --shard and merge", () => {
       expect(merged.code).toBe(whole.code);
     }
     const { code, stderr } = await tonefall(["merge", ...parts.slice(1)]);
-    expect([code, stderr]).toEqual([2, expect.stringContaining("give part 2/3 whole")]);
+    expect([code, stderr]).toEqual([2, expect.stringContaining("give part 2/4 whole")]);
     expect((await tonefall(["merge", ...parts, "-f", "junit"])).stderr).toContain("[bad-option]");
   });
 

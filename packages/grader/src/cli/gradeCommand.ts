@@ -116,7 +116,7 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
       "note finished frames in this file, and go on from them when the run is started again",
     )
     .addOption(shardOption())
-    .option("--no-cache", "grade frames that did not change anew, too")
+    .option("--no-cache", "grade every frame, as if none had been graded before")
     .addOption(jobsOption())
     .addHelpText("after", EXAMPLES)
     .action(async (paths: string[], flags: GradeFlags) => {

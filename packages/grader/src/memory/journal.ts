@@ -1,4 +1,12 @@
-import { closeSync, fdatasync, openSync, readSync, truncateSync, writeSync } from "node:fs";
+import {
+  closeSync,
+  fdatasync,
+  fstatSync,
+  openSync,
+  readSync,
+  truncateSync,
+  writeSync,
+} from "node:fs";
 import { type FileHandle, open } from "node:fs/promises";
 import { promisify } from "node:util";
 import writeFileAtomic from "write-file-atomic";
@@ -7,6 +15,7 @@ import { GraderError } from "../errors.ts";
 import { type FrameResult, SCHEMA_VERSION } from "../result.ts";
 import { buildVersion } from "./buildVersion.ts";
 import { digestOf, optionsDigest } from "./claimDigest.ts";
+import { contentOf } from "./contentOf.ts";
 import type { RowMemory } from "./rowMemory.ts";
 import { stampOf } from "./stampOf.ts";
 import { wholeLines } from "./wholeLines.ts";
@@ -62,18 +71,24 @@ export async function openJournal(path: string, run: JournaledRun): Promise<Jour
     options: optionsDigest(run.options),
   };
   const places = await told(path, () => readPlaces(path, head));
+  const rows = places.size;
   const file = await told(path, async () => openSync(path, "a+"));
+  let end = fstatSync(file).size;
   const sync = syncing(file);
   return {
-    rows: places.size,
-    identify: stampOf,
+    rows,
+    // Bytes have neither path nor time.
+    identify: (source) => (source instanceof Uint8Array ? contentOf : stampOf)(source),
     recall: async (key) => {
       const place = places.get(key);
-      return place ? rowAt(file, place) : null;
+      return place ? rowAt(file, place, key) : null;
     },
     keep: (key, row) =>
       told(path, async () => {
-        write(file, `${ROW}${key}","row":${JSON.stringify(row)}}\n`);
+        const line = Buffer.from(`${ROW}${key}","row":${JSON.stringify(row)}}\n`);
+        write(file, line);
+        places.set(key, { at: end, length: line.length - 1 });
+        end += line.length;
         sync.soon();
       }),
     close: () =>
@@ -152,11 +167,11 @@ function requireSameRun(path: string, line: string, head: z.infer<typeof headSch
   }
 }
 
-function rowAt(file: number, { at, length }: Place): FrameResult | null {
+function rowAt(file: number, { at, length }: Place, key: string): FrameResult | null {
   const line = Buffer.alloc(length);
   readSync(file, line, 0, length, at);
-  const data = parsed(line.toString()) as { readonly row?: FrameResult } | null;
-  return data?.row ?? null;
+  const data = parsed(line.toString()) as { key?: string; row?: FrameResult } | null;
+  return data?.key === key ? (data.row ?? null) : null;
 }
 
 function parsed(line: string): unknown {
@@ -168,8 +183,8 @@ function parsed(line: string): unknown {
 }
 
 /** Writes a whole line at once, so that lines of frames in work side by side never mix. */
-function write(file: number, line: string): void {
-  let rest = Buffer.from(line);
+function write(file: number, line: Uint8Array): void {
+  let rest = line;
   while (rest.length > 0) rest = rest.subarray(writeSync(file, rest));
 }
 

@@ -1,6 +1,5 @@
 import { appendFile, mkdir, readdir, readFile, rm } from "node:fs/promises";
 import { join } from "node:path";
-import cacache from "cacache";
 import type { FrameResult } from "../result.ts";
 import { buildVersion } from "./buildVersion.ts";
 import { contentOf } from "./contentOf.ts";
@@ -30,6 +29,9 @@ export interface CacheOptions {
   readonly onTrouble?: (error: Error) => void;
 }
 
+/** Loaded with the first row: commands without a cache start without it. */
+const store = async () => (await import("cacache")).default;
+
 const MOST_BYTES: number = 2 ** 28;
 
 /** A cache this much over its bound, as a share, is cut back to it. */
@@ -56,6 +58,7 @@ export function rowCache(
 ): RowCache {
   let trouble: Error | null = null;
   let added = 0;
+  let grew = false;
   const tried = async (work: () => Promise<unknown>): Promise<void> => {
     if (trouble) return;
     try {
@@ -78,7 +81,8 @@ export function rowCache(
     },
     recall: async (key) => {
       try {
-        return JSON.parse((await cacache.get(folder, key)).data.toString()) as FrameResult;
+        const { data } = await (await store()).get(folder, key);
+        return JSON.parse(data.toString()) as FrameResult;
       } catch {
         // Absent, damaged or out of reach: the frame is graded.
         await dropContent(folder, key);
@@ -89,13 +93,14 @@ export function rowCache(
       tried(async () => {
         const data = JSON.stringify({ ...row, file: "" });
         await mkdir(folder, { recursive: true, mode: 0o700 });
-        await cacache.put(folder, key, data, { algorithms: ALGORITHMS });
+        await (await store()).put(folder, key, data, { algorithms: ALGORITHMS });
         added += data.length;
+        grew = true;
         // A run that is killed has told most of what it added.
         if (added > (SLACK * mostBytes) / 10) await noteAdded();
       }),
     size: async () => {
-      const entries = Object.values(await cacache.ls(folder));
+      const entries = Object.values(await (await store()).ls(folder));
       return { rows: entries.length, bytes: entries.reduce((sum, { size }) => sum + size, 0) };
     },
     clear: async () => {
@@ -103,7 +108,7 @@ export function rowCache(
       for (const name of own) await rm(join(folder, name), { recursive: true, force: true });
     },
     close: async () => {
-      if (added === 0) return;
+      if (!grew) return;
       await tried(async () => {
         await noteAdded();
         if ((await addedSinceCut(folder)) > SLACK * mostBytes) await cutBack(folder, mostBytes);
@@ -115,8 +120,9 @@ export function rowCache(
 /** Content is never written over, so what is damaged has to make room for the row that replaces it. */
 async function dropContent(folder: string, key: string): Promise<void> {
   try {
-    const entry = await cacache.get.info(folder, key);
-    if (entry) await cacache.rm.content(folder, entry.integrity);
+    const { get, rm: remove } = await store();
+    const entry = await get.info(folder, key);
+    if (entry) await remove.content(folder, entry.integrity);
   } catch {
     // Out of reach for writing too.
   }
@@ -135,22 +141,22 @@ async function addedSinceCut(folder: string): Promise<number> {
   return lines.reduce((sum, line) => sum + Number(line), 0);
 }
 
-/** Its published types leave the options out. Fully: the entry's own file goes, where else a line would say that it went. */
-const removeEntry = cacache.rm.entry as (
-  folder: string,
-  key: string,
-  options: { readonly removeFully: boolean },
-) => Promise<unknown>;
-
 /** Removes the oldest rows beyond the bound. */
 async function cutBack(folder: string, mostBytes: number): Promise<void> {
   await rm(join(folder, LEDGER), { force: true });
-  const newestFirst = Object.values(await cacache.ls(folder)).sort((a, b) => b.time - a.time);
+  const { ls, rm: remove } = await store();
+  // Its published types leave the options out. Fully: else a line stays that says what went.
+  const removeEntry = remove.entry as (
+    folder: string,
+    key: string,
+    options: { readonly removeFully: boolean },
+  ) => Promise<unknown>;
+  const newestFirst = Object.values(await ls(folder)).sort((a, b) => b.time - a.time);
   let bytes = 0;
   for (const { key, size, integrity } of newestFirst) {
     bytes += size;
     if (bytes <= mostBytes) continue;
     await removeEntry(folder, key, { removeFully: true });
-    await cacache.rm.content(folder, integrity);
+    await remove.content(folder, integrity);
   }
 }
