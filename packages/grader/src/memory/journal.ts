@@ -17,7 +17,6 @@ import { buildVersion } from "./buildVersion.ts";
 import { digestOf, optionsDigest } from "./claimDigest.ts";
 import { contentOf } from "./contentOf.ts";
 import type { RowMemory } from "./rowMemory.ts";
-import { stampOf } from "./stampOf.ts";
 import { wholeLines } from "./wholeLines.ts";
 
 /** The results of a run as far as it has come, in a file from which it can go on. */
@@ -78,7 +77,7 @@ export async function openJournal(path: string, run: JournaledRun): Promise<Jour
   return {
     rows,
     // Bytes have neither path nor time.
-    identify: (source) => (source instanceof Uint8Array ? contentOf : stampOf)(source),
+    identify: async (source, stamp) => (source instanceof Uint8Array ? contentOf(source) : stamp),
     recall: async (key) => {
       const place = places.get(key);
       return place ? rowAt(file, place, key) : null;

@@ -9,8 +9,8 @@ import { stampOf } from "./stampOf.ts";
  * What is kept is the row of a frame by itself; causes, words and pairs, which rest on other rows too, are told anew.
  */
 export interface RowMemory {
-  /** What of a source its row rests on, as text; null where the source is better graded anew. */
-  readonly identify: (source: Source) => Promise<string | null>;
+  /** What of a source its row rests on, as text, given its {@link stampOf}; null where it is better graded anew. */
+  readonly identify: (source: Source, stamp: string) => Promise<string | null>;
   /** The row kept under a key; null where there is none. */
   readonly recall: (key: string) => Promise<FrameResult | null>;
   /** Keeps a row. */
@@ -34,7 +34,7 @@ export async function throughMemory(
 ): Promise<FrameResult> {
   if (!memory) return grade();
   const before = await stampOf(source);
-  const identity = before === null ? null : await memory.identify(source);
+  const identity = before === null ? null : await memory.identify(source, before);
   const anew = (): Promise<FrameResult> => throughMemory(others, source, { claim, name }, grade);
   if (identity === null) return anew();
   const key = digestOf([identity, claim]);
