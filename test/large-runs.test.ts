@@ -1,4 +1,4 @@
-import { type ChildProcess, spawn } from "node:child_process";
+import type { ChildProcess } from "node:child_process";
 import { copyFile, mkdir, readdir, readFile, rm, stat, writeFile } from "node:fs/promises";
 import { join, resolve } from "node:path";
 import {
@@ -13,8 +13,8 @@ import {
 import fc from "fast-check";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { METERED_EXIF, newFolder, picture } from "./pictures.ts";
+import { runTonefall } from "./runTonefall.ts";
 
-const COMMAND = resolve(import.meta.dirname, "../packages/grader/dist/cli.js");
 const HARBOUR = resolve(import.meta.dirname, "../samples/harbour");
 const BRIEF = join(HARBOUR, "brief.yaml");
 
@@ -36,36 +36,6 @@ beforeAll(async () => {
   await writeFile(join(shoot, "IMG_12.jpg"), "no picture");
 });
 afterAll(() => rm(folder, { recursive: true }));
-
-interface Run {
-  readonly code: number | null;
-  readonly signal: NodeJS.Signals | null;
-  readonly stdout: string;
-  readonly stderr: string;
-}
-
-/** Runs the built command; `meanwhile` has its process. */
-function tonefall(
-  args: readonly string[],
-  { env = {}, meanwhile }: { env?: object; meanwhile?: (child: ChildProcess) => void } = {},
-): Promise<Run> {
-  return new Promise((done, fail) => {
-    const child = spawn(process.execPath, [COMMAND, ...args], {
-      env: { ...process.env, NO_COLOR: "1", TONEFALL_CACHE: "", ...env },
-    });
-    let stdout = "";
-    let stderr = "";
-    child.stdout.on("data", (chunk) => {
-      stdout += chunk;
-    });
-    child.stderr.on("data", (chunk) => {
-      stderr += chunk;
-    });
-    child.on("error", fail);
-    child.on("close", (code, signal) => done({ code, signal, stdout, stderr }));
-    meanwhile?.(child);
-  });
-}
 
 const rowLines = async (journal: string): Promise<string[]> =>
   (await readFile(journal, "utf8").catch(() => ""))
@@ -93,7 +63,7 @@ describe("tonefall grade --resume", () => {
 
   test("killed again and again, it ends with the bytes of a run left alone, no frame graded twice", async () => {
     const whole = join(folder, "whole.json");
-    expect((await tonefall(args(join(folder, "whole.journal"), whole))).code).toBe(3);
+    expect((await runTonefall(args(join(folder, "whole.journal"), whole))).code).toBe(3);
 
     const journal = join(folder, "killed.journal");
     const output = join(folder, "killed.json");
@@ -101,7 +71,7 @@ describe("tonefall grade --resume", () => {
     let kills = 0;
     for (const step of steps) {
       const before = (await rowLines(journal)).length;
-      const { signal, stderr, code } = await tonefall(args(journal, output), {
+      const { signal, stderr, code } = await runTonefall(args(journal, output), {
         meanwhile: (child) => whenRows(before + step, journal, "SIGKILL", child),
       });
       if (before > 0) expect(stderr).toContain(`going on from ${before} rows`);
@@ -123,12 +93,12 @@ describe("tonefall grade --resume", () => {
     const journal = join(folder, "interrupted.journal");
     const place = join(folder, "interrupted");
     await mkdir(place);
-    const { code } = await tonefall(args(journal, join(place, "out.json")), {
+    const { code } = await runTonefall(args(journal, join(place, "out.json")), {
       meanwhile: (child) => whenRows(3, journal, "SIGINT", child),
     });
     expect(code).toBe(130);
     expect(await readdir(place)).toEqual([]);
-    const { stderr } = await tonefall(args(journal, join(place, "out.json")));
+    const { stderr } = await runTonefall(args(journal, join(place, "out.json")));
     expect(stderr).toMatch(/going on from \d+ rows/);
     expect(await readFile(join(place, "out.json"))).toEqual(
       await readFile(join(folder, "whole.json")),
@@ -138,26 +108,28 @@ describe("tonefall grade --resume", () => {
   test("another brief, other options and a file of another kind are refused, and nothing is touched", async () => {
     const journal = join(folder, "refusing.journal");
     const run = ["grade", join(shoot, "IMG_1.jpg"), "--resume", journal];
-    expect((await tonefall([...run, "--place", "-1"])).code).toBe(0);
+    expect((await runTonefall([...run, "--place", "-1"])).code).toBe(0);
     const before = await readFile(journal);
     for (const [more, why] of [
       [["--place", "-2"], "another brief"],
       [["--place", "-1", "--mid-grey", "0.12"], "other options"],
       [["--place", "-1", "--histograms"], "other options"],
     ] as const) {
-      const { code, stderr } = await tonefall([...run, ...more]);
+      const { code, stderr } = await runTonefall([...run, ...more]);
       expect([code, stderr]).toEqual([2, expect.stringContaining(why)]);
       expect(stderr).toContain("[bad-journal]");
     }
     expect(await readFile(journal)).toEqual(before);
     const mine = join(folder, "mine.txt");
     await writeFile(mine, "my notes\nof the day\n");
-    expect((await tonefall(["grade", shoot, "--resume", mine])).stderr).toContain("another file");
+    expect((await runTonefall(["grade", shoot, "--resume", mine])).stderr).toContain(
+      "another file",
+    );
     expect(await readFile(mine, "utf8")).toBe("my notes\nof the day\n");
   });
 
   test("a report and a journal exclude each other", async () => {
-    const { code, stderr } = await tonefall([
+    const { code, stderr } = await runTonefall([
       ...["grade", shoot, "--report", join(folder, "page.html")],
       ...["--resume", join(folder, "page.journal")],
     ]);
@@ -176,32 +148,34 @@ describe("tonefall grade --shard and merge", () => {
     for (const index of [2, 1, 3, 4]) {
       const form = index < 3 ? "ndjson" : "json";
       const part = join(folder, `harbour-${index}.${form}`);
-      await tonefall([...run, "--shard", `${index}/4`, "-f", form, "-o", part]);
+      await runTonefall([...run, "--shard", `${index}/4`, "-f", form, "-o", part]);
       parts.push(part);
     }
     for (const format of FORMATS) {
       const [whole, merged] = await Promise.all([
-        tonefall([...run, "-f", format]),
-        tonefall(["merge", ...parts, "-f", format]),
+        runTonefall([...run, "-f", format]),
+        runTonefall(["merge", ...parts, "-f", format]),
       ]);
       expect(merged.stdout, format).toBe(whole.stdout);
       expect(merged.code).toBe(whole.code);
     }
-    const { code, stderr } = await tonefall(["merge", ...parts.slice(1)]);
+    const { code, stderr } = await runTonefall(["merge", ...parts.slice(1)]);
     expect([code, stderr]).toEqual([2, expect.stringContaining("give part 2/4 whole")]);
-    expect((await tonefall(["merge", ...parts, "-f", "junit"])).stderr).toContain("[bad-option]");
+    expect((await runTonefall(["merge", ...parts, "-f", "junit"])).stderr).toContain(
+      "[bad-option]",
+    );
   });
 
   test("a whole result is merged into another form", async () => {
     const whole = join(folder, "one.ndjson");
     const run = ["grade", join(HARBOUR, "01-tarred-hull-as-metered.jpg"), "--place", "tar"];
-    await tonefall([...run, "-f", "ndjson", "-o", whole]);
+    await runTonefall([...run, "-f", "ndjson", "-o", whole]);
     const [csv, merged] = [
-      await tonefall([...run, "-f", "csv"]),
-      await tonefall(["merge", whole, "-f", "csv"]),
+      await runTonefall([...run, "-f", "csv"]),
+      await runTonefall(["merge", whole, "-f", "csv"]),
     ];
     expect(merged.stdout).toBe(csv.stdout);
-    expect((await tonefall(["merge", whole, "--fail-on-miss"])).code).toBe(1);
+    expect((await runTonefall(["merge", whole, "--fail-on-miss"])).code).toBe(1);
   });
 });
 
