@@ -19,6 +19,9 @@ const HARBOUR = resolve(import.meta.dirname, "../samples/harbour");
 const BRIEF = join(HARBOUR, "brief.yaml");
 
 const FRAMES = 36;
+
+/** Every run is a process of its own, and there are many in a test: a busy machine takes its time. */
+const SLOW = { timeout: 300_000 };
 const FORMATS = ["table", "ndjson", "csv"] as const;
 
 let folder = "";
@@ -55,7 +58,7 @@ async function whenRows(
   }
 }
 
-describe("tonefall grade --resume", () => {
+describe("tonefall grade --resume", SLOW, () => {
   const args = (journal: string, output: string): string[] => [
     ...["grade", shoot, "--place", "-1", "--voice", "student", "--jobs", "2"],
     ...["--resume", journal, "-f", "json", "-o", output],
@@ -67,7 +70,7 @@ describe("tonefall grade --resume", () => {
 
     const journal = join(folder, "killed.journal");
     const output = join(folder, "killed.json");
-    const steps = fc.sample(fc.integer({ min: 1, max: 9 }), { seed: 7, numRuns: FRAMES });
+    const steps = fc.sample(fc.integer({ min: 2, max: 12 }), { seed: 7, numRuns: FRAMES });
     let kills = 0;
     for (const step of steps) {
       const before = (await rowLines(journal)).length;
@@ -137,7 +140,7 @@ describe("tonefall grade --resume", () => {
   });
 });
 
-describe("tonefall grade --shard and merge", () => {
+describe("tonefall grade --shard and merge", SLOW, () => {
   test("merged parts are the bytes of one run, in whatever format", async () => {
     // Two that rest on the frame before, and a pair of raw and rendered file.
     const frames = (await readdir(HARBOUR)).filter((name) => /^(12|13|14|29)-/.test(name)).sort();
@@ -179,6 +182,55 @@ describe("tonefall grade --shard and merge", () => {
   });
 });
 
+describe("the cache of the command", SLOW, () => {
+  const cache = (): string => join(folder, "cache");
+  const size = async (): Promise<string> =>
+    (await runTonefall(["cache"], { env: { TONEFALL_CACHE: cache() } })).stdout.split("\n")[1] ??
+    "";
+
+  test("is written by grade, left alone with --no-cache and by check, and cleared", async () => {
+    const env = { TONEFALL_CACHE: cache() };
+    const frames = [1, 2].map((i) =>
+      join(HARBOUR, `0${i}-tarred-hull-${i === 1 ? "as-metered" : "corrected"}.jpg`),
+    );
+    const run = ["grade", ...frames, "--place", "tar", "-f", "json"];
+    const fresh = await runTonefall([...run, "--no-cache"], { env });
+    expect(await size()).toMatch(/^0 rows/);
+    expect((await runTonefall(run, { env })).stdout).toBe(fresh.stdout);
+    expect(await size()).toMatch(/^2 rows/);
+    expect((await runTonefall(run, { env })).stdout).toBe(fresh.stdout);
+    const { stdout } = await runTonefall(["cache", "--clear"], { env });
+    expect(stdout).toMatch(/\n0 rows/);
+  });
+
+  test("is turned on for check by --cache, and the check says the same", async () => {
+    const env = { TONEFALL_CACHE: cache() };
+    const set = join(folder, "set.yaml");
+    await copyFile(join(HARBOUR, "02-tarred-hull-corrected.jpg"), join(folder, "hull.jpg"));
+    await writeFile(
+      set,
+      "set: One\nallow: [extra-file]\nframes:\n  hull: { file: hull.jpg, claims: [{ falls: { region: spot, place: tar } }] }\n",
+    );
+    const plain = await runTonefall(["check", set, "-f", "json"], { env });
+    expect(plain.stdout).toContain('"kept"');
+    expect(await size()).toMatch(/^0 rows/);
+    for (let i = 0; i < 2; i++) {
+      const cached = await runTonefall(["check", set, "--cache", "-f", "json"], { env });
+      expect(cached).toEqual(plain);
+      expect(await size()).toMatch(/^[12] rows/);
+    }
+  });
+
+  test("that cannot be written is told once on stderr, and the result stands", async () => {
+    const blocked = join(folder, "blocked");
+    await writeFile(blocked, "");
+    const run = ["grade", join(shoot, "IMG_1.jpg"), join(shoot, "IMG_2.jpg"), "-f", "csv"];
+    const { code, stderr } = await runTonefall(run, { env: { TONEFALL_CACHE: blocked } });
+    expect(code).toBe(0);
+    expect(stderr.match(/the cache is not written/g)).toHaveLength(1);
+  });
+});
+
 describe("mergeRows", () => {
   const whole: FrameResult[] = [];
 
@@ -187,7 +239,7 @@ describe("mergeRows", () => {
     const paths = names.map((name) => join(HARBOUR, name));
     const rows = gradeFrames(paths, { place: 0 }, { voice: "student" });
     for await (const row of withPairs(rows)) whole.push(JSON.parse(JSON.stringify(row)));
-  });
+  }, SLOW.timeout);
 
   /** Rows as parts hold them: pairs and causes told within the part alone, or not at all. */
   function partsOf(edges: readonly number[]): RunPart[] {
