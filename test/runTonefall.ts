@@ -1,4 +1,4 @@
-import { spawn } from "node:child_process";
+import { type ChildProcess, spawn } from "node:child_process";
 import { resolve } from "node:path";
 
 /** The built command, run by Node. */
@@ -8,14 +8,23 @@ export const COMMAND = resolve(import.meta.dirname, "../packages/grader/dist/cli
 export interface Run {
   /** Null where a signal ended it. */
   readonly code: number | null;
+  readonly signal: NodeJS.Signals | null;
   readonly stdout: string;
   readonly stderr: string;
 }
 
-/** Runs the built command as a person would, with its output piped. */
+/**
+ * Runs the built command as a person would, with its output piped.
+ *
+ * @param options - `meanwhile` is handed the process, to send it signals
+ */
 export function runTonefall(
   args: readonly string[],
-  options: { readonly cwd?: string; readonly env?: Readonly<Record<string, string>> } = {},
+  options: {
+    readonly cwd?: string;
+    readonly env?: Readonly<Record<string, string>>;
+    readonly meanwhile?: (child: ChildProcess) => unknown;
+  } = {},
 ): Promise<Run> {
   return new Promise((done, fail) => {
     const child = spawn(process.execPath, [COMMAND, ...args], {
@@ -30,6 +39,7 @@ export function runTonefall(
       stderr += chunk;
     });
     child.on("error", fail);
-    child.on("close", (code) => done({ code, stdout, stderr }));
+    child.on("close", (code, signal) => done({ code, signal, stdout, stderr }));
+    options.meanwhile?.(child);
   });
 }

@@ -40,3 +40,4 @@ export { PICTURE_EXTENSIONS, type PictureFormat } from "./pictureFormat.ts";
 // Reading
 export { type ReadExposureOptions, readExposure } from "./readExposure.ts";
 export { sniffFormat } from "./sniffFormat.ts";
+export { sidecarPath } from "./xmp/sidecarPath.ts";

@@ -40,6 +40,9 @@ export {
 } from "./kit/measureCard.ts";
 export { measurePairs, type PairedShot, type PairsResult } from "./kit/measurePairs.ts";
 export type { Precision, Sampling } from "./measure/sampling.ts";
+export { type Journal, type JournaledRun, openJournal } from "./memory/journal.ts";
+export { type CacheOptions, type RowCache, rowCache } from "./memory/rowCache.ts";
+export type { RowMemory } from "./memory/rowMemory.ts";
 export type { SpotSettings } from "./metering/meterZones.ts";
 export { splitMiss } from "./metering/splitMiss.ts";
 export type {
@@ -64,6 +67,7 @@ export {
   type KitUse,
   type Placement,
   type ReadResult,
+  type RowShard,
   type RunSummary,
   SCHEMA_VERSION,
   type SensorChannel,
@@ -79,6 +83,7 @@ export {
 export { type FoundFrame, type FoundFrames, findFrames } from "./run/findFrames.ts";
 export { type GradeOptions, gradeFrame } from "./run/gradeFrame.ts";
 export { type BriefFor, gradeFrames, type RunOptions, readFrames } from "./run/gradeFrames.ts";
+export { type MergedRun, mergeRows, type RunPart } from "./run/mergeRows.ts";
 export {
   type MeterOptions,
   type MeterResult,
@@ -88,6 +93,7 @@ export {
 } from "./run/meterFrame.ts";
 export { pairOf, withPairs } from "./run/pairShots.ts";
 export { readFrame } from "./run/readFile.ts";
+export { readRows } from "./run/readRows.ts";
 export {
   CHECK_VERSION,
   type CheckedSet,

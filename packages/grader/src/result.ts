@@ -2,7 +2,7 @@ import type { ExposureFields, Field } from "@tonefall/exif-reader";
 import type { Bound, CodeHistogram, Histogram, Verdict } from "@tonefall/tone-core";
 import type { NextSettings } from "./advice/nextSettings.ts";
 import type { Cause } from "./cause/cause.ts";
-import type { Feedback } from "./feedback/feedback.ts";
+import type { Feedback, Voice } from "./feedback/feedback.ts";
 import type { Headroom } from "./measure/headroom.ts";
 import type { Sampling } from "./measure/sampling.ts";
 import type { LightSanity, MissSplit, Reading } from "./metering/types.ts";
@@ -217,6 +217,24 @@ export interface FrameResult extends ReadResult {
   readonly readings?: readonly Reading[];
   /** What light the settings suit; of metered rows, null where a setting is missing. */
   readonly light?: LightSanity | null;
+  /** Where the row stands in a run that was split; left out where the run was not. */
+  readonly shard?: RowShard;
+}
+
+/** Where a row stands in a run that was split into parts. */
+export interface RowShard {
+  /** Which part it is of, from 1. */
+  readonly index: number;
+  /** How many parts there are. */
+  readonly of: number;
+  /** Place of its frame in the whole run, from 1. */
+  readonly place: number;
+  /** Frames of the whole run. */
+  readonly frames: number;
+  /** Digest of the run: its files, briefs, options and version. Parts of one run agree on it. */
+  readonly run: string;
+  /** To whom the grades in words are spoken; null without words. */
+  readonly voice: Voice | null;
 }
 
 /** The measured kit that a frame was graded with. */

@@ -1,31 +1,20 @@
 import { statSync } from "node:fs";
 import { open } from "node:fs/promises";
-import { join, parse } from "node:path";
 import { MOST_XMP_BYTES } from "../container/metadataBlocks.ts";
 import { readXmp, type XmpFacts } from "./readXmp.ts";
-
-/** Upper case is what cameras with a DOS heritage write. */
-const EXTENSIONS = [".xmp", ".XMP"];
+import { sidecarPath } from "./sidecarPath.ts";
 
 /**
- * Reads the sidecar of a picture: `name.ext.xmp`, which names the very file, before `name.xmp`,
- * which a raw file and its JPEG share.
+ * Reads the sidecar of a picture, where {@link sidecarPath} finds one.
  *
  * @returns no facts where there is none; a note where there is one that cannot be read
  */
 export async function readSidecar(picture: string): Promise<XmpFacts> {
-  const { dir, name } = parse(picture);
-  const candidates = [picture, join(dir, name)].flatMap((base) =>
-    EXTENSIONS.map((extension) => base + extension),
-  );
   try {
-    for (const path of candidates) {
-      // Asked in passing: some microseconds, where opening what is not there costs a hundred.
-      const stats = statSync(path, { throwIfNoEntry: false });
-      if (stats?.isFile()) return readXmp([await contents(path)], "sidecar XMP");
-      if (stats !== undefined) return UNREADABLE;
-    }
-    return readXmp([], "");
+    const path = sidecarPath(picture);
+    if (path === null) return readXmp([], "");
+    if (!statSync(path).isFile()) return UNREADABLE;
+    return readXmp([await contents(path)], "sidecar XMP");
   } catch {
     return UNREADABLE;
   }

@@ -19,8 +19,8 @@ const fileSchema = z.record(z.string(), briefSchema);
 
 /** The briefs of a folder of frames: which keys hold for which files. */
 export interface BriefFile {
-  /** The globs in the file's order. */
-  readonly globs: readonly string[];
+  /** What the file says, in its order: globs, each with its brief. */
+  readonly entries: readonly (readonly [string, Brief])[];
   /** Globs that have matched no file yet. */
   unmatched(): string[];
   /**
@@ -41,7 +41,8 @@ export interface BriefFile {
  * @throws {@link GraderError} `bad-brief`, with line and column
  */
 export async function readBriefFile(path: string): Promise<BriefFile> {
-  const entries = parseEntries(await readYamlFile(path, BRIEF_FILE)).map(([glob, brief]) => ({
+  const said = parseEntries(await readYamlFile(path, BRIEF_FILE));
+  const entries = said.map(([glob, brief]) => ({
     glob,
     brief,
     matches: picomatch(glob),
@@ -49,7 +50,7 @@ export async function readBriefFile(path: string): Promise<BriefFile> {
   }));
   const home = dirname(resolve(path));
   return {
-    globs: entries.map(({ glob }) => glob),
+    entries: said,
     unmatched: () => entries.filter(({ used }) => !used).map(({ glob }) => glob),
     briefFor: (file, root) => {
       const candidates = namesOf(file, home, root);

@@ -18,6 +18,8 @@ export interface BriefFlags {
 export interface Briefs {
   /** The brief of one frame; options on the command line override the file. */
   readonly briefOf: (frame: FoundFrame) => Brief;
+  /** All that the briefs are made from, as data. */
+  readonly said: unknown;
   /** Says on stderr which globs of the file matched no frame; to be called after the last one. */
   readonly tellUnmatched: (streams: Streams) => void;
 }
@@ -53,6 +55,7 @@ export async function briefsOf(flags: BriefFlags): Promise<Briefs> {
   // A glob that matches nothing in a folder is likely a slip; of files named one by one it says nothing.
   let searched = false;
   return {
+    said: { typed, file: file?.entries ?? null },
     briefOf: ({ path, root }) => {
       searched ||= root !== null;
       return file ? { ...file.briefFor(path, root), ...typed } : typed;

@@ -1,15 +1,17 @@
-import { Command, InvalidArgumentError, Option } from "commander";
+import { Command } from "commander";
 import type { Shard } from "../set/checkResult.ts";
 import { checkSets } from "../set/checkSet.ts";
 import { updatePins } from "../set/updatePins.ts";
+import { userCache } from "./cacheFolder.ts";
 import { type CheckOutput, checkFormatOption, writeCheck } from "./checkFormats.ts";
-import { jobsOption, outputOption } from "./options.ts";
+import { jobsOption, outputOption, shardOption } from "./options.ts";
 import type { Streams } from "./streams.ts";
 
 interface CheckFlags extends CheckOutput {
   readonly updatePins?: true;
   readonly shard?: Shard;
   readonly jobs?: number;
+  readonly cache?: true;
 }
 
 const EXAMPLES = `
@@ -39,11 +41,8 @@ export function checkCommand(streams: Streams, done: (code: number) => void): Co
     )
     .argument("<set...>", "set files, YAML or JSON")
     .option("--update-pins", "write what the files are now into the set files, and show what moved")
-    .addOption(
-      new Option("--shard <i/n>", "run one of n parts; tonefall merge joins their json").argParser(
-        shard,
-      ),
-    )
+    .addOption(shardOption())
+    .option("--cache", "take measurements of unchanged files from the cache")
     .addOption(checkFormatOption())
     .addOption(outputOption())
     .addOption(jobsOption())
@@ -55,19 +54,19 @@ export function checkCommand(streams: Streams, done: (code: number) => void): Co
 
 async function check(paths: string[], flags: CheckFlags, streams: Streams): Promise<number> {
   const { shard, jobs, updatePins: update } = flags;
-  const options = { ...(shard ? { shard } : {}), ...(jobs === undefined ? {} : { jobs }) };
+  const cache = flags.cache ? userCache(streams) : null;
+  const options = {
+    ...(shard ? { shard } : {}),
+    ...(jobs === undefined ? {} : { jobs }),
+    memory: cache ? [cache] : [],
+  };
   if (update) {
     for (const path of paths) {
       for (const line of await updatePins(path, options))
         streams.stderr.write(`tonefall: ${line}\n`);
     }
   }
-  return writeCheck(await checkSets(paths, options), flags, streams);
-}
-
-function shard(text: string): Shard {
-  const [, index, of] = /^(\d{1,4})\/(\d{1,4})$/.exec(text) ?? [];
-  const part = { index: Number(index), of: Number(of) };
-  if (part.index >= 1 && part.index <= part.of) return part;
-  throw new InvalidArgumentError("Expected a part of a number of parts, such as 2/3.");
+  const result = await checkSets(paths, options);
+  await cache?.close();
+  return writeCheck(result, flags, streams);
 }

@@ -6,12 +6,21 @@ import { checkSarif } from "../report/checkSarif.ts";
 import { checkTable } from "../report/checkTable.ts";
 import { checkTap } from "../report/checkTap.ts";
 import type { CheckResult } from "../set/checkResult.ts";
+import { version } from "../version.ts";
 import { EXIT } from "./exitCodes.ts";
 import { lineWidth, paintFor, writeResult } from "./output.ts";
 import type { Streams } from "./streams.ts";
-import { version } from "./version.ts";
 
-const CHECK_FORMATS = ["table", "json", "markdown", "junit", "tap", "github", "sarif"] as const;
+/** Forms that a check's result can be written in. */
+export const CHECK_FORMATS = [
+  "table",
+  "json",
+  "markdown",
+  "junit",
+  "tap",
+  "github",
+  "sarif",
+] as const;
 
 /** How a check's result is wanted. */
 export interface CheckOutput {

@@ -1,31 +1,33 @@
 import { Command, Option } from "commander";
+import type { Brief } from "../brief/brief.ts";
+import { GraderError } from "../errors.ts";
 import { VOICES, type Voice } from "../feedback/feedback.ts";
+import { buildVersion } from "../memory/buildVersion.ts";
+import { digestOf, optionsDigest } from "../memory/claimDigest.ts";
+import { openJournal } from "../memory/journal.ts";
 import { type PageOptions, pageReport } from "../page/pageReport.ts";
 import { writeReport } from "../page/writeReport.ts";
-import { gradeCsv } from "../report/gradeCsv.ts";
-import { gradeMarkdown } from "../report/gradeMarkdown.ts";
-import { gradeTable } from "../report/gradeTable.ts";
-import { gradeJson, ndjsonLine } from "../report/json.ts";
-import { summarise } from "../report/summarise.ts";
 import type { FrameResult } from "../result.ts";
-import type { FoundFrame } from "../run/findFrames.ts";
 import { gradeFrames } from "../run/gradeFrames.ts";
 import { withPairs } from "../run/pairShots.ts";
+import { shardBlock } from "../run/shardBlock.ts";
+import type { Shard } from "../set/checkResult.ts";
 import { type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";
+import { userCache } from "./cacheFolder.ts";
 import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
+import { type GradeOutput, gradeExit, writeGrades } from "./gradeFormats.ts";
 import { kitOption, kitsAtHand } from "./kitOption.ts";
 import {
-  type Format,
   formatOption,
   jobsOption,
   midGreyOption,
   outputOption,
   type PrecisionFlags,
   precisionOf,
+  shardOption,
   withPrecision,
 } from "./options.ts";
-import { lineWidth, paintFor, writeResult } from "./output.ts";
 import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
 
@@ -33,17 +35,17 @@ import type { Streams } from "./streams.ts";
 const PICTURES = ["none", "regions", "all"] as const satisfies readonly PageOptions["pictures"][];
 type Pictures = (typeof PICTURES)[number];
 
-interface GradeFlags extends BriefFlags, PrecisionFlags {
+interface GradeFlags extends BriefFlags, PrecisionFlags, GradeOutput {
   readonly midGrey?: number;
   readonly kit?: string;
   readonly histograms?: true;
   readonly voice: Voice | "none";
-  readonly format: Format;
-  readonly output?: string;
   readonly report?: string;
   readonly pictures: Pictures;
   readonly anonymous?: true;
-  readonly failOnMiss?: true;
+  readonly resume?: string;
+  readonly shard?: Shard;
+  readonly cache: boolean;
   readonly jobs?: number;
 }
 
@@ -60,6 +62,10 @@ Examples:
   tonefall grade class/ --brief week1.yaml --report week1.html
                                              a page to look at and teach with
   tonefall grade samples/ --brief brief.yaml --fail-on-miss    for CI
+  tonefall grade term/ --resume term.journal -f csv -o term.csv
+                                   the same again goes on where it was stopped
+  tonefall grade term/ --shard 2/8 -f ndjson -o part-2.ndjson
+                                   and then: tonefall merge part-*.ndjson
 
 A brief file maps globs of files to the same keys:
   "dark-*.jpg": { place: tar, region: "box:0.3,0.3,0.4,0.4", tolerance: 1/3 }
@@ -105,6 +111,12 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
     )
     .option("--anonymous", "codes in place of file names in the report")
     .option("--fail-on-miss", "exit with 1 when a frame is over or under")
+    .option(
+      "--resume <journal>",
+      "note finished frames in this file, and go on from them when the run is started again",
+    )
+    .addOption(shardOption())
+    .option("--no-cache", "grade every frame, as if none had been graded before")
     .addOption(jobsOption())
     .addHelpText("after", EXAMPLES)
     .action(async (paths: string[], flags: GradeFlags) => {
@@ -113,83 +125,90 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
 }
 
 async function grade(paths: string[], flags: GradeFlags, streams: Streams): Promise<number> {
-  const { briefOf, tellUnmatched } = await briefsOf(flags);
+  if (flags.report !== undefined && flags.resume !== undefined) {
+    throw new GraderError(
+      "bad-option",
+      "Expected --report or --resume but received both: a report needs every frame's pixels, which a journal has not",
+    );
+  }
+  const { briefOf, said, tellUnmatched } = await briefsOf(flags);
   const { frames, unreadable } = await framesOf(paths, streams);
   const kits = await kitsAtHand(flags.kit, frames);
+  const briefs = frames.map(briefOf);
+  const files = frames.map(({ path }) => path);
+  const { from, to } = flags.shard
+    ? shardBlock(frames.length, flags.shard)
+    : { from: 0, to: frames.length };
   const report =
     flags.report === undefined
       ? null
       : pageReport({
           pictures: flags.pictures,
           anonymous: flags.anonymous ?? false,
-          frames: frames.length,
+          frames: to - from,
           kits,
         });
+  const options = {
+    histograms: (flags.histograms ?? false) || report !== null,
+    ...(report ? { look: report.look } : {}),
+    kits,
+    precision: precisionOf(flags),
+    ...(flags.voice === "none" ? {} : { voice: flags.voice }),
+    ...(flags.midGrey === undefined ? {} : { middleGrey: flags.midGrey }),
+    ...(flags.jobs === undefined ? {} : { jobs: flags.jobs }),
+  };
+  const voice = options.voice ?? null;
+  const journal =
+    flags.resume === undefined ? null : await openJournal(flags.resume, { brief: said, options });
+  if (journal && journal.rows > 0) {
+    streams.stderr.write(`tonefall: going on from ${journal.rows} rows in ${flags.resume}\n`);
+  }
+  const cache = flags.cache ? userCache(streams) : null;
+  const memory = [journal, cache].filter((one) => one !== null);
 
   const graded = gradeFrames(
-    frames.map(({ path }) => path),
-    (_source, index) => briefOf(frames[index] as FoundFrame),
-    {
-      histograms: (flags.histograms ?? false) || report !== null,
-      ...(report ? { look: report.look } : {}),
-      kits,
-      precision: precisionOf(flags),
-      ...(flags.voice === "none" ? {} : { voice: flags.voice }),
-      ...(flags.midGrey === undefined ? {} : { middleGrey: flags.midGrey }),
-      ...(flags.jobs === undefined ? {} : { jobs: flags.jobs }),
-    },
+    files.slice(from, to),
+    (_source, index) => briefs[from + index] as Brief,
+    { ...options, memory },
   );
-  const results: FrameResult[] = [];
-  const streaming = flags.format === "ndjson" && flags.output === undefined;
-  for await (const result of withProgress(withPairs(graded), frames.length, streams)) {
-    if (streaming) streams.stdout.write(ndjsonLine(told(result, flags)));
-    results.push(result);
+  const run =
+    flags.shard &&
+    digestOf({ version: buildVersion(), files, briefs, options: optionsDigest(options) });
+  // A bar would stand between the rows where both go to one terminal.
+  const rowsOnTerminal =
+    streams.stdout.isTTY && flags.output === undefined && flags.format !== "table";
+  const paired = withPairs(graded);
+  const watched = rowsOnTerminal ? paired : withProgress(paired, to - from, streams);
+  const forReport: FrameResult[] = [];
+  async function* rows(): AsyncGenerator<FrameResult> {
+    let place = from;
+    for await (const result of watched) {
+      place++;
+      if (report) forReport.push(result);
+      const row = told(result, flags);
+      yield flags.shard && run
+        ? { ...row, shard: { ...flags.shard, place, frames: files.length, run, voice } }
+        : row;
+    }
   }
-  if (report && flags.report) await writeReport(report, results, flags.report);
-  const rows = results.map((result) => told(result, flags));
-  if (!streaming) await writeResult(format(rows, flags, streams), flags.output, streams);
+  const summary = await writeGrades(rows(), { ...flags, voice }, streams);
+  if (report && flags.report) await writeReport(report, forReport, flags.report);
+  await journal?.close();
+  await cache?.close();
   tellUnmatched(streams);
-  return exitCode(results, flags, unreadable);
+  return unreadable ? EXIT.unreadable : gradeExit(summary, flags);
 }
 
 /** Histograms that only the report asked for stay in the report. */
 function told(result: FrameResult, { histograms: wanted }: GradeFlags): FrameResult {
   if (wanted) return result;
-  const { histograms: _, sensor, ...rest } = result;
+  const { histograms: _, ...row } = result;
+  const { sensor } = row;
   return {
-    ...rest,
+    ...row,
     sensor: sensor && {
       ...sensor,
       channels: sensor.channels.map(({ histograms: _, ...channel }) => channel),
     },
   };
-}
-
-function format(results: readonly FrameResult[], flags: GradeFlags, streams: Streams): string {
-  switch (flags.format) {
-    case "json":
-      return gradeJson(results);
-    case "ndjson":
-      return results.map(ndjsonLine).join("");
-    case "csv":
-      return gradeCsv(results);
-    case "markdown":
-      return gradeMarkdown(results);
-    case "table":
-      return gradeTable(results, {
-        width: lineWidth(streams, flags.output),
-        paint: paintFor(streams, flags.output),
-      });
-  }
-}
-
-function exitCode(
-  results: readonly FrameResult[],
-  { failOnMiss }: GradeFlags,
-  unreadable: boolean,
-): number {
-  const { over, under, failed } = summarise(results);
-  // What could not be read was not judged either: that comes first.
-  if (failed > 0 || unreadable) return EXIT.unreadable;
-  return failOnMiss && over + under > 0 ? EXIT.missed : EXIT.ok;
 }

@@ -4,6 +4,7 @@ import { gradeJson, ndjsonLine } from "../report/json.ts";
 import { meterCsv } from "../report/meterCsv.ts";
 import { meterMarkdown } from "../report/meterMarkdown.ts";
 import { meterTable } from "../report/meterTable.ts";
+import { written } from "../report/rowWriter.ts";
 import type { FoundFrame } from "../run/findFrames.ts";
 import { type MeterResult, meterFrames } from "../run/meterFrame.ts";
 import { type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";
@@ -104,7 +105,7 @@ async function meter(paths: string[], flags: MeterFlags, streams: Streams): Prom
 function format(rows: readonly MeterResult[], flags: MeterFlags, streams: Streams): string {
   switch (flags.format) {
     case "json":
-      return gradeJson(rows);
+      return written(gradeJson(), rows);
     case "ndjson":
       return rows.map(ndjsonLine).join("");
     case "csv":

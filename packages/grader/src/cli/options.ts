@@ -1,8 +1,9 @@
 import { type Command, InvalidArgumentError, Option } from "commander";
 import type { Precision } from "../measure/sampling.ts";
+import type { Shard } from "../set/checkResult.ts";
 
 /** Forms a result can be written in. */
-const FORMATS = ["table", "json", "ndjson", "csv", "markdown"] as const;
+export const FORMATS = ["table", "json", "ndjson", "csv", "markdown"] as const;
 
 /** One of {@link FORMATS}. */
 export type Format = (typeof FORMATS)[number];
@@ -55,6 +56,21 @@ export interface PrecisionFlags {
 export function precisionOf({ exact, quick }: PrecisionFlags): Precision {
   if (exact) return "exact";
   return quick ? "quick" : "standard";
+}
+
+/** `--shard`, as every command whose work can be split has it. */
+export function shardOption(): Option {
+  return new Option(
+    "--shard <i/n>",
+    "run one of n parts; tonefall merge joins their json",
+  ).argParser(shard);
+}
+
+function shard(text: string): Shard {
+  const [, index, of] = /^(\d{1,4})\/(\d{1,4})$/.exec(text) ?? [];
+  const part = { index: Number(index), of: Number(of) };
+  if (part.index >= 1 && part.index <= part.of) return part;
+  throw new InvalidArgumentError("Expected a part of a number of parts, such as 2/3.");
 }
 
 /** `--mid-grey`: where middle grey sits in raw files. */

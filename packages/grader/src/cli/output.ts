@@ -1,8 +1,8 @@
 import pc from "picocolors";
-import writeFileAtomic from "write-file-atomic";
 import { GraderError } from "../errors.ts";
 import type { Paint } from "../report/gradeTable.ts";
 import type { Streams } from "./streams.ts";
+import { writeWhole } from "./writeWhole.ts";
 
 const DEFAULT_WIDTH = 80;
 
@@ -12,14 +12,30 @@ export async function writeResult(
   path: string | undefined,
   streams: Streams,
 ): Promise<void> {
+  await writeTexts(
+    (async function* () {
+      yield text;
+    })(),
+    path,
+    streams,
+  );
+}
+
+/** {@link writeResult} for a result that comes in pieces: stdout gets each at once, the file is there after the last. */
+export async function writeTexts(
+  texts: AsyncIterable<string>,
+  path: string | undefined,
+  { stdout }: Streams,
+): Promise<void> {
   if (path === undefined) {
-    streams.stdout.write(text);
+    for await (const text of texts) stdout.write(text);
     return;
   }
   try {
-    await writeFileAtomic(path, text);
+    await writeWhole(path, texts);
   } catch (cause) {
-    const code = (cause as NodeJS.ErrnoException).code;
+    const { code, syscall } = cause as NodeJS.ErrnoException;
+    if (syscall === undefined) throw cause;
     throw new GraderError(
       "bad-option",
       `Expected a place to write for --output but ${path} cannot be written (${code})`,

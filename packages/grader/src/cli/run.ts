@@ -1,5 +1,7 @@
 import { Command, CommanderError } from "commander";
 import { GraderError } from "../errors.ts";
+import { version } from "../version.ts";
+import { cacheCommand } from "./cacheCommand.ts";
 import { checkCommand } from "./checkCommand.ts";
 import { EXIT } from "./exitCodes.ts";
 import { gradeCommand } from "./gradeCommand.ts";
@@ -10,7 +12,6 @@ import { newSetCommand } from "./newSetCommand.ts";
 import { readCommand } from "./readCommand.ts";
 import type { Streams } from "./streams.ts";
 import { tonesCommand } from "./tonesCommand.ts";
-import { version } from "./version.ts";
 
 /**
  * Runs the command line.
@@ -37,6 +38,7 @@ export async function run(arguments_: readonly string[], streams: Streams): Prom
     .addCommand(checkCommand(streams, done))
     .addCommand(mergeCommand(streams, done))
     .addCommand(newSetCommand(streams, done))
+    .addCommand(cacheCommand(streams, done))
     .addHelpText(
       "after",
       "\nStart with: tonefall grade FOLDER\nEach command has its own --help with examples.",

@@ -71,7 +71,10 @@ export function isManual({ mode, programme }: Exposure): boolean {
  * Whether the picture was merged from several exposures, or toned by place as phones do: then one part of it was raised
  * against another, and it says nothing about the light on a sensor.
  */
-export function isComposite({ composite, customRendered }: Exposure): boolean {
+export function isComposite({
+  composite,
+  customRendered,
+}: Pick<Exposure, "composite" | "customRendered">): boolean {
   return (
     composite.value === "general" ||
     composite.value === "captured" ||

@@ -10,10 +10,15 @@ export type CsvCell = string | number | boolean | null;
  * Text that a spreadsheet would run as a formula is defused by a leading apostrophe; numbers stay numbers.
  */
 export function csv(head: readonly string[], rows: readonly (readonly CsvCell[])[]): string {
-  return stringify(
-    rows.map((cells) => cells.map((cell) => (typeof cell === "string" ? defuse(cell) : cell))),
-    { header: true, columns: [...head], record_delimiter: "\r\n", cast: { boolean: String } },
-  );
+  return [head, ...rows].map(csvLine).join("");
+}
+
+/** One row of {@link csv}. */
+export function csvLine(cells: readonly CsvCell[]): string {
+  return stringify([cells.map((cell) => (typeof cell === "string" ? defuse(cell) : cell))], {
+    record_delimiter: "\r\n",
+    cast: { boolean: String },
+  });
 }
 
 function defuse(cell: string): string {

@@ -1,5 +1,6 @@
 import type { FrameResult } from "../result.ts";
-import { type CsvCell, csv } from "./csv.ts";
+import { type CsvCell, csvLine } from "./csv.ts";
+import type { RowWriter } from "./rowWriter.ts";
 
 const COLUMNS: readonly (readonly [string, (row: FrameResult) => CsvCell])[] = [
   ["file", ({ file }) => file],
@@ -38,12 +39,16 @@ const WORDS: typeof COLUMNS = [
   ["cautions", ({ feedback }) => feedback?.cautions.join(" ") ?? null],
 ];
 
-/** Graded rows as comma-separated values; units are in the headings. */
-export function gradeCsv(frames: readonly FrameResult[]): string {
-  const spoken = frames.some(({ feedback }) => feedback !== undefined);
+/**
+ * Graded rows as comma-separated values; units are in the headings.
+ *
+ * @param spoken - whether the rows carry their grades in words
+ */
+export function gradeCsv({ spoken }: { readonly spoken: boolean }): RowWriter<FrameResult> {
   const columns = spoken ? [...COLUMNS, ...WORDS] : COLUMNS;
-  return csv(
-    columns.map(([title]) => title),
-    frames.map((frame) => columns.map(([, cell]) => cell(frame))),
-  );
+  return {
+    head: csvLine(columns.map(([title]) => title)),
+    row: (frame) => csvLine(columns.map(([, cell]) => cell(frame))),
+    end: () => "",
+  };
 }

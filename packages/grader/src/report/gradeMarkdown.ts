@@ -1,6 +1,7 @@
 import type { FrameResult } from "../result.ts";
-import { markdownTable } from "./markdownTable.ts";
-import { summarise, summaryText } from "./summarise.ts";
+import { markdownHead, markdownLine } from "./markdownTable.ts";
+import type { RowWriter } from "./rowWriter.ts";
+import { counted, NOTHING_COUNTED, summaryText } from "./summarise.ts";
 import {
   boundedStopsText,
   errorText,
@@ -10,20 +11,33 @@ import {
   settingsText,
 } from "./words.ts";
 
-/** Graded rows as a Markdown table with a summary line. */
-export function gradeMarkdown(frames: readonly FrameResult[]): string {
-  const spoken = frames.some(({ feedback }) => feedback !== undefined);
-  const rows = frames.map((row) => [
-    safeText(row.file),
-    settingsText(row.exposure),
-    row.placement ? placementText(row.placement) : "-",
-    row.fall ? boundedStopsText(row.fall) : "-",
-    row.error ? errorText(row.error) : "-",
-    row.failure ? `not graded: ${safeText(row.failure.message)}` : outcomeText(row),
-    row.basis ?? "-",
-    ...(spoken ? [[row.feedback?.text, ...(row.feedback?.cautions ?? [])].join(" ").trim()] : []),
-  ]);
+/**
+ * Graded rows as a Markdown table with a summary line.
+ *
+ * @param spoken - whether the rows carry their grades in words
+ */
+export function gradeMarkdown({ spoken }: { readonly spoken: boolean }): RowWriter<FrameResult> {
+  let summary = NOTHING_COUNTED;
   const head = ["Frame", "Settings", "Placed", "Fell", "Error, stops", "Verdict", "Basis"];
-  if (spoken) head.push("In words");
-  return `${markdownTable(head, rows)}\n${summaryText(summarise(frames))}\n`;
+  return {
+    head: markdownHead(spoken ? [...head, "In words"] : head),
+    row: (row) => {
+      summary = counted(summary, row);
+      return markdownLine([
+        safeText(row.file),
+        settingsText(row.exposure),
+        row.placement ? placementText(row.placement) : "-",
+        row.fall ? boundedStopsText(row.fall) : "-",
+        row.error ? errorText(row.error) : "-",
+        row.failure ? `not graded: ${safeText(row.failure.message)}` : outcomeText(row),
+        row.basis ?? "-",
+        ...(spoken ? [words(row)] : []),
+      ]);
+    },
+    end: () => `\n${summaryText(summary)}\n`,
+  };
+}
+
+function words({ feedback }: FrameResult): string {
+  return [feedback?.text, ...(feedback?.cautions ?? [])].join(" ").trim();
 }

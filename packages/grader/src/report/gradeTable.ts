@@ -1,9 +1,11 @@
 import type { Verdict } from "@tonefall/tone-core";
+import type { Feedback } from "../feedback/feedback.ts";
 import type { Note } from "../note.ts";
 import type { Basis, FrameResult } from "../result.ts";
-import { rawTable } from "./rawTable.ts";
+import { type RawRow, rawTable } from "./rawTable.ts";
+import type { RowWriter } from "./rowWriter.ts";
 import { sharedFolder } from "./sharedFolder.ts";
-import { summarise, summaryText } from "./summarise.ts";
+import { counted, NOTHING_COUNTED, summaryText } from "./summarise.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
 import {
   boundedStopsText,
@@ -27,23 +29,61 @@ export interface Paint {
   readonly strong: (text: string) => string;
 }
 
-/** Graded rows as a table for a terminal, with what went wrong and a summary below. */
-export function gradeTable(
-  frames: readonly FrameResult[],
-  options: { readonly width: number; readonly paint: Paint },
+/** What the table reads of a row; the rest is let go, so that a long run's rows need little memory. */
+type TableRow = RawRow &
+  Pick<
+    FrameResult,
+    "basis" | "placement" | "fall" | "error" | "verdict" | "clipped" | "failure" | "notes"
+  > & {
+    readonly settings: string;
+    readonly feedback: Pick<Feedback, "text" | "cautions"> | null;
+  };
+
+/** Graded rows as a table for a terminal, with what went wrong and a summary below; all of it at the end. */
+export function gradeTable(options: {
+  readonly width: number;
+  readonly paint: Paint;
+}): RowWriter<FrameResult> {
+  const rows: TableRow[] = [];
+  return {
+    head: "",
+    row: (row) => {
+      rows.push(tableRow(row));
+      return "";
+    },
+    end: () => tableOf(rows, options),
+  };
+}
+
+function tableRow(row: FrameResult): TableRow {
+  const { file, basis, placement, fall, error, verdict, clipped, failure, notes, pair } = row;
+  const { feedback, sensor, exposure } = row;
+  return {
+    ...{ file, basis, placement, fall, error, verdict, clipped, failure, notes },
+    ...(pair ? { pair } : {}),
+    settings: settingsText(exposure),
+    feedback: feedback ? { text: feedback.text, cautions: feedback.cautions } : null,
+    sensor: sensor && {
+      roomAboveRegion: sensor.roomAboveRegion,
+      roomAboveFrame: sensor.roomAboveFrame,
+      channels: sensor.channels.map(({ channel, clippedShare }) => ({ channel, clippedShare })),
+    },
+  };
+}
+
+function tableOf(
+  frames: readonly TableRow[],
+  { width, paint }: { readonly width: number; readonly paint: Paint },
 ): string {
-  const { width, paint } = options;
   const style: TableStyle = { width, heading: paint.strong };
   const folder = sharedFolder(frames.map(({ file }) => file));
-  const name = ({ file }: FrameResult): string => safeText(file.slice(folder.length));
+  const name = ({ file }: { readonly file: string }): string => safeText(file.slice(folder.length));
   const bases = new Set(frames.map(({ basis }) => basis).filter((basis) => basis !== null));
   const oneBasis = bases.size === 1 ? [...bases][0] : null;
   const judged = frames.some(({ placement }) => placement !== null);
-  const columns: Column<FrameResult>[] = [
+  const columns: Column<TableRow>[] = [
     { title: "Frame", cell: name, shrinksTo: 16, wraps: "anywhere" },
-    ...(width >= WIDE
-      ? [{ title: "Settings", cell: ({ exposure }: FrameResult) => settingsText(exposure) }]
-      : []),
+    ...(width >= WIDE ? [{ title: "Settings", cell: ({ settings }: TableRow) => settings }] : []),
     ...(judged ? judgedColumns(paint) : measuredColumns()),
     ...(oneBasis ? [] : [BASIS]),
   ];
@@ -54,12 +94,12 @@ export function gradeTable(
     rawTable(frames, style, name),
     failureTable(frames, style, name),
     noteTable(frames, style),
-    summaryText(summarise(frames)),
+    summaryText(frames.reduce(counted, NOTHING_COUNTED)),
   ];
   return `${sections.filter((section) => section !== "").join("\n\n")}\n`;
 }
 
-const BASIS: Column<FrameResult> = { title: "Basis", cell: ({ basis }) => basis ?? "-" };
+const BASIS: Column<TableRow> = { title: "Basis", cell: ({ basis }) => basis ?? "-" };
 
 /** What all rows have in common is said once. */
 export function headline(folder: string, basis: Basis | null): string {
@@ -70,7 +110,7 @@ export function headline(folder: string, basis: Basis | null): string {
   return parts.filter((part) => part !== "").join("\n");
 }
 
-function judgedColumns(paint: Paint): Column<FrameResult>[] {
+function judgedColumns(paint: Paint): Column<TableRow>[] {
   return [
     {
       title: "Placed",
@@ -87,7 +127,7 @@ function judgedColumns(paint: Paint): Column<FrameResult>[] {
   ];
 }
 
-function measuredColumns(): Column<FrameResult>[] {
+function measuredColumns(): Column<TableRow>[] {
   return [
     { title: "Fell", cell: fellText, align: "right" },
     {
@@ -103,7 +143,7 @@ function measuredColumns(): Column<FrameResult>[] {
   ];
 }
 
-function fellText({ fall }: FrameResult): string {
+function fellText({ fall }: TableRow): string {
   return fall ? boundedStopsText(fall) : "-";
 }
 
@@ -114,9 +154,9 @@ function paintVerdict(verdict: Verdict | null, text: string, paint: Paint): stri
 
 /** The grades in words where they were asked for, and each caution they touch once. */
 function feedbackTable(
-  frames: readonly FrameResult[],
+  frames: readonly TableRow[],
   style: TableStyle,
-  name: (frame: FrameResult) => string,
+  name: (frame: TableRow) => string,
 ): string {
   const spoken = frames.filter(({ feedback }) => feedback);
   const cautions = [...new Set(spoken.flatMap(({ feedback }) => feedback?.cautions ?? []))];
@@ -128,7 +168,7 @@ function feedbackTable(
 }
 
 /** What could not be graded, and why. */
-export function failureTable<Row extends FrameResult>(
+export function failureTable<Row extends Pick<FrameResult, "failure">>(
   frames: readonly Row[],
   style: TableStyle,
   name: (frame: Row) => string,
@@ -141,7 +181,10 @@ export function failureTable<Row extends FrameResult>(
 }
 
 /** Notes told once each, with how many rows they stand in; a table has no room for more. */
-export function noteTable(frames: readonly FrameResult[], style: TableStyle): string {
+export function noteTable(
+  frames: readonly Pick<FrameResult, "notes">[],
+  style: TableStyle,
+): string {
   const told = new Map<string, { note: Note; rows: number }>();
   for (const { notes } of frames) {
     for (const note of new Map(notes.map((note) => [note.code, note])).values()) {

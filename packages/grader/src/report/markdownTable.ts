@@ -3,13 +3,21 @@ export function markdownTable(
   head: readonly string[],
   rows: readonly (readonly string[])[],
 ): string {
-  const line = (cells: readonly string[]): string => `| ${cells.join(" | ")} |`;
-  return [
-    line(head),
-    line(head.map(() => "---")),
-    ...rows.map((cells) => line(cells.map(escapeMarkdown))),
-    "",
-  ].join("\n");
+  return [markdownHead(head), ...rows.map(markdownLine)].join("");
+}
+
+/** The head of a {@link markdownTable}. */
+export function markdownHead(head: readonly string[]): string {
+  return line(head) + line(head.map(() => "---"));
+}
+
+/** One row of a {@link markdownTable}. */
+export function markdownLine(cells: readonly string[]): string {
+  return line(cells.map(escapeMarkdown));
+}
+
+function line(cells: readonly string[]): string {
+  return `| ${cells.join(" | ")} |\n`;
 }
 
 function escapeMarkdown(text: string): string {

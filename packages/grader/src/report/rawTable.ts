@@ -1,17 +1,26 @@
 import wrapAnsi from "wrap-ansi";
-import type { FrameResult, Headroom, ShotPair } from "../result.ts";
+import type { FrameResult, Headroom, SensorChannel, SensorResult, ShotPair } from "../result.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
 import { percentText, safeText } from "./words.ts";
 
+/** What the table reads of a row. */
+export type RawRow = Pick<FrameResult, "file" | "pair"> & {
+  readonly sensor:
+    | (Pick<SensorResult, "roomAboveRegion" | "roomAboveFrame"> & {
+        readonly channels: readonly Pick<SensorChannel, "channel" | "clippedShare">[];
+      })
+    | null;
+};
+
 /** What only raw rows can say: the room left on the sensor, and what raw and rendered pairs say together. */
 export function rawTable(
-  frames: readonly FrameResult[],
+  frames: readonly RawRow[],
   style: TableStyle,
-  name: (frame: FrameResult) => string,
+  name: (frame: RawRow) => string,
 ): string {
   const raw = frames.filter(({ sensor }) => sensor !== null);
   if (raw.length === 0) return "";
-  const columns: Column<FrameResult>[] = [
+  const columns: Column<RawRow>[] = [
     { title: "On the sensor", cell: name, shrinksTo: 16, wraps: "anywhere" },
     { title: "Clipped", cell: clippedText },
     { title: "Room, region", cell: ({ sensor }) => roomText(sensor?.roomAboveRegion) },
@@ -23,7 +32,7 @@ export function rawTable(
 }
 
 /** The channel that clips most, over the whole frame. */
-function clippedText({ sensor }: FrameResult): string {
+function clippedText({ sensor }: RawRow): string {
   const [most] = [...(sensor?.channels ?? [])].sort((a, b) => b.clippedShare - a.clippedShare);
   if (!most || most.clippedShare === 0) return "none";
   return `${percentText(most.clippedShare)} (${most.channel})`;

@@ -1,5 +1,16 @@
 import type { FrameResult, RunSummary } from "../result.ts";
 
+/** The summary of no rows. */
+export const NOTHING_COUNTED: RunSummary = {
+  frames: 0,
+  within: 0,
+  over: 0,
+  under: 0,
+  undecided: 0,
+  withoutPlacement: 0,
+  failed: 0,
+};
+
 /**
  * Counts a run's rows by what became of them.
  *
@@ -9,16 +20,19 @@ import type { FrameResult, RunSummary } from "../result.ts";
  * ```
  */
 export function summarise(frames: readonly FrameResult[]): RunSummary {
-  const count = (holds: (frame: FrameResult) => boolean): number => frames.filter(holds).length;
-  return {
-    frames: frames.length,
-    within: count(({ verdict }) => verdict === "within"),
-    over: count(({ verdict }) => verdict === "over"),
-    under: count(({ verdict }) => verdict === "under"),
-    undecided: count(({ verdict }) => verdict === "undecided"),
-    withoutPlacement: count(({ verdict, failure }) => verdict === null && !failure),
-    failed: count(({ failure }) => failure !== null),
-  };
+  return frames.reduce(counted, NOTHING_COUNTED);
+}
+
+/** A summary with one more row counted. */
+export function counted(
+  summary: RunSummary,
+  { verdict, failure }: Pick<FrameResult, "verdict" | "failure">,
+): RunSummary {
+  const more = { ...summary, frames: summary.frames + 1 };
+  if (failure) more.failed++;
+  if (verdict) more[verdict]++;
+  if (!verdict && !failure) more.withoutPlacement++;
+  return more;
 }
 
 /** A summary in one line: `12 frames: 5 within, 4 lighter, 3 darker`. */

@@ -36,7 +36,10 @@ export function textTable<Row>(
 ): string {
   const cells = rows.map((row) => columns.map(({ cell }) => cell(row)));
   const natural = columns.map(({ title }, i) =>
-    Math.max(stringWidth(title), ...cells.map((row) => stringWidth(row[i] as string))),
+    cells.reduce(
+      (widest, row) => Math.max(widest, stringWidth(row[i] as string)),
+      stringWidth(title),
+    ),
   );
   const widths = fitted(natural, columns, style.width);
   const table = new Table({

@@ -67,7 +67,10 @@ export function safeText(text: string): string {
 }
 
 /** What a row comes to in one word, with the reason where there is none. */
-export function outcomeText({ failure, verdict }: FrameResult): string {
+export function outcomeText({
+  failure,
+  verdict,
+}: Pick<FrameResult, "failure" | "verdict">): string {
   if (failure) return "not graded";
   return verdict ? VERDICT_WORDS[verdict] : "measured";
 }

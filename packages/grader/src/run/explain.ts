@@ -4,6 +4,21 @@ import type { Voice } from "../feedback/feedback.ts";
 import { feedbackFor } from "../feedback/feedbackFor.ts";
 import type { FrameResult } from "../result.ts";
 
+/** So many rows before a frame are looked at for what changed: a light, a setting. */
+const PRECEDING = 5;
+
+/** The rows of a run, each explained from those before it. */
+export async function* explained(
+  rows: AsyncIterable<FrameResult>,
+  voice: Voice | undefined,
+): AsyncGenerator<FrameResult> {
+  let preceding: FrameResult[] = [];
+  for await (const row of rows) {
+    yield explain(row, preceding, voice);
+    preceding = [...preceding, row].slice(-PRECEDING);
+  }
+}
+
 /**
  * A graded row with its causes, what to set next and, when asked, the words for them.
  *

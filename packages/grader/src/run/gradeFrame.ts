@@ -18,13 +18,15 @@ import { measureFrame } from "../measure/measureFrame.ts";
 import type { Precision } from "../measure/sampling.ts";
 import { sensorReading } from "../measure/sensorReading.ts";
 import { taggedRegion } from "../measure/taggedRegion.ts";
+import { claimDigest } from "../memory/claimDigest.ts";
+import { type RowMemory, throughMemory } from "../memory/rowMemory.ts";
 import type { SpotSettings } from "../metering/meterZones.ts";
 import { withMetering } from "../metering/withMetering.ts";
 import type { Note } from "../note.ts";
 import type { Basis, Exposure, Fall, FrameResult, ReadResult } from "../result.ts";
 import { asFailure } from "./asFailure.ts";
 import { explain } from "./explain.ts";
-import { type ReadFile, readFile } from "./readFile.ts";
+import { type ReadFile, readFile, sourceName } from "./readFile.ts";
 import type { SeenFrame } from "./seenFrame.ts";
 
 /** How a frame is graded, apart from its brief. */
@@ -65,6 +67,12 @@ export interface GradeOptions {
    */
   readonly look?: (seen: SeenFrame) => Promise<void>;
   /**
+   * Where rows are kept that need not be graded again, the first asked first: a journal, a cache. With a `look` none is
+   * asked, since a row that is remembered has no pixels.
+   * @default every frame is graded
+   */
+  readonly memory?: readonly RowMemory[];
+  /**
    * The name the result carries where the source is bytes.
    * @default "(bytes)"
    */
@@ -95,6 +103,17 @@ export async function gradeFrame(
 
 /** Grades one frame by a brief whose texts have been read; its causes are left to be told from the run. */
 export async function gradeReady(
+  source: Source,
+  brief: ReadyBrief,
+  options: GradeOptions,
+): Promise<FrameResult> {
+  const { memory = [], look, name } = options;
+  if (look || memory.length === 0) return gradeAnew(source, brief, options);
+  const known = { claim: claimDigest(brief, options), name: sourceName(source, name) };
+  return throughMemory(memory, source, known, () => gradeAnew(source, brief, options));
+}
+
+async function gradeAnew(
   source: Source,
   brief: ReadyBrief,
   options: GradeOptions,

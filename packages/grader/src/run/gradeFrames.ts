@@ -3,12 +3,9 @@ import { pMapIterable } from "p-map";
 import { type Brief, type ReadyBrief, readyBrief } from "../brief/brief.ts";
 import type { Source } from "../decode/openSource.ts";
 import type { FrameResult, ReadResult } from "../result.ts";
-import { explain } from "./explain.ts";
+import { explained } from "./explain.ts";
 import { type GradeOptions, gradeReady } from "./gradeFrame.ts";
 import { readFrame } from "./readFile.ts";
-
-/** So many rows before a frame are looked at for what changed: a light, a setting. */
-const PRECEDING = 5;
 
 /** How a run goes over its frames. */
 export interface RunOptions extends Omit<GradeOptions, "name"> {
@@ -47,11 +44,7 @@ export async function* gradeFrames(
   const rows = inOrder(sources, options.jobs, (source, index) =>
     gradeReady(source, briefOf(source, index), options),
   );
-  let preceding: FrameResult[] = [];
-  for await (const row of rows) {
-    yield explain(row, preceding, options.voice);
-    preceding = [...preceding, row].slice(-PRECEDING);
-  }
+  yield* explained(rows, options.voice);
 }
 
 /** Reads exposure records side by side, and gives them in the order of the sources. */

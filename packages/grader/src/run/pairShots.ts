@@ -1,6 +1,6 @@
 import { RENDERED_CONTRAST } from "@tonefall/tone-core";
 import { isComposite } from "../grade/settingsFall.ts";
-import type { FrameResult, ReadResult, ShotPair } from "../result.ts";
+import type { Exposure, FrameResult, SensorResult, ShotPair } from "../result.ts";
 
 /** Exposures further apart than this, in stops, are two shots, whatever their names. */
 const SAME_EXPOSURE_STOPS = 0.1;
@@ -15,6 +15,15 @@ const NEAR_MIDDLE_STOPS = 1;
 const AT_MIDDLE = 0.05;
 const PER_STOP = 0.15;
 
+/** What of a row tells whether it is one of a pair; rows of long runs are not kept whole. */
+type ShotRow = Pick<
+  FrameResult,
+  "file" | "givenExposure" | "basis" | "fall" | "clipped" | "region"
+> & {
+  readonly exposure: Pick<Exposure, "capturedAt" | "composite" | "customRendered"> | null;
+  readonly sensor: Pick<SensorResult, "middleGrey"> | null;
+};
+
 /**
  * Passes graded rows through, and tells on the second row of a raw and rendered pair what the two say together.
  *
@@ -24,12 +33,12 @@ const PER_STOP = 0.15;
  * @param rows - graded rows in the order of a run
  */
 export async function* withPairs(rows: AsyncIterable<FrameResult>): AsyncGenerator<FrameResult> {
-  const seen = new Map<string, FrameResult>();
+  const seen = new Map<string, ShotRow>();
   for await (const row of rows) {
     const stem = stemOf(row.file);
     const other = seen.get(stem);
     const pair = other ? pairOf(other, row) : null;
-    if (!other) seen.set(stem, row);
+    if (!other) seen.set(stem, shotOf(row));
     yield pair ? { ...row, pair } : row;
   }
 }
@@ -40,7 +49,7 @@ export async function* withPairs(rows: AsyncIterable<FrameResult>): AsyncGenerat
  * @param a - a graded row
  * @param b - another of the same stem
  */
-export function pairOf(a: FrameResult, b: FrameResult): ShotPair | null {
+export function pairOf(a: ShotRow, b: ShotRow): ShotPair | null {
   const [raw, rendered] = a.sensor ? [a, b] : [b, a];
   if (!raw.sensor || rendered.sensor || rendered.basis !== "rendered") return null;
   if (!raw.fall || !rendered.fall || !isSameShot(raw, rendered)) return null;
@@ -58,10 +67,7 @@ export function pairOf(a: FrameResult, b: FrameResult): ShotPair | null {
  * The share of sensor saturation that this rendering shows as middle grey: the region's light on the sensor, less what
  * the rendering shows it from middle grey. Null where the region is clipped, toned by place or too far from middle grey.
  */
-function renderedMiddleGrey(
-  raw: FrameResult,
-  rendered: FrameResult,
-): ShotPair["renderedMiddleGrey"] {
+function renderedMiddleGrey(raw: ShotRow, rendered: ShotRow): ShotPair["renderedMiddleGrey"] {
   if (!raw.fall || !rendered.fall || !raw.sensor || !rendered.exposure) return null;
   const shown = rendered.fall.stops;
   if (raw.fall.bound || rendered.fall.bound || Math.abs(shown) > NEAR_MIDDLE_STOPS) return null;
@@ -74,8 +80,24 @@ function renderedMiddleGrey(
   };
 }
 
+function shotOf(row: FrameResult): ShotRow {
+  const { file, givenExposure, basis, fall, clipped, region, exposure, sensor } = row;
+  return {
+    ...{ file, givenExposure, basis, fall, clipped, region },
+    exposure: exposure && {
+      capturedAt: exposure.capturedAt,
+      composite: exposure.composite,
+      customRendered: exposure.customRendered,
+    },
+    sensor: sensor && { middleGrey: sensor.middleGrey },
+  };
+}
+
 /** Whether two files may be of one shot: exposures and times of capture agree, where both have them. */
-export function isSameShot(a: ReadResult, b: ReadResult): boolean {
+export function isSameShot(
+  a: Pick<ShotRow, "givenExposure" | "exposure">,
+  b: Pick<ShotRow, "givenExposure" | "exposure">,
+): boolean {
   if (a.givenExposure !== null && b.givenExposure !== null) {
     if (Math.abs(a.givenExposure - b.givenExposure) > SAME_EXPOSURE_STOPS) return false;
   }

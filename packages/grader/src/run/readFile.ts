@@ -67,7 +67,8 @@ export async function readFile(source: Source, name?: string): Promise<ReadOutco
   }
 }
 
-function sourceName(source: Source, name: string | undefined): string {
+/** The name that a source's row carries: its path with forward slashes, or the one that bytes were given. */
+export function sourceName(source: Source, name: string | undefined): string {
   if (source instanceof Uint8Array) return name ?? "(bytes)";
   const path = source instanceof URL ? fileURLToPath(source) : source;
   return path.replaceAll("\\", "/");

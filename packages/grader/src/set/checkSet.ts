@@ -2,6 +2,7 @@ import { availableParallelism } from "node:os";
 import { join, relative } from "node:path";
 import pMap from "p-map";
 import { type NamedKit, readKitFile } from "../kit/kitFile.ts";
+import type { RowMemory } from "../memory/rowMemory.ts";
 import { findFrames } from "../run/findFrames.ts";
 import {
   CHECK_VERSION,
@@ -18,7 +19,7 @@ import { judgeClaim } from "./judgeClaim.ts";
 import { judgeKit } from "./judgeKit.ts";
 import { judgePin } from "./judgePin.ts";
 import { judgeRelation } from "./judgeRelation.ts";
-import { type FrameAsks, folded, measureFacts } from "./measureFacts.ts";
+import { type FrameAsks, folded, type MeasureOptions, measureFacts } from "./measureFacts.ts";
 import { readSet } from "./readSet.ts";
 import { asksOf, type ReadyFrame, type ReadyRelation, type ReadySet } from "./readySet.ts";
 
@@ -34,6 +35,11 @@ export interface CheckOptions {
    * @default one for each processor
    */
   readonly jobs?: number;
+  /**
+   * Where measured rows are kept, and looked up.
+   * @default everything is measured
+   */
+  readonly memory?: readonly RowMemory[];
 }
 
 /**
@@ -50,7 +56,7 @@ export interface CheckOptions {
  */
 export async function checkSets(
   paths: readonly string[],
-  { shard = null, jobs }: CheckOptions = {},
+  { shard = null, jobs, memory = [] }: CheckOptions = {},
 ): Promise<CheckResult> {
   const sets: ReadySet[] = [];
   for (const path of paths) sets.push((await readSet(path)).set);
@@ -60,7 +66,7 @@ export async function checkSets(
   const checked: CheckedSet[] = [];
   for (const set of sets) {
     const units = unitsOf(set).filter((_, unit) => inShard(unit, shard));
-    const facts = await measureSet(set, units, jobs ?? availableParallelism());
+    const facts = await measureSet(set, units, { jobs, memory });
     const extras = units.some(({ kind }) => kind === "extras") ? await extraFiles(set, named) : [];
     checked.push(judgeSet(set, units, facts, extras));
   }
@@ -96,7 +102,10 @@ function inShard(unit: number, shard: Shard | null): boolean {
 export async function measureSet(
   set: ReadySet,
   units: readonly Unit[],
-  jobs: number,
+  {
+    jobs = availableParallelism(),
+    memory,
+  }: MeasureOptions & { readonly jobs?: number | undefined },
 ): Promise<SetFacts> {
   const asks = new Map<string, { tones: FrameAsks["tones"][number][]; readings: boolean }>();
   const askedOf = (id: string) => {
@@ -123,7 +132,7 @@ export async function measureSet(
     async (frame) => {
       const kit = kits.get(frame.kit?.measured ?? "") ?? null;
       const asked = { ...(asks.get(frame.id) as FrameAsks), kit };
-      return [frame.id, await measureFacts(set.folder, frame, asked)] as const;
+      return [frame.id, await measureFacts(set.folder, frame, asked, { memory })] as const;
     },
     { concurrency: jobs },
   );

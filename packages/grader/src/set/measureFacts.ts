@@ -1,9 +1,9 @@
-import { createHash } from "node:crypto";
-import { createReadStream } from "node:fs";
 import { readdir, realpath } from "node:fs/promises";
 import { dirname, join, posix, sep } from "node:path";
 import { openSource } from "../decode/openSource.ts";
 import type { NamedKit } from "../kit/kitFile.ts";
+import { hashOf } from "../memory/contentOf.ts";
+import type { RowMemory } from "../memory/rowMemory.ts";
 import type { Note } from "../note.ts";
 import type { FrameResult } from "../result.ts";
 import { asFailure } from "../run/asFailure.ts";
@@ -26,6 +26,12 @@ export interface FrameAsks {
   readonly kit?: NamedKit | null;
 }
 
+/** How frames of a set are measured. */
+export interface MeasureOptions {
+  /** Where measured rows are kept, and looked up. */
+  readonly memory: readonly RowMemory[];
+}
+
 /**
  * Reads and measures one frame of a set. Nothing about the file makes it throw.
  *
@@ -35,6 +41,7 @@ export async function measureFacts(
   folder: string,
   frame: ReadyFrame,
   { tones, readings, kit = null }: FrameAsks,
+  { memory }: MeasureOptions = { memory: [] },
 ): Promise<FrameFacts> {
   const path = join(folder, frame.file);
   const caseClash = await clashingName(folder, frame.file);
@@ -55,7 +62,7 @@ export async function measureFacts(
     const brief = { region: ask.region, place: 0, ...(ask.basis ? { basis: ask.basis } : {}) };
     const metered = readings && ask.region === "whole";
     const kits = kit && ask.basis === "scene" ? [kit] : [];
-    const options = { kits, precision: "exact" } as const;
+    const options = { kits, precision: "exact", memory } as const;
     const row = await (metered
       ? meterFrame(path, brief, options)
       : gradeFrame(path, brief, options));
@@ -103,16 +110,6 @@ async function unusable(folder: string, path: string): Promise<Note | null> {
   } catch (error) {
     return asFailure(error);
   }
-}
-
-function hashOf(path: string): Promise<string> {
-  return new Promise((done, fail) => {
-    const hash = createHash("sha256");
-    createReadStream(path)
-      .on("error", fail)
-      .on("data", (chunk) => hash.update(chunk))
-      .on("end", () => done(hash.digest("hex")));
-  });
 }
 
 /** A name on disk that is the frame's but for the case of letters or the way accents are written. */

@@ -1,8 +1,7 @@
-import { availableParallelism } from "node:os";
 import writeFileAtomic from "write-file-atomic";
 import { GraderError } from "../errors.ts";
 import type { YamlDocument } from "../yaml/yamlDocument.ts";
-import { measureSet, unitsOf } from "./checkSet.ts";
+import { type CheckOptions, measureSet, unitsOf } from "./checkSet.ts";
 import type { FrameFacts } from "./frameFacts.ts";
 import { judgePin } from "./judgePin.ts";
 import { pinOf } from "./pinOf.ts";
@@ -18,13 +17,13 @@ import type { Pin } from "./setFile.ts";
  */
 export async function updatePins(
   path: string,
-  { jobs = availableParallelism() }: { readonly jobs?: number } = {},
+  { jobs, memory = [] }: Pick<CheckOptions, "jobs" | "memory"> = {},
 ): Promise<string[]> {
   const { set, document } = await readSet(path);
   const facts = await measureSet(
     set,
     unitsOf(set).filter(({ kind }) => kind === "frame"),
-    jobs,
+    { jobs, memory },
   );
   const told: string[] = [];
   const pins: Record<string, Pin> = {};

@@ -1,0 +1,81 @@
+import { spawnSync } from "node:child_process";
+import { mkdir, mkdtemp, rm, writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import sharp from "sharp";
+
+const COMMAND = fileURLToPath(new URL("../../dist/cli.js", import.meta.url));
+const TOLD = "of the whole process:";
+const TELL = `data:text/javascript,process.on("exit",()=>{const{maxRSS,userCPUTime,systemCPUTime}=process.resourceUsage();process.stderr.write("${TOLD}"+JSON.stringify({maxRSS,cpu:userCPUTime+systemCPUTime}))});`;
+
+/** Without need V8 lets garbage lie; a heap of this size, in MB, is too small for it. */
+const TIGHT = ["--max-old-space-size=64"];
+
+/** Does memory stay flat over a large run, and what do a journal and the cache cost and save? */
+export async function measure({ short }) {
+  const [frames, few] = short ? [40, 10] : [10_000, 1000];
+  const folder = await mkdtemp(join(tmpdir(), "tonefall large run "));
+  try {
+    const shoots = { [frames]: join(folder, "all"), [few]: join(folder, "few") };
+    for (const [count, shoot] of Object.entries(shoots)) await makeFrames(shoot, Number(count));
+    const journal = ["--resume", join(folder, "journal")];
+    const cached = { env: { TONEFALL_CACHE: join(folder, "cache") } };
+    const run = (what, count, args, options) =>
+      measured(
+        what,
+        count,
+        ["grade", shoots[count], "--place", "-1", "-o", join(folder, "out"), ...args],
+        options,
+      );
+    return {
+      about:
+        "The command over JPEGs of 0.06 megapixels, each run in a process of its own, its start included. Small frames, so that what is not decoding shows.",
+      rows: [
+        run("csv", few, ["-f", "csv"]),
+        run("csv", frames, ["-f", "csv"]),
+        run("csv, heap of 64 MB", few, ["-f", "csv"], { node: TIGHT }),
+        run("csv, heap of 64 MB", frames, ["-f", "csv"], { node: TIGHT }),
+        run("json", frames, ["-f", "json"]),
+        run("table", frames, ["-f", "table"]),
+        run("csv, with a journal", frames, ["-f", "csv", ...journal]),
+        run("csv, from the whole journal", frames, ["-f", "csv", ...journal]),
+        run("csv, into an empty cache", frames, ["-f", "csv"], cached),
+        run("csv, from the cache", frames, ["-f", "csv"], cached),
+      ],
+    };
+  } finally {
+    await rm(folder, { recursive: true, force: true });
+  }
+}
+
+/** One picture under many names, with a number after its end, which no decoder reads and every hash tells apart. */
+async function makeFrames(folder, count) {
+  await mkdir(folder);
+  const background = { r: 90, g: 120, b: 60 };
+  const picture = await sharp({ create: { width: 300, height: 200, channels: 3, background } })
+    .jpeg()
+    .toBuffer();
+  for (let i = 1; i <= count; i++) {
+    await writeFile(join(folder, `IMG_${i}.jpg`), Buffer.concat([picture, Buffer.from(`${i}`)]));
+  }
+}
+
+function measured(run, frames, args, { env = {}, node = [] } = {}) {
+  const start = performance.now();
+  const { status, stderr } = spawnSync(
+    process.execPath,
+    [...node, "--import", TELL, COMMAND, ...args],
+    { encoding: "utf8", env: { ...process.env, TONEFALL_CACHE: "", ...env } },
+  );
+  if (status !== 0) throw new Error(stderr);
+  const seconds = (performance.now() - start) / 1000;
+  const { maxRSS, cpu } = JSON.parse(stderr.split(TOLD)[1]);
+  return {
+    run,
+    frames,
+    "frames a second": Math.round(frames / seconds),
+    "processor time, ms a frame": (cpu / 1000 / frames).toFixed(2),
+    "peak memory, MB": Math.round(maxRSS / 1024),
+  };
+}

@@ -1,0 +1,24 @@
+import { join } from "node:path";
+import envPaths from "env-paths";
+import { type RowCache, rowCache } from "../memory/rowCache.ts";
+import type { Streams } from "./streams.ts";
+
+/** Names the folder of the cache; set to nothing it turns the cache off. */
+const VARIABLE = "TONEFALL_CACHE";
+
+/** Where graded rows are cached; null where the environment turns the cache off. */
+export function cacheFolder({ env }: Pick<Streams, "env">): string | null {
+  const named = env[VARIABLE];
+  if (named === "") return null;
+  return join(named ?? envPaths("tonefall", { suffix: "" }).cache, "rows");
+}
+
+/** The user's cache, which says once on stderr when it cannot be written; null where it is turned off. */
+export function userCache(streams: Streams): RowCache | null {
+  const folder = cacheFolder(streams);
+  if (folder === null) return null;
+  return rowCache(folder, {
+    onTrouble: ({ message }) =>
+      streams.stderr.write(`tonefall: the cache is not written (${message})\n`),
+  });
+}

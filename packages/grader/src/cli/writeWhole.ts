@@ -1,0 +1,63 @@
+import { randomBytes } from "node:crypto";
+import { rmSync, type Stats } from "node:fs";
+import { open, realpath, rename, rm, stat, writeFile } from "node:fs/promises";
+import { dirname, join } from "node:path";
+
+const NEW_FILE = 0o666;
+
+/**
+ * Writes a file from pieces of text: beside its place first, and into it when all of them have come and are on the disk.
+ * What stood there before stays until then, and keeps its permissions. A link is followed; a device or a pipe is written as
+ * it is.
+ *
+ * @throws the file system's error, or that of the pieces; the file is then as it was
+ */
+export async function writeWhole(path: string, texts: AsyncIterable<string>): Promise<void> {
+  const before = await there(path);
+  const target = before ? await realpath(path) : path;
+  if (before && !before.isFile()) {
+    await write(target, "w", NEW_FILE, texts);
+    return;
+  }
+  const part = join(dirname(target), `.tonefall-${randomBytes(6).toString("hex")}.part`);
+  const forget = (): void => rmSync(part, { force: true });
+  // An interrupt ends the process where it stands.
+  process.once("exit", forget);
+  try {
+    await write(part, "wx", before?.mode ?? NEW_FILE, texts);
+    await rename(part, target);
+  } catch (error) {
+    await rm(part, { force: true });
+    throw error;
+  } finally {
+    process.off("exit", forget);
+  }
+}
+
+async function write(
+  path: string,
+  flags: string,
+  mode: number,
+  texts: AsyncIterable<string>,
+): Promise<void> {
+  const file = await open(path, flags, mode);
+  try {
+    await writeFile(file, texts);
+    if (flags === "wx") {
+      // What a umask took away is given back to a file that had it.
+      await file.chmod(mode === NEW_FILE ? (await file.stat()).mode : mode);
+      await file.sync();
+    }
+  } finally {
+    await file.close();
+  }
+}
+
+async function there(path: string): Promise<Stats | null> {
+  try {
+    return await stat(path);
+  } catch (error) {
+    if ((error as NodeJS.ErrnoException).code === "ENOENT") return null;
+    throw error;
+  }
+}

@@ -1,0 +1,46 @@
+import { createHash } from "node:crypto";
+import { configure } from "safe-stable-stringify";
+
+/** What JSON cannot hold is an error here: nothing that a row rests on may be lost on the way into its key. */
+const stable = configure({ strict: true });
+
+/** Options that a frame's own row does not rest on: how a run goes, and what is told of its rows afterwards. */
+const BESIDE = new Set(["jobs", "voice", "name", "memory"]);
+
+/**
+ * Digest of data: the same for the same values, in whatever order their keys were written.
+ *
+ * @throws {@link Error} where a value is none that JSON can hold
+ */
+export function digestOf(data: unknown): string {
+  return createHash("sha256")
+    .update(stable(data) ?? "")
+    .digest("hex");
+}
+
+/**
+ * Digest of all options that a row rests on: every one but functions, which only look on, and the few that are known to
+ * leave rows as they are. An option that is added to grading is in it from the start.
+ */
+export function optionsDigest(options: object): string {
+  return digestOf(
+    Object.fromEntries(
+      Object.entries(options).filter(
+        ([name, value]) => !BESIDE.has(name) && typeof value !== "function",
+      ),
+    ),
+  );
+}
+
+const known = new WeakMap<object, string>();
+
+/**
+ * Digest of what a row rests on beside its file: the whole brief as it was made ready, and {@link optionsDigest}.
+ *
+ * @param options - not to be changed afterwards: those of a run, with all their kits, are digested once
+ */
+export function claimDigest(brief: object, options: object): string {
+  const ofOptions = known.get(options) ?? optionsDigest(options);
+  known.set(options, ofOptions);
+  return digestOf({ brief, options: ofOptions });
+}

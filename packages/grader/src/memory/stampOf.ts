@@ -1,0 +1,25 @@
+import { stat } from "node:fs/promises";
+import { resolve } from "node:path";
+import { fileURLToPath } from "node:url";
+import { sidecarPath } from "@tonefall/exif-reader";
+import type { Source } from "../decode/openSource.ts";
+
+/**
+ * What a file system says of a picture and its sidecar without their being read: paths, sizes and times of last change.
+ *
+ * @returns null where it says nothing; an empty text for bytes, which do not change
+ */
+export async function stampOf(source: Source): Promise<string | null> {
+  if (source instanceof Uint8Array) return "";
+  try {
+    const path = resolve(source instanceof URL ? fileURLToPath(source) : source);
+    const sidecar = sidecarPath(path);
+    const stamps = [path, ...(sidecar === null ? [] : [sidecar])].map(async (file) => {
+      const { size, mtimeNs } = await stat(file, { bigint: true });
+      return [file, `${size}`, `${mtimeNs}`];
+    });
+    return JSON.stringify(await Promise.all(stamps));
+  } catch {
+    return null;
+  }
+}

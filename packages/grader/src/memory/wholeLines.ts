@@ -1,0 +1,25 @@
+import type { FileHandle } from "node:fs/promises";
+
+const NEWLINE = 10;
+const CHUNK_BYTES: number = 2 ** 20;
+
+/**
+ * The lines of a file without their ends, a chunk of the file in memory at a time. What follows the last end is no whole
+ * line; line ends within JSON texts are escaped, so that lines are rows.
+ */
+export async function* wholeLines(file: FileHandle): AsyncGenerator<Buffer> {
+  let rest: Buffer[] = [];
+  for (let at = 0; ; ) {
+    const { bytesRead, buffer } = await file.read(Buffer.alloc(CHUNK_BYTES), 0, CHUNK_BYTES, at);
+    if (bytesRead === 0) return;
+    at += bytesRead;
+    const chunk = buffer.subarray(0, bytesRead);
+    let from = 0;
+    for (let end = chunk.indexOf(NEWLINE); end >= 0; end = chunk.indexOf(NEWLINE, from)) {
+      yield Buffer.concat([...rest, chunk.subarray(from, end)]);
+      rest = [];
+      from = end + 1;
+    }
+    rest.push(chunk.subarray(from));
+  }
+}

@@ -1,0 +1,119 @@
+import { open, readFile } from "node:fs/promises";
+import { z } from "zod";
+import { GraderError } from "../errors.ts";
+import { wholeLines } from "../memory/wholeLines.ts";
+import { type FrameResult, SCHEMA_VERSION } from "../result.ts";
+
+/** Enough of a row to tell that it is one; what it holds beyond is Tonefall's own. */
+const rowSchema: z.ZodType<object> = z.looseObject({
+  file: z.string(),
+  notes: z.array(z.unknown()),
+  failure: z.unknown(),
+  verdict: z.unknown(),
+});
+const lineSchema = z.looseObject({ schemaVersion: z.number(), file: z.string() });
+const documentSchema = z.object({ schemaVersion: z.number(), frames: z.array(z.unknown()) });
+
+/**
+ * Reads the rows that `tonefall grade -f ndjson` or `-f json` wrote; of ndjson a row at a time.
+ *
+ * @throws {@link GraderError} `bad-option` when the file cannot be read, is no such result or of another schema version
+ */
+export async function* readRows(path: string): AsyncGenerator<FrameResult> {
+  if (!(await isLines(path))) {
+    const document = documentSchema.safeParse(await readJson(path));
+    if (!document.success) throw refusal(path, "it is not one");
+    requireVersion(path, document.data.schemaVersion);
+    for (const row of document.data.frames) yield asRow(path, row);
+    return;
+  }
+  for await (const line of linesOf(path)) {
+    const { schemaVersion, ...row } = lineSchema.safeParse(line).data ?? {};
+    requireVersion(path, schemaVersion);
+    yield asRow(path, row);
+  }
+}
+
+/** As much of a file as tells what it holds. */
+const HEAD_BYTES = 1024;
+
+/**
+ * Whether a file holds graded rows rather than the result of a check; told from its beginning. An empty one does: the part
+ * of a run without frames.
+ */
+export async function holdsRows(path: string): Promise<boolean> {
+  const file = await open(path, "r").catch(() => null);
+  if (!file) return false;
+  try {
+    const { buffer, bytesRead } = await file.read(Buffer.alloc(HEAD_BYTES), 0, HEAD_BYTES, 0);
+    const head = buffer.toString("utf8", 0, bytesRead);
+    return /^\s*(?:$|\{\s*"(?:schemaVersion"\s*:\s*\d+\s*,\s*")?(?:frames|file)")/.test(head);
+  } catch {
+    return false;
+  } finally {
+    await file.close();
+  }
+}
+
+/** Whether a file holds ndjson of rows; one without content is a part without frames. */
+async function isLines(path: string): Promise<boolean> {
+  for await (const line of linesOf(path)) return lineSchema.safeParse(line).success;
+  return true;
+}
+
+/** Each line parsed; null for one that is not JSON. A last line without an end was torn, and is told. */
+async function* linesOf(path: string): AsyncGenerator<unknown> {
+  const file = await open(path, "r").catch((cause) => {
+    throw refusal(path, `it cannot be read (${cause.code})`, cause);
+  });
+  try {
+    let read = 0;
+    for await (const line of wholeLines(file)) {
+      read += line.length + 1;
+      yield parsed(line.toString());
+    }
+    // A torn line is no row: the row that misses it says so.
+    if (read < (await file.stat()).size) yield null;
+  } finally {
+    await file.close();
+  }
+}
+
+async function readJson(path: string): Promise<unknown> {
+  try {
+    return JSON.parse(await readFile(path, "utf8"));
+  } catch (cause) {
+    throw refusal(path, `it is no whole JSON: ${(cause as Error).message}`, cause);
+  }
+}
+
+function parsed(text: string): unknown {
+  try {
+    return JSON.parse(text);
+  } catch {
+    return null;
+  }
+}
+
+function requireVersion(path: string, version: number | undefined): void {
+  if (version === SCHEMA_VERSION) return;
+  throw refusal(
+    path,
+    version === undefined
+      ? "a line of it is no row, or torn"
+      : `it is of schema version ${version}, and this Tonefall writes ${SCHEMA_VERSION}; grade anew`,
+  );
+}
+
+function asRow(path: string, row: unknown): FrameResult {
+  if (rowSchema.safeParse(row).success) return row as FrameResult;
+  throw refusal(path, "one of its rows is none of grade");
+}
+
+function refusal(path: string, why: string, cause?: unknown): GraderError {
+  return new GraderError(
+    "bad-option",
+    `Expected a result of tonefall grade -f json or ndjson at ${path}, but ${why}`,
+    cause === undefined ? {} : { cause },
+  );
+}
