@@ -1,12 +1,14 @@
 import { Command, InvalidArgumentError, Option } from "commander";
+import { checkReport } from "../page/checkReport.ts";
 import type { Shard } from "../set/checkResult.ts";
 import { checkSets } from "../set/checkSet.ts";
 import { updatePins } from "../set/updatePins.ts";
 import { type CheckOutput, checkFormatOption, writeCheck } from "./checkFormats.ts";
 import { jobsOption, outputOption } from "./options.ts";
+import { type PageFlags, pageOptions, withPageOptions } from "./pageFlags.ts";
 import type { Streams } from "./streams.ts";
 
-interface CheckFlags extends CheckOutput {
+interface CheckFlags extends CheckOutput, PageFlags {
   readonly updatePins?: true;
   readonly shard?: Shard;
   readonly jobs?: number;
@@ -18,6 +20,7 @@ Examples:
   tonefall check set.yaml --update-pins          pin the files as they are now
   tonefall check set.yaml -f junit -o report.xml
   tonefall check set.yaml -f github              notes at the claims' lines
+  tonefall check set.yaml --report set.html      a page to look at and teach with
   tonefall check set.yaml --shard 2/3 -f json -o part-2.json
                                    and then: tonefall merge part-*.json
 
@@ -31,7 +34,7 @@ Exit codes: 0 every claim is kept; 1 one was missed, or could not be told;
 
 /** `tonefall check`. */
 export function checkCommand(streams: Streams, done: (code: number) => void): Command {
-  return new Command("check")
+  const command = new Command("check")
     .summary("check that sample sets show what they claim")
     .description(
       "Check sample sets: each claim of a set file is kept, missed, undecided or not run,\n" +
@@ -45,7 +48,8 @@ export function checkCommand(streams: Streams, done: (code: number) => void): Co
       ),
     )
     .addOption(checkFormatOption())
-    .addOption(outputOption())
+    .addOption(outputOption());
+  return withPageOptions(command)
     .addOption(jobsOption())
     .addHelpText("after", EXAMPLES)
     .action(async (paths: string[], flags: CheckFlags) => {
@@ -62,7 +66,15 @@ async function check(paths: string[], flags: CheckFlags, streams: Streams): Prom
         streams.stderr.write(`tonefall: ${line}\n`);
     }
   }
-  return writeCheck(await checkSets(paths, options), flags, streams);
+  const report =
+    flags.report === undefined ? null : await checkReport(flags.report, pageOptions(flags));
+  try {
+    const result = await checkSets(paths, { ...options, watch: report });
+    await report?.write(result);
+    return await writeCheck(result, flags, streams);
+  } finally {
+    await report?.close();
+  }
 }
 
 function shard(text: string): Shard {

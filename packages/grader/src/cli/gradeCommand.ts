@@ -1,7 +1,6 @@
 import { Command, Option } from "commander";
 import { VOICES, type Voice } from "../feedback/feedback.ts";
-import { type PageOptions, pageReport } from "../page/pageReport.ts";
-import { writeReport } from "../page/writeReport.ts";
+import { pageReport } from "../page/pageReport.ts";
 import { gradeCsv } from "../report/gradeCsv.ts";
 import { gradeMarkdown } from "../report/gradeMarkdown.ts";
 import { gradeTable } from "../report/gradeTable.ts";
@@ -26,23 +25,17 @@ import {
   withPrecision,
 } from "./options.ts";
 import { lineWidth, paintFor, writeResult } from "./output.ts";
+import { type PageFlags, pageOptions, withPageOptions } from "./pageFlags.ts";
 import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
 
-/** What `--pictures` takes. */
-const PICTURES = ["none", "regions", "all"] as const satisfies readonly PageOptions["pictures"][];
-type Pictures = (typeof PICTURES)[number];
-
-interface GradeFlags extends BriefFlags, PrecisionFlags {
+interface GradeFlags extends BriefFlags, PageFlags, PrecisionFlags {
   readonly midGrey?: number;
   readonly kit?: string;
   readonly histograms?: true;
   readonly voice: Voice | "none";
   readonly format: Format;
   readonly output?: string;
-  readonly report?: string;
-  readonly pictures: Pictures;
-  readonly anonymous?: true;
   readonly failOnMiss?: true;
   readonly jobs?: number;
 }
@@ -79,7 +72,7 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
         "Without a placement it reports the fall and gives no verdict.",
     )
     .argument("<path...>", "picture files, or folders to search through");
-  return withPrecision(withBriefOptions(command))
+  withPrecision(withBriefOptions(command))
     .addOption(
       new Option("-b, --basis <basis>", "which stops the claim is in").choices([
         "rendered",
@@ -96,14 +89,8 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
         .default("none"),
     )
     .addOption(formatOption())
-    .addOption(outputOption())
-    .option("--report <page.html>", "write a self-contained page to look at")
-    .addOption(
-      new Option("--pictures <which>", "pictures in the report")
-        .choices(PICTURES)
-        .default("regions"),
-    )
-    .option("--anonymous", "codes in place of file names in the report")
+    .addOption(outputOption());
+  return withPageOptions(command)
     .option("--fail-on-miss", "exit with 1 when a frame is over or under")
     .addOption(jobsOption())
     .addHelpText("after", EXAMPLES)
@@ -119,35 +106,38 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
   const report =
     flags.report === undefined
       ? null
-      : pageReport({
-          pictures: flags.pictures,
-          anonymous: flags.anonymous ?? false,
-          frames: frames.length,
-          kits,
-        });
-
-  const graded = gradeFrames(
-    frames.map(({ path }) => path),
-    (_source, index) => briefOf(frames[index] as FoundFrame),
-    {
-      histograms: (flags.histograms ?? false) || report !== null,
-      ...(report ? { look: report.look } : {}),
-      kits,
-      precision: precisionOf(flags),
-      ...(flags.voice === "none" ? {} : { voice: flags.voice }),
-      ...(flags.midGrey === undefined ? {} : { middleGrey: flags.midGrey }),
-      ...(flags.jobs === undefined ? {} : { jobs: flags.jobs }),
-    },
-  );
+      : await pageReport(
+          flags.report,
+          frames.map(({ path }) => path.replaceAll("\\", "/")),
+          { ...pageOptions(flags), kits },
+        );
   const results: FrameResult[] = [];
   const streaming = flags.format === "ndjson" && flags.output === undefined;
-  for await (const result of withProgress(withPairs(graded), frames.length, streams)) {
-    if (streaming) streams.stdout.write(ndjsonLine(told(result, flags)));
-    results.push(result);
+  try {
+    const graded = gradeFrames(
+      frames.map(({ path }) => path),
+      (_source, index) => briefOf(frames[index] as FoundFrame),
+      {
+        histograms: (flags.histograms ?? false) || report !== null,
+        ...(report ? { look: report.look } : {}),
+        kits,
+        precision: precisionOf(flags),
+        ...(flags.voice === "none" ? {} : { voice: flags.voice }),
+        ...(flags.midGrey === undefined ? {} : { middleGrey: flags.midGrey }),
+        ...(flags.jobs === undefined ? {} : { jobs: flags.jobs }),
+      },
+    );
+    for await (const result of withProgress(withPairs(graded), frames.length, streams)) {
+      await report?.add(result);
+      const row = told(result, flags);
+      if (streaming) streams.stdout.write(ndjsonLine(row));
+      results.push(row);
+    }
+    await report?.write();
+  } finally {
+    await report?.close();
   }
-  if (report && flags.report) await writeReport(report, results, flags.report);
-  const rows = results.map((result) => told(result, flags));
-  if (!streaming) await writeResult(format(rows, flags, streams), flags.output, streams);
+  if (!streaming) await writeResult(format(results, flags, streams), flags.output, streams);
   tellUnmatched(streams);
   return exitCode(results, flags, unreadable);
 }

@@ -3,6 +3,7 @@ import { join, relative } from "node:path";
 import pMap from "p-map";
 import { type NamedKit, readKitFile } from "../kit/kitFile.ts";
 import { findFrames } from "../run/findFrames.ts";
+import type { SeenFrame } from "../run/seenFrame.ts";
 import {
   CHECK_VERSION,
   type CheckedSet,
@@ -34,6 +35,30 @@ export interface CheckOptions {
    * @default one for each processor
    */
   readonly jobs?: number;
+  /**
+   * Sees frames while they are measured; {@link checkReport} makes one.
+   * @default nobody watches
+   */
+  readonly watch?: CheckWatch | null;
+}
+
+/** Who sees the frames of a check. */
+export interface CheckWatch {
+  /** Is told of the sets before the first is opened. */
+  begin(sets: readonly ReadySet[]): void;
+  /** Sees a frame's pixels, once for each tone that is measured. */
+  look(set: ReadySet, frame: ReadyFrame, seen: SeenFrame): Promise<void>;
+  /**
+   * Is told when a frame has been measured; the check goes on when it has done with it.
+   *
+   * @param units - the frame's own, or none where another part of the check has it
+   */
+  measured(
+    set: ReadySet,
+    units: readonly Unit[],
+    frame: ReadyFrame,
+    facts: FrameFacts,
+  ): Promise<void>;
 }
 
 /**
@@ -50,17 +75,18 @@ export interface CheckOptions {
  */
 export async function checkSets(
   paths: readonly string[],
-  { shard = null, jobs }: CheckOptions = {},
+  { shard = null, jobs, watch = null }: CheckOptions = {},
 ): Promise<CheckResult> {
   const sets: ReadySet[] = [];
   for (const path of paths) sets.push((await readSet(path)).set);
   const named = new Set(
     sets.flatMap(({ folder, frames }) => frames.map(({ file }) => join(folder, file))),
   );
+  watch?.begin(sets);
   const checked: CheckedSet[] = [];
   for (const set of sets) {
     const units = unitsOf(set).filter((_, unit) => inShard(unit, shard));
-    const facts = await measureSet(set, units, jobs ?? availableParallelism());
+    const facts = await measureSet(set, units, { jobs, watch });
     const extras = units.some(({ kind }) => kind === "extras") ? await extraFiles(set, named) : [];
     checked.push(judgeSet(set, units, facts, extras));
   }
@@ -92,11 +118,16 @@ function inShard(unit: number, shard: Shard | null): boolean {
   return shard === null || unit % shard.of === shard.index - 1;
 }
 
+interface MeasureSetOptions {
+  readonly jobs?: number | undefined;
+  readonly watch?: CheckWatch | null;
+}
+
 /** Reads and measures every frame that some units rest on. */
 export async function measureSet(
   set: ReadySet,
   units: readonly Unit[],
-  jobs: number,
+  { jobs = availableParallelism(), watch = null }: MeasureSetOptions = {},
 ): Promise<SetFacts> {
   const asks = new Map<string, { tones: FrameAsks["tones"][number][]; readings: boolean }>();
   const askedOf = (id: string) => {
@@ -121,13 +152,24 @@ export async function measureSet(
   const measured = await pMap(
     frames,
     async (frame) => {
+      const { id } = frame;
       const kit = kits.get(frame.kit?.measured ?? "") ?? null;
-      const asked = { ...(asks.get(frame.id) as FrameAsks), kit };
-      return [frame.id, await measureFacts(set.folder, frame, asked)] as const;
+      const asked = { ...(asks.get(id) as FrameAsks), kit };
+      const options = { look: watch ? watch.look.bind(watch, set, frame) : undefined };
+      const facts = await measureFacts(set.folder, frame, asked, options);
+      const own = units.filter((unit) => unit.kind === "frame" && unit.frame.id === id);
+      await watch?.measured(set, own, frame, facts);
+      return [id, watch ? withoutHistograms(facts) : facts] as const;
     },
     { concurrency: jobs },
   );
   return new Map(measured);
+}
+
+/** What judgement needs: histograms are for who watches. */
+export function withoutHistograms(facts: FrameFacts): FrameFacts {
+  const tones = [...facts.tones].map(([key, { histograms: _, ...row }]) => [key, row] as const);
+  return { ...facts, tones: new Map(tones) };
 }
 
 /**

@@ -1,4 +1,3 @@
-import { availableParallelism } from "node:os";
 import writeFileAtomic from "write-file-atomic";
 import { GraderError } from "../errors.ts";
 import type { YamlDocument } from "../yaml/yamlDocument.ts";
@@ -18,13 +17,13 @@ import type { Pin } from "./setFile.ts";
  */
 export async function updatePins(
   path: string,
-  { jobs = availableParallelism() }: { readonly jobs?: number } = {},
+  { jobs }: { readonly jobs?: number } = {},
 ): Promise<string[]> {
   const { set, document } = await readSet(path);
   const facts = await measureSet(
     set,
     unitsOf(set).filter(({ kind }) => kind === "frame"),
-    jobs,
+    { jobs },
   );
   const told: string[] = [];
   const pins: Record<string, Pin> = {};
