@@ -1,5 +1,5 @@
 import { resolve } from "node:path";
-import { gradeFrame } from "@tonefall/grader";
+import { gradeFrame, type NamedKit } from "@tonefall/grader";
 import { describe, expect, test } from "vitest";
 import { frameLight } from "../packages/grader/page-src/frameLight.ts";
 import { spotReading } from "../packages/grader/page-src/spotReading.ts";
@@ -69,6 +69,53 @@ describe("light in a page", () => {
       AGREEMENT_STOPS,
     );
   });
+
+  test.each([
+    ["curve", [-9, -5, -2.2, 0, 1.4, 2.2]],
+    ["middle-grey", null],
+  ] as const)(
+    "graded through a kit's %s falls where the command says, and is drawn as it was",
+    async (used, stops) => {
+      const path = resolve(HARBOUR, "09-bracket-middle.jpg");
+      const codes = [1, 20, 60, 117.6, 190, 255];
+      const kit: NamedKit = {
+        file: "kit.yaml",
+        kit: {
+          schemaVersion: 1,
+          camera: { make: "Tonefall", model: "Harbour model camera" },
+          style: {},
+          iso: null,
+          middleGrey: { rendered: { code: 110, stops: -0.21, uncertainty: 0.1 }, sensor: null },
+          curve: stops && {
+            luminance: codes.map((code, i) => ({ code, stops: stops[i] as number })),
+          },
+          uncertainty: stops && 0.05,
+          measured: { how: ["card"], frames: 1, on: null },
+        },
+      };
+      const views: FrameView[] = [];
+      const look = async (seen: Parameters<typeof frameView>[0]): Promise<void> => {
+        views.push(await frameView(seen, { picture: 64, proxy: 320 }));
+      };
+      const row = await gradeFrame(path, {}, { kits: [kit], look });
+      expect(row.kit?.used).toBe(used);
+      const packed = views[0]?.proxy;
+      if (!packed) throw new Error("the frame was not seen");
+      const light = await frameLight(packed);
+      for (const region of REGIONS) {
+        const { fall } = await gradeFrame(path, { region }, { kits: [kit] });
+        const reading = spotReading(light, parseRegion(region));
+        expect(Math.abs((reading?.stops ?? Number.NaN) - (fall?.stops ?? 0)), region).toBeLessThan(
+          AGREEMENT_STOPS,
+        );
+      }
+      expect(packed.kitCurve === null).toBe(stops === null);
+      // Neutral light behind a code is encoded as that code again.
+      packed.kitCurve?.forEach((lights, code) => {
+        if (code > 0) expect(lights).toBeGreaterThan(packed.kitCurve?.[code - 1] as number);
+      });
+    },
+  );
 
   test("lightOfCode(lightCode(light)) is light within half a step; none stays none", () => {
     for (let stops = -19.9; stops < 3; stops += 0.173) {

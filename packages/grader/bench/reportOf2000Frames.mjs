@@ -1,47 +1,64 @@
-import { link, mkdir, mkdtemp, rm, stat } from "node:fs/promises";
+import { spawn } from "node:child_process";
+import { link, mkdir, mkdtemp, readFile, rm, stat } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { pathToFileURL } from "node:url";
-import { gradeFrames } from "@tonefall/grader";
+import { fileURLToPath, pathToFileURL } from "node:url";
 import { chromium } from "playwright-core";
 import sharp from "sharp";
-import { pageReport } from "../dist/page/pageReport.js";
-import { writeReport } from "../dist/page/writeReport.js";
 
-const FRAMES = 2000;
 const MEGABYTE = 2 ** 20;
 
-/** Writes a report of 2,000 small synthetic frames, opens its index and its first page of cards, and measures both. */
+/**
+ * How large, slow and hungry is a report of 2,000 frames? Reports of 200 and of 2,000 small synthetic frames are written,
+ * each by a process of its own, and the index and the first page of cards of the large one are opened in a browser.
+ */
 export async function reportOf2000Frames() {
   const folder = await mkdtemp(join(tmpdir(), "tonefall report "));
   try {
-    const path = join(folder, "frame.jpg");
-    await noisyGradient().jpeg({ quality: 90 }).toFile(path);
-    const report = pageReport({ frames: FRAMES });
-    const start = performance.now();
-    const rows = [];
+    const picture = join(folder, "frame.jpg");
+    await noisyGradient().jpeg({ quality: 90 }).toFile(picture);
     // One picture under many names: what is measured is the report.
-    const names = Array.from({ length: FRAMES }, (_, i) => join(folder, `frame ${i + 1}.jpg`));
-    for (const name of names) await link(path, name);
-    const run = { histograms: true, look: report.look };
-    for await (const row of gradeFrames(names, { place: -1, region: "spot" }, run)) rows.push(row);
-    const graded = performance.now();
-    const out = join(folder, "out");
-    await mkdir(out);
-    await writeReport(report, rows, join(out, "report.html"));
-    const written = performance.now();
-    const pages = [join(out, "report.html"), join(out, "report-frames", "001.html")];
-    const lines = [];
-    for (const page of pages) lines.push(await opened(page, folder));
-    return {
-      frames: FRAMES,
-      gradeSeconds: (graded - start) / 1000,
-      writeSeconds: (written - graded) / 1000,
-      pages: lines,
-    };
+    for (let i = 1; i <= 2000; i++) await link(picture, join(folder, `frame ${i}.jpg`));
+    const runs = [await written(folder, 200), await written(folder, 2000)];
+    const out = join(folder, "2000");
+    const pages = [];
+    for (const name of ["report.html", "report-frames/001.html"])
+      pages.push(await opened(join(out, name), folder));
+    return { runs, pages };
   } finally {
     await rm(folder, { recursive: true, force: true });
   }
+}
+
+/** Grades and writes in a process of its own, and says what that took. */
+async function written(folder, frames) {
+  await mkdir(join(folder, String(frames)));
+  const script = `
+    import { gradeFrames, pageReport } from ${JSON.stringify(import.meta.resolve("@tonefall/grader"))};
+    const { FOLDER, FRAMES } = process.env;
+    const names = Array.from({ length: Number(FRAMES) }, (_, i) => FOLDER + "/frame " + (i + 1) + ".jpg");
+    const report = await pageReport(FOLDER + "/" + FRAMES + "/report.html", names);
+    const start = performance.now();
+    const run = { histograms: true, look: report.look };
+    for await (const row of gradeFrames(names, { place: -1, region: "spot" }, run)) await report.add(row);
+    const graded = performance.now();
+    await report.write();
+    await report.close();
+    console.log(JSON.stringify({
+      frames: Number(FRAMES),
+      "grading and cards, s": (graded - start) / 1000,
+      "pages, s": (performance.now() - graded) / 1000,
+      "processor, s": (process.cpuUsage().user + process.cpuUsage().system) / 1e6,
+      "peak memory, MB": process.resourceUsage().maxRSS / 1024,
+    }));`;
+  const child = spawn(process.execPath, ["--input-type=module", "--eval", script], {
+    cwd: fileURLToPath(new URL("..", import.meta.url)),
+    env: { ...process.env, FOLDER: folder, FRAMES: String(frames) },
+    stdio: ["ignore", "pipe", "inherit"],
+  });
+  let text = "";
+  for await (const chunk of child.stdout) text += chunk;
+  return rounded(JSON.parse(text));
 }
 
 function noisyGradient() {
@@ -78,13 +95,41 @@ async function opened(path, folder) {
     await session.send("Performance.enable");
     const { metrics } = await session.send("Performance.getMetrics");
     const metric = (name) => metrics.find((one) => one.name === name)?.value ?? Number.NaN;
-    return {
-      megabytes: size / MEGABYTE,
-      loadSeconds,
-      heapMegabytes: metric("JSHeapUsedSize") / MEGABYTE,
+    return rounded({
+      page: path.slice(folder.length + 1),
+      "size, MB": size / MEGABYTE,
+      "load, s": loadSeconds,
+      "script heap, MB": metric("JSHeapUsedSize") / MEGABYTE,
+      "its process, MB": await residentMegabytes(browser),
       elements: metric("Nodes"),
-    };
+    });
   } finally {
     await browser.close();
   }
+}
+
+/** Resident memory of the largest of the browser's page processes; NaN where the system does not tell. */
+async function residentMegabytes(browser) {
+  try {
+    const session = await browser.browser()?.newBrowserCDPSession();
+    const { processInfo } = await session.send("SystemInfo.getProcessInfo");
+    const sizes = [];
+    for (const { type, id } of processInfo) {
+      if (type !== "renderer") continue;
+      const status = await readFile(`/proc/${id}/status`, "utf8");
+      sizes.push(Number(/^VmRSS:\s+(\d+)/m.exec(status)?.[1]) / 1024);
+    }
+    return Math.max(...sizes);
+  } catch {
+    return Number.NaN;
+  }
+}
+
+function rounded(row) {
+  return Object.fromEntries(
+    Object.entries(row).map(([key, value]) => [
+      key,
+      typeof value === "number" ? Number(value.toPrecision(3)) : value,
+    ]),
+  );
 }

@@ -1,4 +1,5 @@
 import { SRGB } from "@tonefall/tone-core";
+import { inSrgb } from "../src/page/inSrgb.ts";
 import { type FrameLight, LIGHTS } from "./frameLight.ts";
 
 /** Middle grey on a screen. */
@@ -26,8 +27,10 @@ export function drawExposed(
   showing: Showing,
 ): number {
   const { planes, proxy } = light;
-  const { width, height, middleGrey, weights } = proxy;
-  const gain = (SCREEN_GREY / middleGrey) * 2 ** showing.moreStops;
+  const { width, height, middleGrey, weights, toSrgb, kitCurve } = proxy;
+  // Light that a kit told is encoded by the kit again, full scale being its own.
+  const gain = (kitCurve ? 1 : SCREEN_GREY / middleGrey) * 2 ** showing.moreStops;
+  const shown = (value: number): number => (kitCurve ? codeOf(value, kitCurve) : encoded(value));
   const pixels = new ImageData(width, height);
   const clipped: number[] = [];
   for (let cell = 0; cell < width * height; cell++) {
@@ -35,10 +38,10 @@ export function drawExposed(
     // Full scale of a picture that was encoded and averaged is a hair below 1.
     if (lights.some((value) => value >= 0.995)) clipped.push(cell);
     const grey = lights.reduce((sum, value, i) => sum + value * (weights[i] as number), 0);
-    for (let i = 0; i < 3; i++) {
-      const value = showing.withoutColour ? grey : (lights[i] ?? grey);
-      pixels.data[4 * cell + i] = 255 * SRGB.encode(Math.min(1, Math.max(0, value)));
-    }
+    const [red = grey, green = grey, blue = grey] = showing.withoutColour ? [] : lights;
+    // A kit's light is no colour of the picture's space.
+    const drawn = inSrgb([red, green, blue], kitCurve ? null : toSrgb);
+    for (const [i, value] of drawn.entries()) pixels.data[4 * cell + i] = shown(value);
     pixels.data[4 * cell + 3] = 255;
   }
   const small = new OffscreenCanvas(width, height);
@@ -51,6 +54,23 @@ export function drawExposed(
   context.drawImage(small, 0, 0, canvas.width, canvas.height);
   if (showing.markClipped) stipple(context, clipped, width);
   return clipped.length / (width * height);
+}
+
+function encoded(light: number): number {
+  return 255 * SRGB.encode(Math.min(1, Math.max(0, light)));
+}
+
+/** The code that a light is encoded as, by the light behind every code. */
+function codeOf(light: number, lights: readonly number[]): number {
+  let [low, high] = [0, lights.length - 1];
+  if (light >= (lights[high] as number)) return high;
+  while (high - low > 1) {
+    const middle = (low + high) >> 1;
+    if ((lights[middle] as number) <= light) low = middle;
+    else high = middle;
+  }
+  const [from, to] = [lights[low] as number, lights[high] as number];
+  return to > from ? low + Math.max(0, light - from) / (to - from) : low;
 }
 
 /** Fine dots on what is white: a mark that is no tone of its own. */

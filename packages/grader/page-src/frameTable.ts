@@ -1,4 +1,4 @@
-/** Makes the table of frames sortable by its headings, and shows or hides frames by the filters over it. */
+/** Makes the page's table sortable by its headings, and shows or hides rows and their cards by the filters over it. */
 export function frameTable(): void {
   const table = document.querySelector<HTMLTableElement>("table.frames");
   const form = document.querySelector<HTMLFormElement>("form.filters");
@@ -47,23 +47,27 @@ function sortRows(
 }
 
 function filter(table: HTMLTableElement, form: HTMLFormElement): void {
-  const wanted = new FormData(form);
-  const name = String(wanted.get("name") ?? "").toLowerCase();
+  const named = String(new FormData(form).get("named") ?? "").toLowerCase();
+  const chosen = [...form.querySelectorAll("select")].filter(({ value }) => value !== "");
   const holds = (row: HTMLTableRowElement): boolean =>
-    ["verdict", "cause", "folder", "pattern"].every((key) => {
-      const value = wanted.get(key);
-      return !value || row.dataset[key] === value;
-    }) && (row.cells[1]?.textContent ?? "").toLowerCase().includes(name);
-  let shown = 0;
+    chosen.every(({ name, value }) => row.getAttribute(`data-${name}`) === value) &&
+    (row.dataset["named"] ?? "").toLowerCase().includes(named);
   const rows = [...(table.tBodies[0]?.rows ?? [])];
+  const cards = new Map<string, boolean>();
+  let shown = 0;
   for (const row of rows) {
     row.hidden = !holds(row);
     if (!row.hidden) shown++;
-    const card = document.querySelector<HTMLElement>(
-      `article[data-frame="${row.dataset["frame"]}"]`,
-    );
-    if (card) card.hidden = row.hidden;
+    for (const id of row.dataset["cards"]?.split(" ") ?? []) {
+      cards.set(id, cards.get(id) || !row.hidden);
+    }
+  }
+  for (const [id, isShown] of cards) {
+    const card = document.getElementById(id);
+    if (card) card.hidden = !isShown;
   }
   const status = form.querySelector<HTMLElement>(".shown-count");
-  if (status) status.textContent = `${shown} of ${rows.length} frames shown`;
+  if (status) {
+    status.textContent = `${shown} of ${rows.length} ${form.dataset["unit"] ?? "rows"} shown`;
+  }
 }

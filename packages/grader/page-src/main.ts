@@ -1,9 +1,11 @@
-import { briefLines } from "./briefLines.ts";
 import { frameTable } from "./frameTable.ts";
+import { keptPicks } from "./keptPicks.ts";
 import { predictModes } from "./predict.ts";
+import { printWhole } from "./printWhole.ts";
 import { spotTools } from "./spotTool.ts";
 
 frameTable();
 spotTools();
-briefLines();
+keptPicks();
+printWhole();
 predictModes();

@@ -1,20 +1,19 @@
 import { parsePlacement } from "@tonefall/tone-core";
+import type { SpotFrame } from "../src/page/spotPlace.ts";
 import { placementText } from "../src/report/words.ts";
-import { addBriefLine } from "./briefLines.ts";
 import { element } from "./element.ts";
+import { keepPick } from "./keptPicks.ts";
+import { briefLine, type Pick } from "./pick.ts";
 
-/** A region and a placement as a line of a brief file. */
+/** A region and a placement on their way to a file. */
 export interface PickLine {
   readonly element: HTMLElement;
   /** Writes the line anew after the spot has moved. */
   readonly tell: () => void;
 }
 
-/** Lets a person choose a placement for the spot, and keep the two as a line of a brief file. */
-export function pickLine(
-  frame: { readonly name: string; readonly place: string | null },
-  region: () => string,
-): PickLine {
+/** Lets a person choose a placement for the spot, and keep the two for a brief or a set file. */
+export function pickLine(frame: Omit<SpotFrame, "proxy">, region: () => string): PickLine {
   const place = element("input", {
     type: "text",
     value: frame.place ?? "",
@@ -28,10 +27,16 @@ export function pickLine(
     const { text, wrong } = placement(place.value);
     meaning.textContent = text;
     add.disabled = wrong;
-    line.textContent = briefLine(frame.name, region(), place.value);
+    line.textContent = briefLine(pick());
   };
+  const pick = (): Pick => ({
+    file: frame.name,
+    setId: frame.setId,
+    region: region(),
+    place: place.value.trim(),
+  });
   place.addEventListener("input", tell);
-  add.addEventListener("click", () => addBriefLine(line.textContent ?? ""));
+  add.addEventListener("click", () => keepPick(pick()));
   return {
     element: element(
       "div",
@@ -43,19 +48,6 @@ export function pickLine(
     ),
     tell,
   };
-}
-
-/**
- * A line of a brief file: the frame's name as a glob that matches nothing else, its region and its placement.
- *
- * @param name - below the folder that all frames share
- */
-function briefLine(name: string, region: string, place: string): string {
-  const escaped = name.replace(/[\\*?[\]{}()!+@|]/g, "\\$&");
-  const glob = escaped.includes("/") ? `**/${escaped}` : escaped;
-  const keys = [`region: ${JSON.stringify(region)}`];
-  if (place.trim() !== "") keys.push(`place: ${JSON.stringify(place.trim())}`);
-  return `${JSON.stringify(glob)}: { ${keys.join(", ")} }`;
 }
 
 function placement(text: string): { readonly text: string; readonly wrong: boolean } {

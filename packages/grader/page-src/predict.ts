@@ -27,7 +27,7 @@ function ask(sheet: HTMLElement, asking: boolean): void {
   }
   const answers = [...sheet.querySelectorAll<HTMLElement>(".part")].flatMap((part) => {
     const guess = part.querySelector<HTMLInputElement>("input:checked");
-    return guess && part.dataset["verdict"] ? [guess.value === part.dataset["verdict"]] : [];
+    return guess && part.dataset["answer"] ? [guess.value === part.dataset["answer"]] : [];
   });
   const right = answers.filter(Boolean).length;
   score.textContent =

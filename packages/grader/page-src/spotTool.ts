@@ -1,5 +1,5 @@
 import { speakStops } from "@tonefall/tone-core";
-import type { LightProxy } from "../src/page/lightCode.ts";
+import type { SpotFrame } from "../src/page/spotPlace.ts";
 import { sizeBound } from "../src/page/wording.ts";
 import { boundedStopsText } from "../src/report/words.ts";
 import { element } from "./element.ts";
@@ -9,18 +9,6 @@ import { pickLine } from "./pickLine.ts";
 import { spotControls } from "./spotControls.ts";
 import { type SpotReading, spotReading } from "./spotReading.ts";
 import { keptInside, regionOfSpot, type SpotShape, spotOfRegion, spotText } from "./spotShape.ts";
-
-/** What a card carries for its spot. */
-interface SpotFrame {
-  readonly name: string;
-  readonly proxy: LightProxy;
-  readonly region: string;
-  readonly place: string | null;
-  readonly fall: SpotReading | null;
-  readonly basis: string;
-  readonly fromSensor: boolean;
-  readonly shutterSeconds: number | null;
-}
 
 /** Offers the movable spot on every card that carries light. */
 export function spotTools(): void {
@@ -40,7 +28,7 @@ export function spotTools(): void {
 /** The spot over the frame as shot, what it reads, and the frame as a meter on it would have exposed it. */
 function spotTool(frame: SpotFrame, light: FrameLight): HTMLElement {
   const aspect = frame.proxy.width / frame.proxy.height;
-  const begin = spotOfRegion(frame.region, aspect);
+  const begin = spotOfRegion(frame.region ?? "whole", aspect);
   let spot = begin;
   const asShot = element("canvas", { role: "img", "aria-label": "The frame as shot" });
   const exposed = element("canvas", { role: "img", "aria-label": "The frame as the spot asks" });

@@ -54,6 +54,8 @@ export type {
   SplitMode,
 } from "./metering/types.ts";
 export type { Note } from "./note.ts";
+export { type CheckReport, checkReport } from "./page/checkReport.ts";
+export { type PageOptions, type PageReport, pageReport } from "./page/pageReport.ts";
 export { summarise } from "./report/summarise.ts";
 export {
   type Basis,

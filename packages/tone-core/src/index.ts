@@ -67,6 +67,12 @@ export { SCENE_BAND_SLACK, SCENE_BANDS, type SceneBand, scenesAt } from "./light
 // Colour as luminance
 export { adaptXyz, D50, D65, type Xyz } from "./luminance/adaptXyz.ts";
 export {
+  type LinearRgb,
+  linearSrgbFromD50,
+  type ToSrgb,
+  toSrgbFromPrimaries,
+} from "./luminance/linearSrgb.ts";
+export {
   type Chromaticity,
   D50_XY,
   D65_XY,

@@ -1,13 +1,15 @@
 import { Command } from "commander";
+import { checkReport } from "../page/checkReport.ts";
 import type { Shard } from "../set/checkResult.ts";
 import { checkSets } from "../set/checkSet.ts";
 import { updatePins } from "../set/updatePins.ts";
 import { userCache } from "./cacheFolder.ts";
 import { type CheckOutput, checkFormatOption, writeCheck } from "./checkFormats.ts";
 import { jobsOption, outputOption, shardOption } from "./options.ts";
+import { type PageFlags, pageOptions, withPageOptions } from "./pageFlags.ts";
 import type { Streams } from "./streams.ts";
 
-interface CheckFlags extends CheckOutput {
+interface CheckFlags extends CheckOutput, PageFlags {
   readonly updatePins?: true;
   readonly shard?: Shard;
   readonly jobs?: number;
@@ -20,6 +22,7 @@ Examples:
   tonefall check set.yaml --update-pins          pin the files as they are now
   tonefall check set.yaml -f junit -o report.xml
   tonefall check set.yaml -f github              notes at the claims' lines
+  tonefall check set.yaml --report set.html      a page to look at and teach with
   tonefall check set.yaml --shard 2/3 -f json -o part-2.json
                                    and then: tonefall merge part-*.json
 
@@ -33,7 +36,7 @@ Exit codes: 0 every claim is kept; 1 one was missed, or could not be told;
 
 /** `tonefall check`. */
 export function checkCommand(streams: Streams, done: (code: number) => void): Command {
-  return new Command("check")
+  const command = new Command("check")
     .summary("check that sample sets show what they claim")
     .description(
       "Check sample sets: each claim of a set file is kept, missed, undecided or not run,\n" +
@@ -44,7 +47,8 @@ export function checkCommand(streams: Streams, done: (code: number) => void): Co
     .addOption(shardOption())
     .option("--cache", "take measurements of unchanged files from the cache")
     .addOption(checkFormatOption())
-    .addOption(outputOption())
+    .addOption(outputOption());
+  return withPageOptions(command)
     .addOption(jobsOption())
     .addHelpText("after", EXAMPLES)
     .action(async (paths: string[], flags: CheckFlags) => {
@@ -66,7 +70,14 @@ async function check(paths: string[], flags: CheckFlags, streams: Streams): Prom
         streams.stderr.write(`tonefall: ${line}\n`);
     }
   }
-  const result = await checkSets(paths, options);
-  await cache?.close();
-  return writeCheck(result, flags, streams);
+  const report =
+    flags.report === undefined ? null : await checkReport(flags.report, pageOptions(flags));
+  try {
+    const result = await checkSets(paths, { ...options, watch: report });
+    await report?.write(result);
+    return await writeCheck(result, flags, streams);
+  } finally {
+    await report?.close();
+    await cache?.close();
+  }
 }

@@ -5,8 +5,7 @@ import { VOICES, type Voice } from "../feedback/feedback.ts";
 import { buildVersion } from "../memory/buildVersion.ts";
 import { digestOf, optionsDigest } from "../memory/claimDigest.ts";
 import { openJournal } from "../memory/journal.ts";
-import { type PageOptions, pageReport } from "../page/pageReport.ts";
-import { writeReport } from "../page/writeReport.ts";
+import { pageReport } from "../page/pageReport.ts";
 import type { FrameResult } from "../result.ts";
 import { gradeFrames } from "../run/gradeFrames.ts";
 import { withPairs } from "../run/pairShots.ts";
@@ -28,21 +27,15 @@ import {
   shardOption,
   withPrecision,
 } from "./options.ts";
+import { type PageFlags, pageOptions, withPageOptions } from "./pageFlags.ts";
 import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
 
-/** What `--pictures` takes. */
-const PICTURES = ["none", "regions", "all"] as const satisfies readonly PageOptions["pictures"][];
-type Pictures = (typeof PICTURES)[number];
-
-interface GradeFlags extends BriefFlags, PrecisionFlags, GradeOutput {
+interface GradeFlags extends BriefFlags, PageFlags, PrecisionFlags, GradeOutput {
   readonly midGrey?: number;
   readonly kit?: string;
   readonly histograms?: true;
   readonly voice: Voice | "none";
-  readonly report?: string;
-  readonly pictures: Pictures;
-  readonly anonymous?: true;
   readonly resume?: string;
   readonly shard?: Shard;
   readonly cache: boolean;
@@ -85,7 +78,7 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
         "Without a placement it reports the fall and gives no verdict.",
     )
     .argument("<path...>", "picture files, or folders to search through");
-  return withPrecision(withBriefOptions(command))
+  withPrecision(withBriefOptions(command))
     .addOption(
       new Option("-b, --basis <basis>", "which stops the claim is in").choices([
         "rendered",
@@ -102,14 +95,8 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
         .default("none"),
     )
     .addOption(formatOption())
-    .addOption(outputOption())
-    .option("--report <page.html>", "write a self-contained page to look at")
-    .addOption(
-      new Option("--pictures <which>", "pictures in the report")
-        .choices(PICTURES)
-        .default("regions"),
-    )
-    .option("--anonymous", "codes in place of file names in the report")
+    .addOption(outputOption());
+  return withPageOptions(command)
     .option("--fail-on-miss", "exit with 1 when a frame is over or under")
     .option(
       "--resume <journal>",
@@ -142,12 +129,11 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
   const report =
     flags.report === undefined
       ? null
-      : pageReport({
-          pictures: flags.pictures,
-          anonymous: flags.anonymous ?? false,
-          frames: to - from,
-          kits,
-        });
+      : await pageReport(
+          flags.report,
+          files.slice(from, to).map((path) => path.replaceAll("\\", "/")),
+          { ...pageOptions(flags), kits },
+        );
   const options = {
     histograms: (flags.histograms ?? false) || report !== null,
     ...(report ? { look: report.look } : {}),
@@ -179,24 +165,27 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     streams.stdout.isTTY && flags.output === undefined && flags.format !== "table";
   const paired = withPairs(graded);
   const watched = rowsOnTerminal ? paired : withProgress(paired, to - from, streams);
-  const forReport: FrameResult[] = [];
   async function* rows(): AsyncGenerator<FrameResult> {
     let place = from;
     for await (const result of watched) {
       place++;
-      if (report) forReport.push(result);
+      await report?.add(result);
       const row = told(result, flags);
       yield flags.shard && run
         ? { ...row, shard: { ...flags.shard, place, frames: files.length, run, voice } }
         : row;
     }
   }
-  const summary = await writeGrades(rows(), { ...flags, voice }, streams);
-  if (report && flags.report) await writeReport(report, forReport, flags.report);
-  await journal?.close();
-  await cache?.close();
-  tellUnmatched(streams);
-  return unreadable ? EXIT.unreadable : gradeExit(summary, flags);
+  try {
+    const summary = await writeGrades(rows(), { ...flags, voice }, streams);
+    await report?.write();
+    tellUnmatched(streams);
+    return unreadable ? EXIT.unreadable : gradeExit(summary, flags);
+  } finally {
+    await report?.close();
+    await journal?.close();
+    await cache?.close();
+  }
 }
 
 /** Histograms that only the report asked for stay in the report. */

@@ -1,4 +1,4 @@
-import type { ToneRaster, TransferFunction } from "@tonefall/tone-core";
+import type { ToneRaster, ToSrgb, TransferFunction } from "@tonefall/tone-core";
 import type { Note } from "../note.ts";
 import type { RawSensor } from "../raw/rawSensor.ts";
 
@@ -20,6 +20,8 @@ export interface Frame extends ToneRaster {
   readonly middleGrey: number;
   /** The curve that this frame's greys are encoded with; null on a sensor, whose codes are linear. */
   readonly transfer: TransferFunction | null;
+  /** What linear red, green and blue become in linear sRGB, to draw by; left out for sRGB, grey and sensors. */
+  readonly toSrgb?: ToSrgb;
   /** Index of the alpha sample within a pixel; null where there is none. */
   readonly alphaIndex: number | null;
   /** Where the meaning of the codes came from, in words: the profile's own name, or the assumption made. */

@@ -51,6 +51,7 @@ export function renderedFrame(pixels: RenderedPixels): Frame {
     middleGrey: MIDDLE_GREY,
     // Green stands for all three where curves differ: most of luminance is in it.
     transfer: meaning.curves[tones === 1 ? 0 : 1] ?? null,
+    ...(meaning.toSrgb && tones === 3 ? { toSrgb: meaning.toSrgb } : {}),
     colour: meaning.colour,
     sensor: null,
     notes,

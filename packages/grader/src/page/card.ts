@@ -10,51 +10,35 @@ import {
   settingsText,
   stopsText,
 } from "../report/words.ts";
-import type { ExposureField, FrameResult } from "../result.ts";
+import type { FrameResult } from "../result.ts";
+import type { FrameView } from "./frameView.ts";
 import { histogramPlots, tonesTable } from "./histogramPlots.ts";
-import { dataElement, html, type Markup } from "./markup.ts";
+import { html, type Markup } from "./markup.ts";
 import type { PageFrame } from "./pageFrame.ts";
-import { regionOverlay } from "./regionOverlay.ts";
+import { regionPicture } from "./regionPicture.ts";
+import { settingsTable } from "./settingsTable.ts";
+import { spotPlace } from "./spotPlace.ts";
 import { stopScalePlot } from "./stopScalePlot.ts";
-import { CAUSE_WORDS, keyWords, sizeBound, VERDICT_MARKS } from "./wording.ts";
+import { CAUSE_WORDS, sizeBound, VERDICT_MARKS } from "./wording.ts";
 
 /** One frame in full: the picture and its region, the stop scale, histograms, words and settings. */
-export function card(frame: PageFrame): Markup {
-  const { row, view, name, id, number } = frame;
-  return html`<article class="card" id="${id}" data-frame="${number}" tabindex="-1">
+export function card({ row, name, id, number }: PageFrame, view: FrameView | null): Markup {
+  return html`<article class="card" id="${id}" tabindex="-1">
 <header><h3><span class="number">${number}</span> ${name}</h3>${verdictLine(row)}</header>
 ${
   row.failure
     ? html`<p class="failure">Not graded: ${row.failure.message}.</p>`
-    : html`<div class="card-body">${pictureFigure(frame)}<div class="findings">
+    : html`<div class="card-body">${view && regionPicture(name, view, row.region === null ? [] : [{ name: null, region: row.region }])}<div class="findings">
 ${row.fall || row.placement ? stopScalePlot("Where the tone was placed, and where it fell", [{ name, row }]) : null}
 ${words(row)}</div></div>
 ${view ? html`<div class="histograms">${histogramPlots(row, view)}</div>` : null}
 <div class="more">
 <details><summary>Figures</summary><div class="tables">${figuresTable(row)}${view && tonesTable(row, view)}</div></details>
-<details><summary>Settings, and where each came from</summary>${settingsTable(row)}</details>
+${settingsTable(row.exposure)}
 </div>
-${
-  view?.proxy
-    ? html`<div class="spot" hidden><button type="button" class="spot-open">Move a spot over this picture</button></div>${dataElement(`${id}-data`, spotData(frame))}`
-    : null
-}`
+${view && spotPlace(id, view, { row, name })}`
 }
 </article>`;
-}
-
-/** What the page's own code needs of a frame. */
-function spotData({ row, view, name }: PageFrame): unknown {
-  return {
-    name,
-    proxy: view?.proxy,
-    region: row.region,
-    place: row.placement?.text ?? null,
-    fall: row.fall && { stops: row.fall.stops, bound: row.fall.bound },
-    basis: row.basis,
-    fromSensor: row.sensor !== null,
-    shutterSeconds: row.exposure?.shutter.value ?? null,
-  };
 }
 
 function verdictLine(row: FrameResult): Markup {
@@ -62,15 +46,6 @@ function verdictLine(row: FrameResult): Markup {
   const mark = verdict ? VERDICT_MARKS[verdict] : "";
   const word = outcomeText(row).replace(/^[▲▼] /, "");
   return html`<p class="verdict ${verdict ?? "none"}"><span class="mark" aria-hidden="true">${mark ?? ""}</span> <strong>${word}</strong>${error ? html` <span class="error">${errorText(error)} stops</span>` : null}</p>`;
-}
-
-function pictureFigure({ row, view, name }: PageFrame): Markup | null {
-  const picture = view?.picture;
-  if (!picture) return null;
-  const { width, height, source, drawnFromLight } = picture;
-  const region = row.region ?? "whole";
-  return html`<figure class="picture"><div class="surround"><div class="shown ${width < height ? "tall" : "wide"}"><img src="${source}" width="${width}" height="${height}" alt="${name}, with the region marked">${row.region ? regionOverlay(region, { width, height }) : null}</div></div>
-<figcaption>Region: <code>${region}</code>${drawnFromLight ? ". Drawn from the sensor's values, with no tone curve." : ""}</figcaption></figure>`;
 }
 
 function words(row: FrameResult): Markup {
@@ -139,28 +114,4 @@ function figuresTable(row: FrameResult): Markup {
     ["Middle grey", picture && `${percentText(picture.middleGrey)} of full scale`],
   ];
   return html`<table class="figures"><caption>Figures, stops from middle grey</caption><tbody>${lines.map(([name, value]) => value && html`<tr><th scope="row">${name}</th><td>${value}</td></tr>`)}</tbody></table>`;
-}
-
-/** Told elsewhere, or of no use to a person. */
-const LEFT_OUT: ReadonlySet<string> = new Set(["keywords", "regions", "pixelWidth", "pixelHeight"]);
-
-function settingsTable({ exposure }: FrameResult): Markup | null {
-  if (!exposure) return null;
-  const fields = Object.entries(exposure as unknown as Record<string, ExposureField<unknown>>);
-  const shown = fields.filter(([key]) => !LEFT_OUT.has(key));
-  const recorded = shown.filter(([, { value }]) => value !== null);
-  const missing = shown.filter(([, { value }]) => value === null);
-  return html`<table class="figures"><caption>Settings as recorded: ${settingsText(exposure)}</caption>
-<thead><tr><th scope="col">Setting</th><th scope="col">Recorded</th><th scope="col">Stands for</th><th scope="col">From</th></tr></thead>
-<tbody>${recorded.map(([key, field]) => html`<tr><th scope="row">${keyWords(key)}</th><td>${valueText(field.value)}</td><td>${field.exact === undefined ? "" : valueText(field.exact)}</td><td>${"from" in field ? String(field.from) : ""}</td></tr>`)}</tbody></table>
-${missing.length > 0 ? html`<p class="missing">Not recorded: ${missing.map(([key]) => keyWords(key)).join(", ")}.</p>` : null}`;
-}
-
-function valueText(value: unknown): string {
-  if (typeof value === "number") return String(Number(value.toPrecision(5)));
-  if (typeof value === "boolean") return value ? "yes" : "no";
-  if (typeof value !== "object" || value === null) return String(value);
-  return Object.entries(value)
-    .map(([key, part]) => `${keyWords(key)} ${valueText(part)}`)
-    .join(", ");
 }

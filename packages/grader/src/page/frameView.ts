@@ -11,6 +11,7 @@ import { measureFrame } from "../measure/measureFrame.ts";
 import { sensorHistogram } from "../measure/sensorHistogram.ts";
 import type { FrameHistograms } from "../result.ts";
 import type { SeenFrame } from "../run/seenFrame.ts";
+import { inSrgb } from "./inSrgb.ts";
 import type { LightProxy } from "./lightCode.ts";
 import { type LightGrid, lightGrid } from "./lightGrid.ts";
 import { lightProxy } from "./lightProxy.ts";
@@ -25,13 +26,11 @@ export interface ViewSize {
 }
 
 /** A picture within a page. */
-interface SmallPicture {
+export interface SmallPicture {
   readonly width: number;
   readonly height: number;
   /** JPEG as a data address. */
   readonly source: string;
-  /** Whether it was drawn from the light itself, without the tone curve of a rendering. */
-  readonly drawnFromLight: boolean;
 }
 
 /** Longer side of a thumbnail, pixels. */
@@ -40,9 +39,14 @@ const THUMBNAIL = 240;
 /** What a page shows of a frame's pixels. */
 export interface FrameView {
   /** Upright, small, sRGB, without metadata; null where no picture is to be shown. */
-  readonly picture: SmallPicture | null;
+  readonly picture:
+    | (SmallPicture & {
+        /** Whether it was drawn from the light itself, without the tone curve of a rendering. */
+        readonly drawnFromLight: boolean;
+      })
+    | null;
   /** The same, smaller, for where several stand side by side. */
-  readonly thumbnail: Omit<SmallPicture, "drawnFromLight"> | null;
+  readonly thumbnail: SmallPicture | null;
   readonly proxy: LightProxy | null;
   /** Of the whole frame. */
   readonly whole: {
@@ -62,16 +66,11 @@ export interface FrameView {
 /**
  * Takes from a decoded frame what a page shows of it.
  *
- * @param frame - decoded
- * @param row - its row so far
- * @param region - the row's region
- * @param input - the picture file, as a path or bytes
+ * @param seen - the frame while its pixels are at hand
  * @param size - null for a page without pictures
  */
-export async function frameView(
-  { frame, row, region, input }: SeenFrame,
-  size: ViewSize | null,
-): Promise<FrameView> {
+export async function frameView(seen: SeenFrame, size: ViewSize | null): Promise<FrameView> {
+  const { frame, row, region, input } = seen;
   const { statistics, histograms } = measureFrame(frame, { shape: "whole" }, { histograms: true });
   const divided = row.basis === "scene" && !showsLight(row);
   const stopsPerStop = divided ? RENDERED_CONTRAST : 1;
@@ -79,7 +78,7 @@ export async function frameView(
   const shown = size && (await pictureOf(frame, input, size.picture));
   return {
     ...(shown ?? { picture: null, thumbnail: null }),
-    proxy: light ? lightProxy(lightGrid(frame, size.proxy), frame, stopsPerStop) : null,
+    proxy: light ? lightProxy(lightGrid(frame, size.proxy), seen, stopsPerStop) : null,
     whole: {
       pixels: statistics.pixels,
       clippedShare: statistics.clipped.share,
@@ -120,7 +119,7 @@ async function pictureOf(
   }
   const grid = lightGrid(frame, longSide);
   const { width, height } = grid;
-  const pixels = drawnLight(grid, frame.middleGrey);
+  const pixels = drawnLight(grid, frame);
   return asJpegs(sharp(pixels, { raw: { width, height, channels: 3 } }), frame.basis === "scene");
 }
 
@@ -128,7 +127,7 @@ async function asJpegs(
   picture: Sharp,
   drawnFromLight: boolean,
 ): Promise<Pick<FrameView, "picture" | "thumbnail">> {
-  const encoded = async (of: Sharp): Promise<Omit<SmallPicture, "drawnFromLight">> => {
+  const encoded = async (of: Sharp): Promise<SmallPicture> => {
     const { data, info } = await of.jpeg({ quality: 80 }).toBuffer({ resolveWithObject: true });
     const source = `data:image/jpeg;base64,${data.toString("base64")}`;
     return { width: info.width, height: info.height, source };
@@ -146,13 +145,18 @@ function within(longSide: number): { width: number; height: number; fit: "inside
 }
 
 /** Light as a screen shows it, middle grey as middle grey and no curve: what is beyond white is white. */
-function drawnLight({ planes, width, height }: LightGrid, middleGrey: number): Uint8Array {
+function drawnLight(
+  { planes, width, height }: LightGrid,
+  { middleGrey, toSrgb }: Frame,
+): Uint8Array {
+  const [red, green, blue] = planes.length === 3 ? planes : [planes[0], planes[0], planes[0]];
   const scale = 0.18 / middleGrey;
   const pixels = new Uint8Array(3 * width * height);
-  for (let i = 0; i < pixels.length; i++) {
-    const plane = (planes[i % 3] ?? planes[0]) as Float64Array;
-    const light = (plane[Math.floor(i / 3)] as number) * scale;
-    pixels[i] = Math.round(255 * SRGB.encode(Math.min(1, Math.max(0, light))));
+  for (let cell = 0; cell < width * height; cell++) {
+    const rgb = [red, green, blue].map((plane) => scale * (plane?.[cell] as number));
+    for (const [i, light] of inSrgb(rgb as [number, number, number], toSrgb).entries()) {
+      pixels[3 * cell + i] = Math.round(255 * SRGB.encode(Math.min(1, Math.max(0, light))));
+    }
   }
   return pixels;
 }

@@ -5,7 +5,7 @@ import type { FrameView } from "./frameView.ts";
 import { html, type Markup } from "./markup.ts";
 import { INK, type Marks, plotFigure } from "./plotSvg.ts";
 
-const WIDTH = 520;
+const WIDTHS = { wide: 520, narrow: 300 };
 const HEIGHT = 174;
 
 /** Cells that a histogram of 256 is drawn in. */
@@ -34,7 +34,7 @@ export function histogramPlots(row: FrameResult, view: FrameView): readonly Mark
   if (view.sensor) return [linear, sensorPlot(row, view.sensor)];
   if (!histograms.encoded || !view.whole.histograms.encoded || !code) return [linear];
   const encoded = sharesPlot({
-    title: "Encoded values",
+    title: row.kit?.used === "curve" ? "The scene's light, encoded again" : "Encoded values",
     unit: "code, 0 to 255",
     domain: [0, 256],
     region: drawnCells(histograms.encoded.counts, pixels),
@@ -84,12 +84,13 @@ function sharesPlot({ title, unit, domain, region, frame, ends, at, row }: Share
   return plotFigure({
     title,
     summary: `Line: the region; grey: the whole frame. Region: ${percentText(black)} black, ${percentText(clipped)} with a clipped channel. Whole frame: ${percentText(ends.frame.black)} black, ${percentText(ends.frame.clipped)} clipped.`,
-    options: {
-      width: WIDTH,
+    widths: WIDTHS,
+    options: (width) => ({
+      width,
       height: HEIGHT,
       marginLeft: 6,
       marginRight: 6,
-      marginTop: 16,
+      marginTop: 18,
       marginBottom: 40,
       x: { domain: [low - span * 0.11, high + span * 0.11] },
       // Square root, so that small shares are seen beside large ones.
@@ -135,7 +136,7 @@ function sharesPlot({ title, unit, domain, region, frame, ends, at, row }: Share
           labelArrow: "none",
         }),
       ],
-    },
+    }),
   });
 }
 
@@ -173,13 +174,14 @@ function sensorPlot(row: FrameResult, sensor: NonNullable<FrameView["sensor"]>):
   const { placement } = row;
   return plotFigure({
     title: "The sensor's own values, before white balance",
-    summary: `Region clipped: ${shares.map(({ channel, clipped }) => `${channel} ${percentText(clipped.region)}`).join(", ")}. Whole frame: ${shares.map(({ channel, clipped }) => `${channel} ${percentText(clipped.frame)}`).join(", ")}.`,
-    options: {
-      width: WIDTH,
+    summary: `Red dashed, green solid, blue dotted; grey: the whole frame. Region clipped: ${shares.map(({ channel, clipped }) => `${channel} ${percentText(clipped.region)}`).join(", ")}. Whole frame: ${shares.map(({ channel, clipped }) => `${channel} ${percentText(clipped.frame)}`).join(", ")}.`,
+    widths: WIDTHS,
+    options: (width) => ({
+      width,
       height: HEIGHT,
       marginLeft: 6,
       marginRight: 6,
-      marginTop: 16,
+      marginTop: 18,
       marginBottom: 40,
       x: { domain: [-DEEPEST, 1.2] },
       y: { domain: [0, top], type: "sqrt", axis: null },
@@ -211,12 +213,12 @@ function sensorPlot(row: FrameResult, sensor: NonNullable<FrameView["sensor"]>):
         Plot.axisX({
           ticks: [-12, -9, -6, -3, 0],
           tickSize: 3,
-          label: "stops below saturation (region: red dashed, green solid, blue dotted)",
+          label: "stops below saturation",
           labelAnchor: "center",
           labelArrow: "none",
         }),
       ],
-    },
+    }),
   });
 }
 

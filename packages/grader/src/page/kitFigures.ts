@@ -38,8 +38,9 @@ function curvePlot(curve: Curves, uncertainty: number | null): Markup {
     summary: `Points with their standard deviation are of luminance; ${lines
       .map(({ name, dash }) => `${name} is ${DASHES[dash]}`)
       .join(", ")}.${known}`,
-    options: {
-      width: WIDTH,
+    widths: { wide: WIDTH },
+    options: (width) => ({
+      width,
       x: { label: "code, 8-bit scale", domain: [0, 255] },
       y: { label: "stops of light", grid: true },
       marks: [
@@ -59,7 +60,7 @@ function curvePlot(curve: Curves, uncertainty: number | null): Markup {
         }),
         Plot.dot(points, { x: "code", y: "stops", fill: INK.text, r: 3 }),
       ],
-    },
+    }),
   });
 }
 
@@ -91,8 +92,9 @@ function residualPlot(residuals: Residuals): Markup {
   return plotFigure({
     title: "Residuals of the frames",
     summary: `How far each frame that was used lies from the curve at its given exposure; at most ${most.toFixed(3)} stop.`,
-    options: {
-      width: WIDTH,
+    widths: { wide: WIDTH },
+    options: (width) => ({
+      width,
       height: 160,
       x: { label: "given exposure, stops" },
       y: { label: "residual, stops", domain: [0, Math.max(0.15, most)], grid: true },
@@ -100,7 +102,7 @@ function residualPlot(residuals: Residuals): Markup {
         Plot.ruleX(residuals, { x: "exposure", y: "residual", stroke: INK.text }),
         Plot.dot(residuals, { x: "exposure", y: "residual", fill: INK.text, r: 3 }),
       ],
-    },
+    }),
   });
 }
 

@@ -1,17 +1,20 @@
 import type { NamedKit } from "../kit/kitFile.ts";
 import { kitName } from "../report/kitTable.ts";
-import type { FrameResult } from "../result.ts";
 import { kitFigures } from "./kitFigures.ts";
 import { html, type Markup } from "./markup.ts";
 
-/** The kits that frames of a run were seen through; null where none was. */
+/**
+ * The kits that frames of a run were seen through; null where none was.
+ *
+ * @param files - the kit file of every frame that was seen through one
+ */
 export function kitSection(
   kits: readonly NamedKit[],
-  rows: readonly FrameResult[],
+  files: readonly string[],
   anonymous: boolean,
 ): Markup | null {
   const used = kits.flatMap(({ kit, file }) => {
-    const frames = rows.filter((row) => row.kit?.file === file).length;
+    const frames = files.filter((used) => used === file).length;
     return frames > 0 ? [{ kit, file, frames }] : [];
   });
   if (used.length === 0) return null;

@@ -1,3 +1,5 @@
+import type { ToSrgb } from "@tonefall/tone-core";
+
 /** Codes to a stop: steps far below what an average over a spot can show. */
 const CODES_PER_STOP = 64;
 
@@ -31,6 +33,13 @@ export interface LightProxy {
   readonly height: number;
   /** Share of luminance of each plane of light; sums to 1. */
   readonly weights: readonly number[];
+  /** What red, green and blue become in linear sRGB, to draw by; null where they are drawn as they are. */
+  readonly toSrgb: ToSrgb | null;
+  /**
+   * Light behind codes 0 to 255, shares of full scale, where a measured kit told it: what is exposed otherwise is encoded
+   * by it again. Null where the light is the picture's own.
+   */
+  readonly kitCurve: readonly number[] | null;
   /** Relative luminance of middle grey on the frame's scale. */
   readonly middleGrey: number;
   /** Nothing is told darker than this, stops from middle grey. */

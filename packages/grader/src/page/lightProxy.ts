@@ -1,6 +1,7 @@
 import { deflateSync } from "node:zlib";
 import type { Frame } from "../decode/frame.ts";
 import { stopsScale } from "../grade/fallOf.ts";
+import type { SeenFrame } from "../run/seenFrame.ts";
 import { type LightProxy, lightCode } from "./lightCode.ts";
 import type { LightGrid } from "./lightGrid.ts";
 
@@ -8,10 +9,14 @@ import type { LightGrid } from "./lightGrid.ts";
  * Packs a frame's light for the page.
  *
  * @param grid - the frame's light
- * @param frame - the frame it is of
+ * @param seen - the frame it is of
  * @param stopsPerStop - stops of the frame to a stop of the row's basis
  */
-export function lightProxy(grid: LightGrid, frame: Frame, stopsPerStop: number): LightProxy {
+export function lightProxy(
+  grid: LightGrid,
+  { frame, row }: Pick<SeenFrame, "frame" | "row">,
+  stopsPerStop: number,
+): LightProxy {
   const { width, height, planes, weights, clipped, crushed } = grid;
   const parts = [
     ...planes.map((plane) => differences(plane, width)),
@@ -22,11 +27,24 @@ export function lightProxy(grid: LightGrid, frame: Frame, stopsPerStop: number):
     width,
     height,
     weights,
+    toSrgb: frame.toSrgb ?? null,
+    kitCurve: row.kit?.used === "curve" ? neutralLight(frame) : null,
     middleGrey: frame.middleGrey,
     floorStops: stopsScale(frame)(0),
     stopsPerStop,
     data: deflateSync(Buffer.concat(parts), { level: 9 }).toString("base64"),
   };
+}
+
+/** Light of a neutral tone behind each of 256 codes, as a share of what full scale stands for. */
+function neutralLight({ channels }: Frame): number[] {
+  const clipCode = channels[0]?.clipCode ?? 255;
+  const light = Array.from({ length: 256 }, (_, code) => {
+    const at = Math.round((code * clipCode) / 255);
+    return channels.reduce((sum, { luminance }) => sum + (luminance[at] as number), 0);
+  });
+  const full = light.at(-1) as number;
+  return light.map((one) => Number((one / full).toPrecision(5)));
 }
 
 function differences(plane: Float64Array, width: number): Uint8Array {

@@ -1,4 +1,4 @@
-import { summarise } from "../report/summarise.ts";
+import { summarise, summaryText } from "../report/summarise.ts";
 import {
   boundedStopsText,
   errorText,
@@ -8,20 +8,29 @@ import {
 } from "../report/words.ts";
 import { type Content, html, type Markup } from "./markup.ts";
 import type { PageFrame } from "./pageFrame.ts";
+import type { AddressOf } from "./reportPages.ts";
+import { sortableTable, type TableRow } from "./sortableTable.ts";
 import { stripPlot } from "./stripPlot.ts";
+import { thumbnail } from "./thumbnail.ts";
 import { CAUSE_WORDS, VERDICT_MARKS } from "./wording.ts";
 
 /** So many frames are named first. */
 const FIRST = 6;
 
 /** What needs eyes first, counts, every error at one glance, and a table to sort and filter. */
-export function overview(frames: readonly PageFrame[]): Markup {
-  const strip = stripPlot(frames.map(({ row }) => row));
+export function overview(frames: readonly PageFrame[], addressOf: AddressOf): Markup {
+  const rows = frames.map(({ row }) => row);
+  const strip = stripPlot({
+    title: "Every frame's exposure error",
+    summary: `In stops; the grey band is each frame's tolerance. ${summaryText(summarise(rows))}. The table below holds the figures.`,
+    along: "frame, in the order of the run",
+    points: rows,
+  });
   return html`<section id="overview" aria-labelledby="overview-title"><h2 id="overview-title">Overview</h2>
 ${counts(frames)}
-${lookFirst(frames)}
+${lookFirst(frames, addressOf)}
 ${strip && html`<div class="strip" role="region" aria-label="Every frame's exposure error, a plot" tabindex="0">${strip}</div>`}
-${frameTable(frames)}
+${frameTable(frames, addressOf)}
 </section>`;
 }
 
@@ -43,7 +52,7 @@ function counts(frames: readonly PageFrame[]): Markup {
     )}</ul>`;
 }
 
-function lookFirst(frames: readonly PageFrame[]): Markup | null {
+function lookFirst(frames: readonly PageFrame[], addressOf: AddressOf): Markup | null {
   const urgency = ({ row }: PageFrame): number => {
     if (row.failure) return 100;
     const size = Math.abs(row.error?.stops ?? 0);
@@ -58,77 +67,53 @@ function lookFirst(frames: readonly PageFrame[]): Markup | null {
   if (first.length === 0) return null;
   return html`<section class="first" aria-labelledby="first-title"><h3 id="first-title">Look at these first</h3><ul>${first.map(
     ({ frame }) =>
-      html`<li><a href="${address(frame)}">${thumbnail(frame)}<span class="name">${frame.name}</span><span class="${frame.row.verdict ?? "none"}">${outcome(frame)}</span></a></li>`,
+      html`<li><a class="tile" href="${addressOf(frame)}">${thumbnail(frame.thumbnail)}<span class="name">${frame.name}</span><span class="${frame.row.verdict ?? "none"}">${outcome(frame)}</span></a></li>`,
   )}</ul></section>`;
-}
-
-function thumbnail({ view }: PageFrame): Markup {
-  const picture = view?.thumbnail;
-  if (!picture) return html`<span class="thumb"></span>`;
-  return html`<span class="thumb"><img src="${picture.source}" alt="" width="${picture.width}" height="${picture.height}"></span>`;
 }
 
 function outcome({ row }: PageFrame): Content {
   return row.error ? `${outcomeText(row)} ${boundedStopsText(row.error)}` : outcomeText(row);
 }
 
-function address({ page, id }: PageFrame): string {
-  return `${page}#${id}`;
+function frameTable(frames: readonly PageFrame[], addressOf: AddressOf): Markup {
+  return sortableTable({
+    caption: "Every frame",
+    unit: "frames",
+    columns: [
+      ["No.", "number"],
+      ["Frame", "text"],
+      ["Settings", "number"],
+      ["Pattern", "text"],
+      ["Placed", "number"],
+      ["Fell", "number"],
+      ["Error, stops", "number"],
+      ["Verdict", "text"],
+      ["Cause", "text"],
+    ],
+    filters: ["Verdict", "Cause", "Folder", "Metering pattern"],
+    rows: frames.map((frame) => tableRow(frame, addressOf)),
+  });
 }
 
-/** Columns that can be sorted by: heading, kind of value. */
-const COLUMNS: readonly (readonly [string, "number" | "text"])[] = [
-  ["No.", "number"],
-  ["Frame", "text"],
-  ["Settings", "text"],
-  ["Pattern", "text"],
-  ["Placed", "number"],
-  ["Fell", "number"],
-  ["Error, stops", "number"],
-  ["Verdict", "text"],
-  ["Cause", "text"],
-];
-
-function frameTable(frames: readonly PageFrame[]): Markup {
-  const of = (value: (frame: PageFrame) => string): string[] =>
-    [...new Set(frames.map(value))].filter((text) => text !== "").sort();
-  return html`<form class="filters" hidden><fieldset><legend>Show</legend>
-${filter("verdict", "Verdict", of(verdictOf))}
-${filter("cause", "Cause", of(causeOf))}
-${filter(
-  "folder",
-  "Folder",
-  of(({ folder }) => folder),
-)}
-${filter("pattern", "Metering pattern", of(patternOf))}
-<label>Name contains <input type="search" name="name" autocomplete="off"></label>
-<button type="reset">Show all</button></fieldset>
-<p role="status" class="shown-count"></p></form>
-<div class="table-scroll" role="region" aria-label="Every frame, a table" tabindex="0"><table class="frames"><caption>Every frame</caption>
-<thead><tr>${COLUMNS.map(([heading, kind]) => html`<th scope="col" data-kind="${kind}">${heading}</th>`)}</tr></thead>
-<tbody>${frames.map(tableRow)}</tbody></table></div>`;
-}
-
-function filter(name: string, label: string, options: readonly string[]): Markup | null {
-  if (options.length < 2) return null;
-  return html`<label>${label} <select name="${name}"><option value="">all</option>${options.map((option) => html`<option>${option}</option>`)}</select></label>`;
-}
-
-function tableRow(frame: PageFrame): Markup {
-  const { row, number, name, folder } = frame;
+function tableRow(frame: PageFrame, addressOf: AddressOf): TableRow {
+  const { row, number, name, id } = frame;
   const { placement, fall, error } = row;
-  const cells: [Content, number | string | null][] = [
-    [number, number],
-    [html`<a href="${address(frame)}">${name}</a>`, name],
-    [settingsText(row.exposure), row.givenExposure],
-    [patternOf(frame) || "-", patternOf(frame)],
-    [placement ? placementText(placement) : "-", placement?.from ?? null],
-    [fall ? boundedStopsText(fall) : "-", fall?.stops ?? null],
-    [error ? errorText(error) : "-", error?.stops ?? null],
-    [html`<span class="${row.verdict ?? "none"}">${outcomeText(row)}</span>`, verdictOf(frame)],
-    [causeOf(frame) || "-", causeOf(frame)],
-  ];
-  return html`<tr data-frame="${number}" data-verdict="${verdictOf(frame)}" data-cause="${causeOf(frame)}" data-folder="${folder}" data-pattern="${patternOf(frame)}">${cells.map(([content, value]) => html`<td data-sort="${value === null ? "" : value}">${content}</td>`)}</tr>`;
+  return {
+    cards: [id],
+    named: name,
+    filters: [verdictOf(frame), causeOf(frame), frame.folder, patternOf(frame)],
+    cells: [
+      [number, number],
+      [html`<a href="${addressOf(frame)}">${name}</a>`, name],
+      [settingsText(row.exposure), row.givenExposure],
+      [patternOf(frame) || "-", patternOf(frame)],
+      [placement ? placementText(placement) : "-", placement?.from ?? null],
+      [fall ? boundedStopsText(fall) : "-", fall?.stops ?? null],
+      [error ? errorText(error) : "-", error?.stops ?? null],
+      [html`<span class="${row.verdict ?? "none"}">${outcomeText(row)}</span>`, verdictOf(frame)],
+      [causeOf(frame) || "-", causeOf(frame)],
+    ],
+  };
 }
 
 function verdictOf({ row }: PageFrame): string {

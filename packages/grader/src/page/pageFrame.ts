@@ -1,7 +1,7 @@
 import type { FrameResult } from "../result.ts";
-import type { FrameView } from "./frameView.ts";
+import type { SmallPicture } from "./frameView.ts";
 
-/** A frame as a page tells it. */
+/** A frame as a page tells it, wherever it is spoken of. */
 export interface PageFrame {
   /** From 1, in the order of the run. */
   readonly number: number;
@@ -11,9 +11,8 @@ export interface PageFrame {
   readonly name: string;
   /** Below the shared folder; empty where it is that folder itself, and on an anonymous page. */
   readonly folder: string;
+  /** Without its histograms: those are drawn on its card and not kept. */
   readonly row: FrameResult;
-  /** Null where nothing was decoded. */
-  readonly view: FrameView | null;
-  /** The page its card is on, where a report has several; empty on the same page. */
-  readonly page: string;
+  /** Null where no picture is shown. */
+  readonly thumbnail: SmallPicture | null;
 }

@@ -1,14 +1,23 @@
+import { basename } from "node:path";
 import { GraderError } from "../errors.ts";
 import type { NamedKit } from "../kit/kitFile.ts";
+import { summarise, summaryText } from "../report/summarise.ts";
 import type { FrameResult } from "../result.ts";
 import type { SeenFrame } from "../run/seenFrame.ts";
+import { card } from "./card.ts";
+import { frameNames } from "./frameNames.ts";
 import { type FrameView, frameView, type ViewSize } from "./frameView.ts";
 import { kitSection } from "./kitSection.ts";
+import { html, type Markup } from "./markup.ts";
+import { overview } from "./overview.ts";
 import { pageAssets } from "./pageAssets.ts";
-import { pageFrames } from "./pageFrames.ts";
-import { reportPages } from "./reportPages.ts";
+import type { PageFrame } from "./pageFrame.ts";
+import { reportFile } from "./reportFile.ts";
+import { type Card, reportPages } from "./reportPages.ts";
+import { sheetSection } from "./sheetSection.ts";
+import { sheets } from "./sheets.ts";
 
-/** How much of the pictures a report shows. */
+/** How much of the pictures a report shows, and how it is written. */
 export interface PageOptions {
   /**
    * `none`: figures and histograms alone; `regions`: small pictures with their regions, and the movable spot; `all`:
@@ -22,10 +31,10 @@ export interface PageOptions {
    */
   readonly anonymous?: boolean;
   /**
-   * How many frames are to come; pictures of large runs are smaller, so that the pages stay usable.
-   * @default few
+   * What one page may hold, bytes; beyond that the cards go on pages in a folder beside an index.
+   * @default 60e6
    */
-  readonly frames?: number;
+  readonly mostBytes?: number;
   /**
    * Measured kits that the run has at hand: the page draws those that frames were seen through.
    * @default none
@@ -33,12 +42,21 @@ export interface PageOptions {
   readonly kits?: readonly NamedKit[];
 }
 
-/** A report in the making: sees frames while they are graded, and becomes pages. */
+/** A report in the making: it sees frames while they are graded, and writes their cards as they come. */
 export interface PageReport {
   /** To be passed on to the grading run: it looks at every frame while its pixels are at hand. */
   readonly look: (seen: SeenFrame) => Promise<void>;
-  /** The pages, by the name of their file, the first being the one to open. */
-  pages(rows: readonly FrameResult[], name: string): Promise<ReadonlyMap<string, string>>;
+  /** Takes the next row, in the order of the files; wait for it before the next. */
+  add(row: FrameResult): Promise<void>;
+  /**
+   * Writes the pages, each whole or not at all.
+   *
+   * @returns their paths, the page to open first
+   * @throws {@link GraderError} `bad-option` where they cannot be written
+   */
+  write(): Promise<string[]>;
+  /** Takes away what the report had put aside; to be called whatever happened. */
+  close(): Promise<void>;
 }
 
 /** Sizes for runs of up to so many frames. */
@@ -50,7 +68,11 @@ const SIZES: readonly (readonly [number, ViewSize])[] = [
 
 const LARGE_PICTURE = 1280;
 
-function viewSize(pictures: string, frames: number): ViewSize | null {
+/** A report that would pass this many bytes is written as several pages. */
+export const MOST_BYTES = 60e6;
+
+/** How much is shown of each of so many frames. */
+export function viewSize(pictures: string, frames: number): ViewSize | null {
   const [, size] = SIZES.find(([most]) => frames <= most) as (typeof SIZES)[number];
   switch (pictures) {
     case "none":
@@ -70,34 +92,81 @@ function viewSize(pictures: string, frames: number): ViewSize | null {
 /**
  * Begins a report for people to look at: self-contained pages with plots, pictures and a movable spot.
  *
+ * Cards wait in a folder beside the page until all are there, so that memory hardly grows with the run.
+ *
+ * @param path - of the page to open; further pages go into a folder beside it
+ * @param files - the files that are to come, in order, as their rows name them
+ * @throws {@link GraderError} `bad-option` where nothing can be written there
+ *
  * @example
  * ```ts
- * const report = pageReport();
- * const rows = await Array.fromAsync(gradeFrames(paths, brief, { histograms: true, look: report.look }));
- * const pages = await report.pages(rows, "report.html");
+ * const report = await pageReport("report.html", paths);
+ * try {
+ *   const run = { histograms: true, look: report.look };
+ *   for await (const row of gradeFrames(paths, brief, run)) await report.add(row);
+ *   await report.write();
+ * } finally {
+ *   await report.close();
+ * }
  * ```
  */
-export function pageReport({
-  pictures = "regions",
-  anonymous = false,
-  frames = 0,
-  kits = [],
-}: PageOptions = {}): PageReport {
-  const size = viewSize(pictures, frames);
-  const views = new Map<string, FrameView>();
+export async function pageReport(
+  path: string,
+  files: readonly string[],
+  { pictures = "regions", anonymous = false, mostBytes = MOST_BYTES, kits = [] }: PageOptions = {},
+): Promise<PageReport> {
+  const size = viewSize(pictures, files.length);
+  const names = frameNames(files, anonymous);
+  const file = await reportFile(path);
+  const views = new Map<string, FrameView[]>();
+  const frames: PageFrame[] = [];
+  const cards: Card[] = [];
+  const kitFiles: string[] = [];
   return {
     look: async (seen) => {
-      views.set(keyOf(seen.row), await frameView(seen, size));
+      const view = await frameView(seen, size);
+      const key = keyOf(seen.row);
+      views.set(key, [...(views.get(key) ?? []), view]);
     },
-    pages: async (rows, name) => {
-      const seen = rows.map((row) => ({ row, view: views.get(keyOf(row)) ?? null }));
-      const section = kitSection(kits, rows, anonymous);
-      return reportPages(pageFrames(seen, anonymous), await pageAssets(), name, undefined, section);
+    add: async (row) => {
+      const key = keyOf(row);
+      const [view = null, ...others] = views.get(key) ?? [];
+      if (others.length > 0) views.set(key, others);
+      else views.delete(key);
+      const number = frames.length + 1;
+      const id = `frame-${number}`;
+      const frame = { number, id, thumbnail: view?.thumbnail ?? null, ...names.told(row, number) };
+      if (row.kit) kitFiles.push(row.kit.file);
+      cards.push({ number, id, piece: await file.keep(card(frame, view)) });
+      const { histograms: _, ...kept } = frame.row;
+      frames.push({ ...frame, row: kept });
     },
+    write: async () => {
+      const found = sheets(frames);
+      const report = {
+        title: "Exposure report",
+        head: (addressOf: Parameters<typeof overview>[1]) => [
+          title(frames),
+          overview(frames, addressOf),
+          sheetSection(found, addressOf),
+          kitSection(kits, kitFiles, anonymous),
+        ],
+        cards,
+      };
+      return file.write(reportPages(report, await pageAssets(), basename(path), mostBytes));
+    },
+    close: file.close,
   };
 }
 
 /** One file may be graded on two regions. */
 function keyOf({ file, region, basis }: FrameResult): string {
   return JSON.stringify([file, region, basis]);
+}
+
+function title(frames: readonly PageFrame[]): Markup {
+  const rows = frames.map(({ row }) => row);
+  const bases = new Set(rows.map(({ basis }) => basis).filter((basis) => basis !== null));
+  const basis = bases.size === 1 ? `Stops are on the ${[...bases][0]} basis.` : "";
+  return html`<header class="top"><h1>Exposure report</h1><p>${summaryText(summarise(rows))}. ${basis} 0 is middle grey; + is brighter.</p></header>`;
 }

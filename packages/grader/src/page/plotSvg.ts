@@ -11,26 +11,41 @@ export const INK = { text: "#2b2b2b", faint: "#6b6b6b", warm: "#9c4a16", cool: "
 /** A plot's marks. */
 export type Marks = NonNullable<Plot.PlotOptions["marks"]>;
 
-/** Options of a plot, its title and one sentence that tells what it shows. */
+/** A plot, its title and one sentence that tells what it shows. */
 export interface PlotFigure {
   readonly title: string;
+  /** The level of the title among the page's headings. */
+  readonly heading?: "h3" | "h4";
   readonly summary: string;
-  readonly options: Plot.PlotOptions;
+  /** Draws it at a width, pixels. */
+  readonly options: (width: number) => Plot.PlotOptions;
+  /** Labels keep their size, so a narrow screen may have a drawing of its own. */
+  readonly widths: { readonly wide: number; readonly narrow?: number };
 }
 
 /**
- * Draws a plot as a figure: title, SVG, and a sentence that says the same in words.
+ * Draws a plot as a figure: title, SVG for wide and for narrow screens, and a sentence that says the same in words.
  *
  * The SVG carries no style and no names of its parts: the page's policy allows none but its own style, and a drawing
  * is one picture to a screen reader, told by its title and sentence.
  */
-export function plotFigure({ title, summary, options }: PlotFigure): Markup {
-  // The library's types are of a browser's document; this one has all that is drawn with.
-  const drawn = Plot.plot({ ...options, document } as Plot.PlotOptions);
-  const svg = bare(drawn as unknown as Drawing);
-  svg.setAttribute("role", "img");
-  svg.setAttribute("aria-label", safeText(title));
-  return html`<figure class="plot"><h4>${title}</h4>${new Markup(svg.outerHTML)}<figcaption>${summary}</figcaption></figure>`;
+export function plotFigure({
+  title,
+  heading = "h4",
+  summary,
+  options,
+  widths,
+}: PlotFigure): Markup {
+  const drawings = Object.entries(widths).map(([which, width]) => {
+    // The library's types are of a browser's document; this one has all that is drawn with.
+    const drawn = Plot.plot({ ...options(width), document } as Plot.PlotOptions);
+    const svg = bare(drawn as unknown as Drawing);
+    svg.setAttribute("role", "img");
+    svg.setAttribute("aria-label", safeText(title));
+    svg.setAttribute("class", which);
+    return new Markup(svg.outerHTML);
+  });
+  return html`<figure class="plot"><${heading}>${title}</${heading}>${drawings}<figcaption>${summary}</figcaption></figure>`;
 }
 
 /** As much of an element as is needed here. */

@@ -1,18 +1,52 @@
 import { parseRegion, type Region } from "@tonefall/tone-core";
 import { html, type Markup } from "./markup.ts";
 
+/** A region with the name that its set gives it; null for the only one. */
+export interface NamedRegion {
+  readonly name: string | null;
+  /** In text form, as rows have it. */
+  readonly region: string;
+}
+
 /**
- * A region drawn over a picture: a light line on a dark one, seen on any tone and of no colour.
+ * Regions drawn over a picture: a light line on a dark one, seen on any tone and of no colour.
  *
- * @param text - the region's text form, as rows have it
  * @param size - of the picture, pixels
  */
 export function regionOverlay(
-  text: string,
+  regions: readonly NamedRegion[],
   { width, height }: { readonly width: number; readonly height: number },
 ): Markup {
-  const shape = outline(parseRegion(text), width, height);
-  return html`<svg class="region" viewBox="0 0 ${width} ${height}" aria-hidden="true"><g class="under">${shape}</g><g class="over">${shape}</g></svg>`;
+  const shapes = regions.map(({ region }) => outline(parseRegion(region), width, height));
+  const names = regions.flatMap(({ name, region }) => {
+    if (name === null) return [];
+    const { x, y } = topOf(parseRegion(region), width / height);
+    const [left, top] = [px(x * width), px(Math.max(0.06, y - 0.02) * height)];
+    return [
+      html`<text x="${left}" y="${top}" font-size="${px(Math.max(width, height) / 24)}" text-anchor="middle">${name}</text>`,
+    ];
+  });
+  return html`<svg class="region" viewBox="0 0 ${width} ${height}" aria-hidden="true"><g class="under">${shapes}</g><g class="over">${shapes}</g><g class="names">${names}</g></svg>`;
+}
+
+/** The middle of a region's upper edge, fractions of the picture. */
+function topOf(region: Region, aspect: number): { readonly x: number; readonly y: number } {
+  switch (region.shape) {
+    case "whole":
+      return { x: 0.5, y: 0 };
+    case "box":
+      return { x: region.x + region.width / 2, y: region.y };
+    case "polygon": {
+      const top = region.points.reduce((top, point) => (point.y < top.y ? point : top));
+      return { x: top.x, y: top.y };
+    }
+    case "ellipse":
+      return { x: region.x, y: region.y - region.radiusY };
+    case "circle":
+      return { x: region.x, y: region.y - region.radius * aspect };
+    case "disc":
+      return { x: region.x, y: region.y - Math.sqrt((region.share * aspect) / Math.PI) };
+  }
 }
 
 function outline(region: Region, width: number, height: number): Markup {

@@ -1,14 +1,58 @@
 import type { FrameResult } from "../result.ts";
+import type { Markup } from "./markup.ts";
 import type { PageFrame } from "./pageFrame.ts";
 
-/** Frames that belong side by side, and why. */
+/** Why frames belong side by side. */
+type SheetKind = keyof typeof SHEET_WORDS;
+
+/** Frames that belong side by side. */
 export interface Sheet {
-  readonly kind: "bracket" | "equivalents" | "patterns" | "corrected" | "recomposed";
-  readonly title: string;
-  /** What to look for. */
-  readonly question: string;
-  readonly frames: readonly PageFrame[];
+  readonly kind: SheetKind;
+  /** The element that holds it. */
+  readonly id: string;
+  readonly parts: readonly SheetPart[];
+  /** What was claimed of them, and what became of it; null where nothing was claimed. */
+  readonly findings: Markup | null;
 }
+
+/** A frame on a sheet. */
+export interface SheetPart {
+  readonly frame: PageFrame;
+  /** What its lane is called: `Frame 7`, with the region where one frame stands twice. */
+  readonly label: string;
+}
+
+/** What each kind of sheet is called, and what to look for on it. */
+export const SHEET_WORDS = {
+  patterns: {
+    title: "Other metering patterns",
+    question: "The camera metered in another way each time. What did each pattern see?",
+  },
+  bracket: {
+    title: "A bracket",
+    question: "One setting changed from frame to frame. Where does the tone fall in each?",
+  },
+  equivalent: {
+    title: "The same exposure, other settings",
+    question: "The settings differ, the light they let in does not. Do the tones?",
+  },
+  correction: {
+    title: "As metered, and corrected",
+    question: "The first missed, the second did not. What was changed, and which way?",
+  },
+  recompose: {
+    title: "Metered here, photographed there",
+    question: "The settings were kept from one tone to another. Where did each fall?",
+  },
+  "same-rendering": {
+    title: "Light, grey and dark, rendered alike",
+    question: "Each was metered by itself and left so. Where does the meter put each tone?",
+  },
+  "tonal-pair": {
+    title: "Two colours, one tone",
+    question: "The colours differ. Does a meter see a difference?",
+  },
+} as const;
 
 /** Given exposures this near, in stops, are one. */
 const SAME_EXPOSURE_STOPS = 0.1;
@@ -27,46 +71,38 @@ export function sheets(frames: readonly PageFrame[]): Sheet[] {
   let at = 0;
   while (at < frames.length) {
     const sheet = longest(frames.slice(at, at + MOST));
-    if (sheet) found.push(sheet);
-    at += sheet?.frames.length ?? 1;
+    if (sheet) found.push({ ...sheet, id: `sheet-${found.length + 1}`, findings: null });
+    at += sheet?.parts.length ?? 1;
   }
   return found;
 }
 
 /** The sheet of the most frames that begins with the first of a run. */
-function longest(run: readonly PageFrame[]): Sheet | null {
+function longest(run: readonly PageFrame[]): Pick<Sheet, "kind" | "parts"> | null {
   for (let count = run.length; count >= 2; count--) {
     const frames = run.slice(0, count);
     const rows = frames.map(({ row }) => row);
     const rule = RULES.find(({ holds }) => holds(rows));
-    if (rule) return { ...rule.sheet, frames };
+    const parts = frames.map((frame) => ({ frame, label: `Frame ${frame.number}` }));
+    if (rule) return { kind: rule.kind, parts };
   }
   return null;
 }
 
 interface Rule {
-  readonly sheet: Omit<Sheet, "frames">;
+  readonly kind: SheetKind;
   readonly holds: (rows: readonly FrameResult[]) => boolean;
 }
 
 const RULES: readonly Rule[] = [
   {
-    sheet: {
-      kind: "patterns",
-      title: "Other metering patterns",
-      question: "The camera metered in another way each time. What did each pattern see?",
-    },
+    kind: "patterns",
     holds: (rows) =>
       oneBrief(rows) &&
       allDifferent(rows.map(({ exposure }) => exposure?.meteringPattern.value ?? null)),
   },
   {
-    sheet: {
-      kind: "bracket",
-      title: "A bracket",
-      question:
-        "One setting changed from frame to frame. Which frame puts the tone where it belongs?",
-    },
+    kind: "bracket",
     holds: (rows) =>
       rows.length >= 3 &&
       oneBrief(rows) &&
@@ -74,19 +110,11 @@ const RULES: readonly Rule[] = [
       allDifferent(rows.map(({ givenExposure }) => givenExposure)),
   },
   {
-    sheet: {
-      kind: "equivalents",
-      title: "The same exposure, other settings",
-      question: "The settings differ, the light they let in does not. Do the tones?",
-    },
+    kind: "equivalent",
     holds: (rows) => oneBrief(rows) && oneExposure(rows) && changedSettings(rows).length >= 2,
   },
   {
-    sheet: {
-      kind: "corrected",
-      title: "As metered, and corrected",
-      question: "The first missed, the second did not. What was changed, and which way?",
-    },
+    kind: "correction",
     holds: ([first, second, ...more]) =>
       more.length === 0 &&
       first !== undefined &&
@@ -97,11 +125,7 @@ const RULES: readonly Rule[] = [
       !oneExposure([first, second]),
   },
   {
-    sheet: {
-      kind: "recomposed",
-      title: "Metered here, photographed there",
-      question: "The settings were kept from one tone to another. Where did each fall?",
-    },
+    kind: "recompose",
     holds: (rows) =>
       rows.length === 2 &&
       changedSettings(rows).length === 0 &&

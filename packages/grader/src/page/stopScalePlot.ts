@@ -1,6 +1,8 @@
 import * as Plot from "@observablehq/plot";
 import { boundedStopsText, errorText, outcomeText, placementText } from "../report/words.ts";
 import type { FrameResult } from "../result.ts";
+import { rangeText } from "../set/judgeStops.ts";
+import type { OpenRange } from "../set/readySet.ts";
 import type { Markup } from "./markup.ts";
 import { INK, type Marks, plotFigure } from "./plotSvg.ts";
 
@@ -11,10 +13,12 @@ const SCALE: readonly [number, number] = [-8, 4];
 export interface ScaleRow {
   readonly name: string;
   readonly row: FrameResult;
+  /** Where a set claims the tone to fall, and what became of that: drawn in place of the placement. */
+  readonly claim?: { readonly range: OpenRange; readonly outcome: string };
 }
 
-const WIDTH = 560;
-const LANE = 46;
+const WIDTHS = { wide: 560, narrow: 300 };
+const LANE = 58;
 
 /**
  * Where tones were placed and where they fell, one lane a frame, all on one scale of stops.
@@ -29,8 +33,9 @@ export function stopScalePlot(title: string, rows: readonly ScaleRow[]): Markup 
   return plotFigure({
     title,
     summary: rows.map((row) => sentence(row, rows.length > 1)).join(" "),
-    options: {
-      width: WIDTH,
+    widths: WIDTHS,
+    options: (width) => ({
+      width,
       height,
       marginLeft: 14,
       marginRight: 14,
@@ -45,7 +50,7 @@ export function stopScalePlot(title: string, rows: readonly ScaleRow[]): Markup 
       },
       y: { domain: [-0.42, rows.length], axis: null },
       marks: [
-        toneStrip(rows[0]?.row),
+        toneStrip(rows[0]?.row, width),
         Plot.ruleX([0], { stroke: INK.text, strokeDasharray: "1 3" }),
         ...marks,
         Plot.axisX({
@@ -56,11 +61,11 @@ export function stopScalePlot(title: string, rows: readonly ScaleRow[]): Markup 
           labelArrow: "none",
         }),
       ],
-    },
+    }),
   });
 }
 
-function toneStrip(row: FrameResult | undefined): Marks[number] {
+function toneStrip(row: FrameResult | undefined, width: number): Marks[number] {
   const end = ceiling(row);
   return [
     Plot.rect([0], { x1: SCALE[0], x2: end, y1: -0.36, y2: -0.14, fill: "url(#tones)" }),
@@ -68,7 +73,7 @@ function toneStrip(row: FrameResult | undefined): Marks[number] {
     Plot.text([0], {
       x: end,
       y: -0.25,
-      text: () => "end of scale",
+      text: () => (width < WIDTHS.wide ? "" : "end of scale"),
       dx: 4,
       textAnchor: "start",
       fill: INK.faint,
@@ -83,26 +88,28 @@ function ceiling(row: FrameResult | undefined): number {
 }
 
 function sameAsAbove(rows: readonly ScaleRow[], lane: number): boolean {
-  const [above, here] = [rows[lane - 1]?.row.placement, rows[lane]?.row.placement];
+  const [above, here] = [rows[lane - 1], rows[lane]].map((row) => row && askedOf(row));
   return above != null && here != null && above.from === here.from && above.to === here.to;
 }
 
-function laneMarks(
-  { name, row }: ScaleRow,
-  lane: number,
-  named: boolean,
-  placedAsAbove: boolean,
-): Marks {
-  const { placement, fall, tolerance, error, verdict } = row;
+/** Where a tone is meant, or claimed, to lie; null where nobody says. */
+function askedOf({ row, claim }: ScaleRow): OpenRange | null {
+  return claim?.range ?? row.placement;
+}
+
+function laneMarks(lanes: ScaleRow, lane: number, named: boolean, placedAsAbove: boolean): Marks {
+  const { name, row, claim } = lanes;
+  const { fall, tolerance, error, verdict } = row;
+  const asked = askedOf(lanes);
   const middle = lane + 0.42;
   const marks: Marks[number][] = [];
-  if (placement) {
-    const { from, to } = clampedSpan(placement.from, placement.to);
+  if (asked) {
+    const [from, to] = [clamped(asked.from), clamped(asked.to)];
     const slack = tolerance ?? 0;
     marks.push(
       Plot.rect([0], {
-        x1: clamped(from - slack),
-        x2: clamped(to + slack),
+        x1: clamped(asked.from - slack),
+        x2: clamped(asked.to + slack),
         y1: lane + 0.14,
         y2: lane + 0.7,
         fill: "#000",
@@ -123,9 +130,11 @@ function laneMarks(
         strokeWidth: 1.2,
       }),
       Plot.text([0], {
-        x: (from + to) / 2,
+        ...(middleOf(from, to) > 1.5
+          ? { x: SCALE[1], textAnchor: "end" }
+          : { x: middleOf(from, to) }),
         y: lane + 0.8,
-        text: () => (placedAsAbove ? "" : `placed ${placementText(placement)}`),
+        text: () => (placedAsAbove ? "" : `${claim ? "claimed" : "placed"} ${rangeText(asked)}`),
         fill: INK.text,
       }),
     );
@@ -135,7 +144,8 @@ function laneMarks(
     const at = clamped(fall.stops);
     const spread = error?.uncertainty ?? 0;
     const symbol = verdict === "over" || verdict === "under" ? "triangle" : "circle";
-    const aside = placement !== null && Math.abs(at - placement.from) < 2.2;
+    const aside =
+      asked !== null && Math.abs(at - middleOf(clamped(asked.from), clamped(asked.to))) < 2.2;
     marks.push(
       Plot.link([0], {
         x1: clamped(fall.p5),
@@ -198,6 +208,10 @@ function laneMarks(
   return marks;
 }
 
+function middleOf(from: number, to: number): number {
+  return (from + to) / 2;
+}
+
 function arrow(bound: string | null): string {
   return bound === "at least" ? " →" : bound === "at most" ? " ←" : "";
 }
@@ -206,15 +220,12 @@ function clamped(stops: number): number {
   return Math.min(SCALE[1], Math.max(SCALE[0], stops));
 }
 
-function clampedSpan(from: number, to: number): { from: number; to: number } {
-  return { from: clamped(from), to: clamped(to) };
-}
-
-function sentence({ name, row }: ScaleRow, named: boolean): string {
+function sentence({ name, row, claim }: ScaleRow, named: boolean): string {
   const { placement, fall, error } = row;
   const subject = named ? `${name}: ` : "";
   if (!fall) return `${subject}${named ? "no" : "No"} fall could be measured.`;
   const fell = `${named ? "fell" : "Fell"} at ${boundedStopsText(fall)}`;
-  if (!placement || !error) return `${subject}${fell}; no placement was given.`;
+  if (claim) return `${subject}${fell}, claimed ${rangeText(claim.range)}: ${claim.outcome}.`;
+  if (!placement || !error) return `${subject}${fell}.`;
   return `${subject}${fell}, placed at ${placementText(placement)}: ${outcomeText(row)}, error ${errorText(error)} stops.`;
 }

@@ -1,14 +1,30 @@
 import * as Plot from "@observablehq/plot";
-import { summarise, summaryText } from "../report/summarise.ts";
-import type { FrameResult } from "../result.ts";
+import type { Verdict } from "@tonefall/tone-core";
+import type { ExposureError } from "../result.ts";
 import type { Markup } from "./markup.ts";
 import { INK, type Marks, plotFigure } from "./plotSvg.ts";
 
 /** Errors further out than this, in stops, are drawn at the edge. */
 const FURTHEST = 5;
 
-/** Every frame's error in the order of the run, with the band of its tolerance. */
-export function stripPlot(rows: readonly FrameResult[]): Markup | null {
+/** What one place of the strip shows. */
+interface StripPoint {
+  readonly error: Pick<ExposureError, "stops" | "uncertainty" | "bound"> | null;
+  readonly tolerance: number | null;
+  readonly verdict: Verdict | null;
+}
+
+/** A strip and the words around it. */
+export interface Strip {
+  readonly title: string;
+  readonly summary: string;
+  /** What the places are counted as: `frame, in the order of the run`. */
+  readonly along: string;
+  readonly points: readonly StripPoint[];
+}
+
+/** Errors side by side, each with the band of its tolerance; null where there are none. */
+export function stripPlot({ title, summary, along, points: rows }: Strip): Markup | null {
   const judged = rows.flatMap(({ error, tolerance, verdict }, i) =>
     error ? [{ frame: i + 1, error, tolerance: tolerance ?? 0, verdict }] : [],
   );
@@ -38,10 +54,13 @@ export function stripPlot(rows: readonly FrameResult[]): Markup | null {
   ): Marks[number] =>
     Plot.dot(data, { x: "frame", y: "stops", r: size, strokeWidth: 1.2, ...options });
   return plotFigure({
-    title: "Every frame's exposure error",
-    summary: `In the order of the run, in stops; the grey band is each frame's tolerance. ${summaryText(summarise(rows))}. The table below holds the figures.`,
-    options: {
-      width: 1080,
+    title,
+    heading: "h3",
+    summary,
+    // Beyond a screen's width it is scrolled.
+    widths: { wide: 1080, narrow: Math.min(1080, Math.max(300, 90 + 14 * rows.length)) },
+    options: (width) => ({
+      width,
       height: 256,
       marginLeft: 100,
       marginRight: 16,
@@ -93,13 +112,13 @@ export function stripPlot(rows: readonly FrameResult[]): Markup | null {
         }),
         Plot.axisX({
           tickSize: 4,
-          ticks: Math.min(14, rows.length),
-          label: "frame, in the order of the run",
+          ticks: Math.min(Math.floor(width / 76), rows.length),
+          label: along,
           labelAnchor: "center",
           labelArrow: "none",
           tickFormat: (n: number) => (Number.isInteger(n) ? `${n}` : ""),
         }),
       ],
-    },
+    }),
   });
 }

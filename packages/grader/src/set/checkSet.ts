@@ -4,6 +4,7 @@ import pMap from "p-map";
 import { type NamedKit, readKitFile } from "../kit/kitFile.ts";
 import type { RowMemory } from "../memory/rowMemory.ts";
 import { findFrames } from "../run/findFrames.ts";
+import type { SeenFrame } from "../run/seenFrame.ts";
 import {
   CHECK_VERSION,
   type CheckedSet,
@@ -19,7 +20,7 @@ import { judgeClaim } from "./judgeClaim.ts";
 import { judgeKit } from "./judgeKit.ts";
 import { judgePin } from "./judgePin.ts";
 import { judgeRelation } from "./judgeRelation.ts";
-import { type FrameAsks, folded, type MeasureOptions, measureFacts } from "./measureFacts.ts";
+import { type FrameAsks, folded, measureFacts } from "./measureFacts.ts";
 import { readSet } from "./readSet.ts";
 import { asksOf, type ReadyFrame, type ReadyRelation, type ReadySet } from "./readySet.ts";
 
@@ -40,6 +41,30 @@ export interface CheckOptions {
    * @default everything is measured
    */
   readonly memory?: readonly RowMemory[];
+  /**
+   * Sees frames while they are measured; {@link checkReport} makes one.
+   * @default nobody watches
+   */
+  readonly watch?: CheckWatch | null;
+}
+
+/** Who sees the frames of a check. */
+export interface CheckWatch {
+  /** Is told of the sets before the first is opened. */
+  begin(sets: readonly ReadySet[]): void;
+  /** Sees a frame's pixels, once for each tone that is measured. */
+  look(set: ReadySet, frame: ReadyFrame, seen: SeenFrame): Promise<void>;
+  /**
+   * Is told when a frame has been measured; the check goes on when it has done with it.
+   *
+   * @param units - the frame's own, or none where another part of the check has it
+   */
+  measured(
+    set: ReadySet,
+    units: readonly Unit[],
+    frame: ReadyFrame,
+    facts: FrameFacts,
+  ): Promise<void>;
 }
 
 /**
@@ -56,17 +81,18 @@ export interface CheckOptions {
  */
 export async function checkSets(
   paths: readonly string[],
-  { shard = null, jobs, memory = [] }: CheckOptions = {},
+  { shard = null, jobs, memory = [], watch = null }: CheckOptions = {},
 ): Promise<CheckResult> {
   const sets: ReadySet[] = [];
   for (const path of paths) sets.push((await readSet(path)).set);
   const named = new Set(
     sets.flatMap(({ folder, frames }) => frames.map(({ file }) => join(folder, file))),
   );
+  watch?.begin(sets);
   const checked: CheckedSet[] = [];
   for (const set of sets) {
     const units = unitsOf(set).filter((_, unit) => inShard(unit, shard));
-    const facts = await measureSet(set, units, { jobs, memory });
+    const facts = await measureSet(set, units, { jobs, memory, watch });
     const extras = units.some(({ kind }) => kind === "extras") ? await extraFiles(set, named) : [];
     checked.push(judgeSet(set, units, facts, extras));
   }
@@ -98,14 +124,17 @@ function inShard(unit: number, shard: Shard | null): boolean {
   return shard === null || unit % shard.of === shard.index - 1;
 }
 
+interface MeasureSetOptions {
+  readonly jobs?: number | undefined;
+  readonly memory?: readonly RowMemory[];
+  readonly watch?: CheckWatch | null;
+}
+
 /** Reads and measures every frame that some units rest on. */
 export async function measureSet(
   set: ReadySet,
   units: readonly Unit[],
-  {
-    jobs = availableParallelism(),
-    memory,
-  }: MeasureOptions & { readonly jobs?: number | undefined },
+  { jobs = availableParallelism(), memory = [], watch = null }: MeasureSetOptions = {},
 ): Promise<SetFacts> {
   const asks = new Map<string, { tones: FrameAsks["tones"][number][]; readings: boolean }>();
   const askedOf = (id: string) => {
@@ -130,13 +159,24 @@ export async function measureSet(
   const measured = await pMap(
     frames,
     async (frame) => {
+      const { id } = frame;
       const kit = kits.get(frame.kit?.measured ?? "") ?? null;
-      const asked = { ...(asks.get(frame.id) as FrameAsks), kit };
-      return [frame.id, await measureFacts(set.folder, frame, asked, { memory })] as const;
+      const asked = { ...(asks.get(id) as FrameAsks), kit };
+      const look = watch?.look.bind(watch, set, frame);
+      const facts = await measureFacts(set.folder, frame, asked, { memory, look });
+      const own = units.filter((unit) => unit.kind === "frame" && unit.frame.id === id);
+      await watch?.measured(set, own, frame, facts);
+      return [id, watch ? withoutHistograms(facts) : facts] as const;
     },
     { concurrency: jobs },
   );
   return new Map(measured);
+}
+
+/** What judgement needs: histograms are for who watches. */
+export function withoutHistograms(facts: FrameFacts): FrameFacts {
+  const tones = [...facts.tones].map(([key, { histograms: _, ...row }]) => [key, row] as const);
+  return { ...facts, tones: new Map(tones) };
 }
 
 /**

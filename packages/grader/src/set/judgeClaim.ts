@@ -144,7 +144,7 @@ function judgeUnclipped({ ask, most }: ClaimOf<"unclipped">, facts: SetFacts): F
 }
 
 /** The falls that give errors from a placement: beyond its lighter end for errors above 0, its darker for those below. */
-function shifted(placement: PlacedAsk["placement"], lies: OpenRange): OpenRange {
+export function shifted(placement: PlacedAsk["placement"], lies: OpenRange): OpenRange {
   const end = (error: number, atZero: number): number =>
     (error > 0 ? placement.to : error < 0 ? placement.from : atZero) + error;
   return { from: end(lies.from, placement.from), to: end(lies.to, placement.to) };

@@ -10,6 +10,7 @@ import { asFailure } from "../run/asFailure.ts";
 import { gradeFrame } from "../run/gradeFrame.ts";
 import { meterFrame } from "../run/meterFrame.ts";
 import { readFrame } from "../run/readFile.ts";
+import type { SeenFrame } from "../run/seenFrame.ts";
 import { type FrameFacts, toneKey } from "./frameFacts.ts";
 import { pinnedRegions } from "./pinOf.ts";
 import type { ReadyFrame, ToneAsk } from "./readySet.ts";
@@ -28,8 +29,16 @@ export interface FrameAsks {
 
 /** How frames of a set are measured. */
 export interface MeasureOptions {
-  /** Where measured rows are kept, and looked up. */
-  readonly memory: readonly RowMemory[];
+  /**
+   * Where measured rows are kept, and looked up.
+   * @default everything is measured
+   */
+  readonly memory?: readonly RowMemory[];
+  /**
+   * Sees the frame's pixels each time that they are measured, in which case histograms are gathered too.
+   * @default nobody looks
+   */
+  readonly look?: ((seen: SeenFrame) => Promise<void>) | undefined;
 }
 
 /**
@@ -41,7 +50,7 @@ export async function measureFacts(
   folder: string,
   frame: ReadyFrame,
   { tones, readings, kit = null }: FrameAsks,
-  { memory }: MeasureOptions = { memory: [] },
+  { memory = [], look }: MeasureOptions = {},
 ): Promise<FrameFacts> {
   const path = join(folder, frame.file);
   const caseClash = await clashingName(folder, frame.file);
@@ -62,10 +71,14 @@ export async function measureFacts(
     const brief = { region: ask.region, place: 0, ...(ask.basis ? { basis: ask.basis } : {}) };
     const metered = readings && ask.region === "whole";
     const kits = kit && ask.basis === "scene" ? [kit] : [];
-    const options = { kits, precision: "exact", memory } as const;
-    const row = await (metered
-      ? meterFrame(path, brief, options)
-      : gradeFrame(path, brief, options));
+    const options = {
+      kits,
+      precision: "exact",
+      memory,
+      ...(look ? { histograms: true, look } : {}),
+    } as const;
+    const measure = metered ? meterFrame : gradeFrame;
+    const row = await measure(path, brief, options);
     measured.set(key, kits.length > 0 ? throughItsKit(row) : row);
   }
   return { sha256, failure: null, caseClash, read, tones: measured };

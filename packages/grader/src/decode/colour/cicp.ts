@@ -1,9 +1,13 @@
 import {
+  D65_XY,
   gammaTransfer,
   LINEAR,
   LUMINANCE_ROWS,
+  PRIMARIES,
+  type RgbSpaceName,
   SRGB,
   type TransferFunction,
+  toSrgbFromPrimaries,
 } from "@tonefall/tone-core";
 import { GraderError } from "../../errors.ts";
 import { type CodeMeaning, meaning } from "./codeMeaning.ts";
@@ -18,10 +22,10 @@ export interface CodePoints {
 
 const UNSPECIFIED = 2;
 
-const PRIMARIES: ReadonlyMap<number, { name: string; row: readonly number[] }> = new Map([
-  [1, { name: "BT.709 primaries", row: LUMINANCE_ROWS.srgb }],
-  [9, { name: "BT.2020 primaries", row: LUMINANCE_ROWS.rec2020 }],
-  [12, { name: "P3 D65 primaries", row: LUMINANCE_ROWS.displayP3 }],
+const SPACES: ReadonlyMap<number, { name: string; space: RgbSpaceName }> = new Map([
+  [1, { name: "BT.709 primaries", space: "srgb" }],
+  [9, { name: "BT.2020 primaries", space: "rec2020" }],
+  [12, { name: "P3 D65 primaries", space: "displayP3" }],
 ]);
 
 /**
@@ -44,7 +48,7 @@ const TRANSFERS: ReadonlyMap<number, { name: string; curve: TransferFunction }> 
 export function codePointsMeaning(points: CodePoints, channels: 1 | 3): CodeMeaning | null {
   const { primaries, transfer } = points;
   if (primaries === UNSPECIFIED && transfer === UNSPECIFIED) return null;
-  const space = PRIMARIES.get(primaries === UNSPECIFIED ? 1 : primaries);
+  const space = SPACES.get(primaries === UNSPECIFIED ? 1 : primaries);
   const tone = TRANSFERS.get(transfer === UNSPECIFIED ? 13 : transfer);
   if (!space || !tone) {
     throw new GraderError(
@@ -52,8 +56,7 @@ export function codePointsMeaning(points: CodePoints, channels: 1 | 3): CodeMean
       `The picture uses colour primaries ${primaries} and transfer ${transfer} (H.273), which Tonefall cannot turn into luminance; export it as sRGB`,
     );
   }
-  return meaning(channels, tone.curve, space.row, {
-    description: `${space.name}, ${tone.name}`,
-    from: "cicp",
-  });
+  const colour = { description: `${space.name}, ${tone.name}`, from: "cicp" } as const;
+  const toSrgb = toSrgbFromPrimaries(PRIMARIES[space.space], D65_XY);
+  return meaning(channels, tone.curve, LUMINANCE_ROWS[space.space], colour, toSrgb);
 }

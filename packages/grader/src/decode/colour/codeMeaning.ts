@@ -1,5 +1,14 @@
 import type { ColourSpace } from "@tonefall/exif-reader";
-import { ADOBE_RGB, LUMINANCE_ROWS, SRGB, type TransferFunction } from "@tonefall/tone-core";
+import {
+  ADOBE_RGB,
+  D65_XY,
+  LUMINANCE_ROWS,
+  PRIMARIES,
+  SRGB,
+  type ToSrgb,
+  type TransferFunction,
+  toSrgbFromPrimaries,
+} from "@tonefall/tone-core";
 import type { Frame } from "../frame.ts";
 import type { IccProfile } from "./iccProfile.ts";
 
@@ -9,6 +18,8 @@ export interface CodeMeaning {
   readonly curves: readonly TransferFunction[];
   /** Share of each channel in luminance; sums to 1. */
   readonly luminanceRow: readonly number[];
+  /** What red, green and blue become in linear sRGB; left out where they are sRGB's own. */
+  readonly toSrgb?: ToSrgb | undefined;
   readonly colour: Frame["colour"];
 }
 
@@ -24,7 +35,13 @@ export function exifMeaning(colourSpace: ColourSpace | null, channels: 1 | 3): C
   }
   if (colourSpace === "adobe-rgb") {
     const colour = { description: "Adobe RGB, as Exif says", from: "exif" } as const;
-    return meaning(channels, ADOBE_RGB, LUMINANCE_ROWS.adobeRgb, colour);
+    return meaning(
+      channels,
+      ADOBE_RGB,
+      LUMINANCE_ROWS.adobeRgb,
+      colour,
+      toSrgbFromPrimaries(PRIMARIES.adobeRgb, D65_XY),
+    );
   }
   return null;
 }
@@ -40,10 +57,11 @@ export function meaning(
   curve: TransferFunction,
   luminanceRow: readonly number[],
   colour: Frame["colour"],
+  toSrgb?: ToSrgb,
 ): CodeMeaning {
   return channels === 1
     ? { curves: [curve], luminanceRow: [1], colour }
-    : { curves: [curve, curve, curve], luminanceRow, colour };
+    : { curves: [curve, curve, curve], luminanceRow, colour, toSrgb };
 }
 
 /** What a matrix or grey profile says of that many channels, or null when they do not fit together. */
@@ -51,7 +69,8 @@ export function profileMeaning(profile: IccProfile | null, channels: 1 | 3): Cod
   if (!profile) return null;
   const colour = { description: profile.description, from: "icc" } as const;
   if (profile.kind === "matrix" && channels === 3) {
-    return { curves: profile.curves, luminanceRow: profile.luminanceRow, colour };
+    const { curves, luminanceRow, toSrgb } = profile;
+    return { curves, luminanceRow, toSrgb, colour };
   }
   if (profile.kind === "matrix") {
     // A grey picture with an RGB profile holds that profile's greys, whose luminance follows its curve.

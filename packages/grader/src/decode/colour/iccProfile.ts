@@ -1,8 +1,10 @@
 import {
   adaptXyz,
   D50,
+  linearSrgbFromD50,
   parametricTransfer,
   ToneError,
+  type ToSrgb,
   type TransferFunction,
   tabulatedTransfer,
   type Xyz,
@@ -21,6 +23,8 @@ export type IccProfile =
       readonly curves: readonly [TransferFunction, TransferFunction, TransferFunction];
       /** Luminance of the red, green and blue colorants relative to the profile's own white; sums to 1. */
       readonly luminanceRow: readonly [number, number, number];
+      /** What the colorants are in linear sRGB. */
+      readonly toSrgb: ToSrgb;
     }
   | { readonly kind: "grey"; readonly description: string; readonly curve: TransferFunction }
   | { readonly kind: "engine"; readonly description: string };
@@ -55,7 +59,8 @@ export function readIccProfile(bytes: Uint8Array): IccProfile | null {
     const row = luminanceRow(colorants, tags);
     if (row && curves.every((curve) => curve !== null)) {
       const [red, green, blue] = curves as [TransferFunction, TransferFunction, TransferFunction];
-      return { kind: "matrix", description, curves: [red, green, blue], luminanceRow: row };
+      const toSrgb = (colorants as Xyz[]).map(linearSrgbFromD50) as unknown as ToSrgb;
+      return { kind: "matrix", description, curves: [red, green, blue], luminanceRow: row, toSrgb };
     }
   }
   return { kind: "engine", description };

@@ -1,0 +1,19 @@
+import type { FrameView } from "./frameView.ts";
+import { html, type Markup } from "./markup.ts";
+import { type NamedRegion, regionOverlay } from "./regionOverlay.ts";
+
+/** The picture on neutral grey with its regions drawn, and their texts below; null where no picture is shown. */
+export function regionPicture(
+  name: string,
+  { picture }: FrameView,
+  regions: readonly NamedRegion[],
+): Markup | null {
+  if (!picture) return null;
+  const { width, height, source, drawnFromLight } = picture;
+  const texts = regions.map(
+    ({ name, region }, i) =>
+      html`${i > 0 ? ", " : ""}${name === null ? null : `${name} `}<code>${region}</code>`,
+  );
+  return html`<figure class="picture"><div class="surround"><div class="shown ${width < height ? "tall" : "wide"}"><img src="${source}" width="${width}" height="${height}" alt="${name}, with its ${regions.length > 1 ? "regions" : "region"} marked">${regionOverlay(regions, { width, height })}</div></div>
+<figcaption>${regions.length > 1 ? "Regions" : "Region"}: ${texts.length > 0 ? texts : html`<code>whole</code>`}${drawnFromLight ? ". Drawn from the sensor's values, with no tone curve." : ""}</figcaption></figure>`;
+}

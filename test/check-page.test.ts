@@ -1,0 +1,222 @@
+import { copyFile, mkdir, readFile, rm, writeFile } from "node:fs/promises";
+import { join, resolve } from "node:path";
+import {
+  type CheckResult,
+  checkReport,
+  checkSets,
+  gradeFrame,
+  type PageOptions,
+} from "@tonefall/grader";
+import type { BrowserContext } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { hasBrowser, openBrowser, withoutBrowser } from "./browser.ts";
+import { openedPage, violationsOf } from "./openedPage.ts";
+import { flat, METERED_EXIF, newFolder } from "./pictures.ts";
+
+const HARBOUR = resolve(import.meta.dirname, "../samples/harbour");
+
+/** What the page's numbers may differ by from the command's on one region, stops: what reports promise. */
+const AGREEMENT_STOPS = 0.05;
+
+/** Enough of the harbour to have every relation, and what can go wrong: claims that do not hold, a frame not there. */
+const BROKEN = `set: "<b>Broken</b> & \\"told\\""
+frames:
+  dark:
+    file: 01-tarred-hull-as-metered.jpg
+    regions: { hull: spot, quay: "box:0.6,0.84,0.3,0.12" }
+    claims:
+      - falls: { region: hull, place: tar }
+      - error: { region: quay, place: 0, lies: at least 1.5 }
+  dark-corrected: { file: 02-tarred-hull-corrected.jpg, like: dark, claims: [{ falls: { region: hull, place: tar } }] }
+  "<script>lost</script>": { file: not-there.jpg, claims: [{ falls: { place: 0 } }] }
+relations:
+  - correction: { from: dark, to: dark-corrected, by: -1, region: hull, place: tar }
+  - tonal-pair: { frame: dark, regions: [hull, quay] }
+`;
+
+const OTHER = `set: Another
+frames: { wall: { file: wall.jpg, claims: [{ falls: { region: "box:0.25,0.3,0.5,0.45", place: limewash } }] } }
+`;
+
+let folder = "";
+let browser: BrowserContext;
+let close: () => Promise<void>;
+let whole: CheckResult;
+let broken: CheckResult;
+
+/** Checks as the command does, and writes the report. */
+async function report(
+  sets: readonly string[],
+  name: string,
+  options: PageOptions = {},
+): Promise<CheckResult> {
+  const page = await checkReport(join(folder, name), options);
+  try {
+    const result = await checkSets(sets, { watch: page });
+    await page.write(result);
+    return result;
+  } finally {
+    await page.close();
+  }
+}
+
+beforeAll(async () => {
+  folder = await newFolder();
+  if (!hasBrowser) return;
+  ({ browser, close } = await openBrowser());
+  const set = join(folder, "Anna Example");
+  await mkdir(set);
+  for (const file of ["01-tarred-hull-as-metered.jpg", "02-tarred-hull-corrected.jpg"]) {
+    await copyFile(join(HARBOUR, file), join(set, file));
+  }
+  await flat(118).withExif(METERED_EXIF).jpeg().toFile(join(set, "Anna not named.jpg"));
+  await writeFile(join(set, "set.yaml"), BROKEN);
+  whole = await report([join(HARBOUR, "set.yaml")], "harbour.html");
+  await mkdir(join(set, "other"));
+  await copyFile(join(HARBOUR, "06-limewash-corrected.jpg"), join(set, "other/wall.jpg"));
+  await writeFile(join(set, "other/set.yaml"), OTHER);
+  broken = await report([join(set, "set.yaml"), join(set, "other/set.yaml")], "broken.html");
+  await report([join(set, "set.yaml")], "anonymous.html", { anonymous: true });
+}, 240_000);
+afterAll(async () => {
+  await close?.();
+  await rm(folder, { recursive: true });
+});
+
+const opened = (name: string): ReturnType<typeof openedPage> =>
+  openedPage(browser, join(folder, name));
+
+describe.skipIf(!hasBrowser)(`the report of a check${withoutBrowser}`, () => {
+  test("opens from disk without a complaint; every frame has one card, every relation a sheet", async () => {
+    const { page, complaints } = await opened("harbour.html");
+    expect(await page.locator("article.card").count()).toBe(30);
+    const kinds = await page
+      .locator(".sheet")
+      .evaluateAll((all) => all.map((one) => one.getAttribute("data-kind")));
+    expect(kinds).toEqual([
+      "bracket",
+      "equivalent",
+      "recompose",
+      "correction",
+      "correction",
+      "same-rendering",
+      "tonal-pair",
+    ]);
+    expect(await page.locator(".all-kept").textContent()).toContain("Every claim is kept");
+    expect(await page.locator(".top").textContent()).toContain(`${whole.summary.claims} claims`);
+    await page.locator("#frame-1 .spot-open").click();
+    await page.locator(".predict").first().click();
+    expect(await violationsOf(page)).toEqual([]);
+    expect(complaints).toEqual([]);
+    await page.close();
+  }, 120_000);
+
+  test("every row of the result is on the page with what was expected, found and its line", async () => {
+    const { page } = await opened("broken.html");
+    const rows = broken.sets[0]?.rows ?? [];
+    expect(rows.filter(({ outcome }) => outcome !== "kept").length).toBeGreaterThan(4);
+    for (const { id, expected, measured, line } of rows) {
+      const row = page.locator("table.frames tbody tr", {
+        has: page.locator("td:nth-child(2)", { hasText: id }),
+      });
+      const cells = await row.first().locator("td").allTextContents();
+      expect(cells[5]).toBe(expected);
+      expect(cells[6]).toBe(measured ?? "-");
+      expect(cells[7]).toMatch(new RegExp(`set\\.yaml:${line}$`));
+    }
+    await page.close();
+  });
+
+  test("what needs eyes comes first, in the tiles and in the table, each leading to its card", async () => {
+    const { page, complaints } = await opened("broken.html");
+    const outcomes = await page
+      .locator("table.frames tbody tr")
+      .evaluateAll((all) =>
+        all.map(
+          (row) =>
+            (row as unknown as { cells: { dataset: { sort: string } }[] }).cells[3]?.dataset.sort,
+        ),
+      );
+    const open = broken.sets
+      .flatMap(({ rows }) => rows)
+      .filter(({ outcome }) => outcome !== "kept");
+    expect(outcomes.slice(0, open.length)).not.toContain("kept");
+    expect(outcomes.slice(open.length).every((outcome) => outcome === "kept")).toBe(true);
+    expect(outcomes[0]).toBe("not run");
+    const links = page.locator(".first a.tile");
+    for (const link of await links.all()) {
+      const to = (await link.getAttribute("href")) ?? "";
+      expect(await page.locator(to).count(), to).toBe(1);
+    }
+    await page.selectOption("select[name=filter-0]", "not run");
+    expect(await page.locator("article.card:visible").count()).toBe(1);
+    expect(await page.locator("article.sheet:visible").count()).toBe(0);
+    expect(complaints).toEqual([]);
+    await page.close();
+  });
+
+  test("names of sets and frames are text", async () => {
+    const { page } = await opened("broken.html");
+    expect(await page.locator(".sets b").count()).toBe(0);
+    expect(await page.locator("h3", { hasText: "<script>lost</script>" }).count()).toBe(1);
+    await page.close();
+  });
+
+  test("the spot begins on the set's region, reads what the command reads, and is kept under the set's name", async () => {
+    const { page } = await opened("harbour.html");
+    await page.locator("#frame-29 .spot-open").click();
+    const { fall } = await gradeFrame(join(HARBOUR, "29-slip-and-boathouse.dng"), {
+      region:
+        /region: "([^"]+)"/.exec(
+          (await page.locator("#frame-29 .pick code").textContent()) ?? "",
+        )?.[1] ?? "",
+    });
+    const told = await page.locator("#frame-29 .answer data").getAttribute("value");
+    expect(Math.abs(Number(told) - (fall?.stops ?? Number.NaN))).toBeLessThan(AGREEMENT_STOPS);
+    await page.locator("#frame-29 .pick button").click();
+    await page.selectOption("#picked select", "set");
+    const kept = await page.locator("#picked textarea").inputValue();
+    expect(kept).toContain('"slip-sensor":');
+    await page.close();
+  });
+
+  test("a class may predict where tones fall without a placement", async () => {
+    const { page } = await opened("harbour.html");
+    const sheet = page.locator(".sheet[data-kind=same-rendering]");
+    await sheet.locator(".predict").click();
+    expect(await sheet.locator(".evidence").isVisible()).toBe(false);
+    for (const guess of await sheet.locator("input[value=within]").all()) await guess.check();
+    await sheet.locator(".predict").click();
+    expect(await sheet.locator(".score").textContent()).toBe("3 of 3 predicted as they fell.");
+    await page.close();
+  });
+
+  test("prints every frame, with what is folded on the screen", async () => {
+    const { page } = await opened("harbour.html");
+    await page.emulateMedia({ media: "print" });
+    const hidden = await page
+      .locator("article.card")
+      .evaluateAll(
+        (cards) =>
+          cards.filter(
+            (card) =>
+              (card.querySelector("details table") as unknown as { offsetHeight: number } | null)
+                ?.offsetHeight === 0,
+          ).length,
+      );
+    expect(hidden).toBe(0);
+    const pdf = await page.pdf({ format: "A4" });
+    expect(pdf.toString("latin1").match(/\/Type \/Page\b/g)?.length).toBeGreaterThanOrEqual(30);
+    await page.close();
+  }, 120_000);
+
+  test("an anonymous page names no file, no folder, no frame and no set", async () => {
+    const text = await readFile(join(folder, "anonymous.html"), "utf8");
+    expect(text).not.toMatch(
+      /Anna[^a-z0-9+/]|tarred-hull|dark-corrected|Broken|lost&lt;|not-there/,
+    );
+    expect(text).toContain("F002");
+    expect(text).toContain("extra file 1");
+    expect(text).toContain("Set 1");
+  });
+});
