@@ -1,11 +1,16 @@
 #!/usr/bin/env node
 import { EXIT } from "./cli/exitCodes.ts";
 
-// A reader that stops early (head, less) has had what it wanted.
-process.stdout.on("error", (error: NodeJS.ErrnoException) => {
-  if (error.code !== "EPIPE") throw error;
-  process.exit(EXIT.ok);
-});
+for (const stream of [process.stdout, process.stderr]) {
+  stream.on("error", ({ code }: NodeJS.ErrnoException) => {
+    // A reader that stops early (head, less) has had what it wanted.
+    if (code === "EPIPE") process.exit(EXIT.ok);
+    if (stream === process.stdout) {
+      process.stderr.write(`tonefall: the result cannot be written (${code}); free some space\n`);
+    }
+    process.exit(EXIT.usage);
+  });
+}
 for (const signal of ["SIGINT", "SIGTERM"] as const) {
   process.on(signal, () => process.exit(EXIT.interrupted));
 }

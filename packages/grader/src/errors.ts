@@ -23,6 +23,7 @@ export type GraderErrorCode =
   | "truncated"
   | "decode-failed"
   | "too-large"
+  | "took-too-long"
   | "unsupported-format"
   | "unsupported-colour"
   | "raw-unsupported"

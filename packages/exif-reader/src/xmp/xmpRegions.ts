@@ -205,5 +205,7 @@ function text(properties: XmpProperties, path: string): string | null {
 /** A decimal number; undefined where there is none. */
 function number(properties: XmpProperties, path: string): number | undefined {
   const recorded = properties.get(path)?.[0]?.trim() ?? "";
-  return /^[+-]?(?:\d+\.?\d*|\.\d+)(?:e[+-]?\d+)?$/i.test(recorded) ? Number(recorded) : undefined;
+  return /^[+-]?(?:\d+(?:\.\d*)?|\.\d+)(?:e[+-]?\d+)?$/i.test(recorded)
+    ? Number(recorded)
+    : undefined;
 }

@@ -6,7 +6,7 @@ import type { Exposure } from "../result.ts";
 import { type ReadyBrief, readyBrief, TAGGED } from "./brief.ts";
 
 /** `tonefall:place=snow`; case and spaces do not matter. */
-const FORM = /^\s*tonefall:\s*([^=\s]+)\s*=\s*(.*?)\s*$/i;
+const FORM = /^tonefall:\s*([^=\s]+)\s*=(.*)$/i;
 
 /** The keys of a brief as keywords have them, each with what a note calls it. */
 const KEYS = { place: "placement", region: "region", tolerance: "tolerance", basis: "basis" };
@@ -60,7 +60,7 @@ function valuesOf(keywords: readonly string[]): { values: Map<Key, string[]>; un
   const values = new Map<Key, string[]>();
   const unknown: string[] = [];
   for (const keyword of keywords) {
-    const [, name = "", value = ""] = FORM.exec(keyword) ?? [];
+    const [, name = "", value = ""] = FORM.exec(keyword.trim()) ?? [];
     const key = (Object.keys(KEYS) as Key[]).find((known) => known === name.toLowerCase());
     if (key === undefined) {
       unknown.push(keyword);
@@ -106,8 +106,8 @@ function readValue(key: Key, stated: readonly string[]): ReadyBrief {
 
 /** Photo managers take a comma for the end of a keyword, so numbers may be parted by spaces: `box:0.1 0.2 0.3 0.4`. */
 function withCommas(region: string): string {
-  const [, name = "", list = ""] = /^([a-z]+)\s*:\s*([^,]+)$/i.exec(region) ?? [];
-  const numbers = list.split(/\s+/);
+  const [, name = "", list = ""] = /^([a-z]+)\s*:([^,]+)$/i.exec(region) ?? [];
+  const numbers = list.trim().split(/\s+/);
   if (numbers.length < 2 || /^(?:iptc|mwg)$/i.test(name)) return region;
   if (name.toLowerCase() !== "polygon") return `${name}:${numbers.join(",")}`;
   const pairs = numbers.flatMap((x, index) =>
@@ -118,7 +118,7 @@ function withCommas(region: string): string {
 
 function unknownMessage(unknown: readonly string[]): string {
   const names = Object.keys(KEYS);
-  const nearest = nearestWord(FORM.exec(unknown[0] ?? "")?.[1]?.toLowerCase() ?? "", names);
+  const nearest = nearestWord(FORM.exec(unknown[0]?.trim() ?? "")?.[1]?.toLowerCase() ?? "", names);
   const hint = nearest === null ? "" : ` Did you mean ${nearest}?`;
   return `Not used, since a keyword is tonefall:KEY=VALUE with ${names.join(", ")} for its key: ${unknown.join("; ")}.${hint}`;
 }

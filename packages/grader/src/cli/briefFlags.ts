@@ -4,6 +4,7 @@ import { type BriefFile, readBriefFile } from "../brief/briefFile.ts";
 import type { Basis } from "../result.ts";
 import type { FoundFrame } from "../run/findFrames.ts";
 import type { Streams } from "./streams.ts";
+import { tell } from "./tell.ts";
 
 /** What the options of {@link withBriefOptions} bring. */
 export interface BriefFlags {
@@ -60,10 +61,10 @@ export async function briefsOf(flags: BriefFlags): Promise<Briefs> {
       searched ||= root !== null;
       return file ? { ...file.briefFor(path, root), ...typed } : typed;
     },
-    tellUnmatched: ({ stderr }) => {
+    tellUnmatched: (streams) => {
       const idle = searched ? (file?.unmatched() ?? []) : [];
       if (idle.length > 0) {
-        stderr.write(`tonefall: no frame matches "${idle.join('", "')}" in ${flags.brief}\n`);
+        tell(streams, `no frame matches "${idle.join('", "')}" in ${flags.brief}`);
       }
     },
   };

@@ -8,6 +8,7 @@ import { type CheckOutput, checkFormatOption, writeCheck } from "./checkFormats.
 import { jobsOption, outputOption, shardOption } from "./options.ts";
 import { type PageFlags, pageOptions, withPageOptions } from "./pageFlags.ts";
 import type { Streams } from "./streams.ts";
+import { tell } from "./tell.ts";
 
 interface CheckFlags extends CheckOutput, PageFlags {
   readonly updatePins?: true;
@@ -66,8 +67,7 @@ async function check(paths: string[], flags: CheckFlags, streams: Streams): Prom
   };
   if (update) {
     for (const path of paths) {
-      for (const line of await updatePins(path, options))
-        streams.stderr.write(`tonefall: ${line}\n`);
+      for (const line of await updatePins(path, options)) tell(streams, line);
     }
   }
   const report =

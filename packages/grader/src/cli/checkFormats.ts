@@ -5,6 +5,7 @@ import { checkMarkdown } from "../report/checkMarkdown.ts";
 import { checkSarif } from "../report/checkSarif.ts";
 import { checkTable } from "../report/checkTable.ts";
 import { checkTap } from "../report/checkTap.ts";
+import { jsonText } from "../report/json.ts";
 import type { CheckResult } from "../set/checkResult.ts";
 import { version } from "../version.ts";
 import { EXIT } from "./exitCodes.ts";
@@ -61,7 +62,7 @@ function text(
         paint: paintFor(streams, output),
       });
     case "json":
-      return `${JSON.stringify(result, null, 2)}\n`;
+      return jsonText(result);
     case "markdown":
       return checkMarkdown(result);
     case "junit":

@@ -1,6 +1,7 @@
 import { GraderError } from "../errors.ts";
 import { type FoundFrame, findFrames } from "../run/findFrames.ts";
 import type { Streams } from "./streams.ts";
+import { tell } from "./tell.ts";
 
 /**
  * The frames that the command's paths stand for, with a word on stderr for folders that give none.
@@ -9,11 +10,11 @@ import type { Streams } from "./streams.ts";
  */
 export async function framesOf(
   paths: readonly string[],
-  { stderr }: Streams,
+  streams: Streams,
 ): Promise<{ frames: readonly FoundFrame[]; unreadable: boolean }> {
   const { frames, emptyFolders, unreadableFolders } = await findFrames(paths);
   for (const { path, reason } of unreadableFolders) {
-    stderr.write(`tonefall: the folder ${path} cannot be read (${reason})\n`);
+    tell(streams, `the folder ${path} cannot be read (${reason})`);
   }
   if (frames.length === 0 && unreadableFolders.length === 0) {
     throw new GraderError(
@@ -21,6 +22,6 @@ export async function framesOf(
       `Expected pictures but found none in ${emptyFolders.join(", ")}`,
     );
   }
-  for (const path of emptyFolders) stderr.write(`tonefall: no pictures in ${path}\n`);
+  for (const path of emptyFolders) tell(streams, `no pictures in ${path}`);
   return { frames, unreadable: unreadableFolders.length > 0 };
 }

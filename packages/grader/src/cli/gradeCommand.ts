@@ -20,18 +20,21 @@ import { kitOption, kitsAtHand } from "./kitOption.ts";
 import {
   formatOption,
   jobsOption,
+  type LimitFlags,
+  limitsOf,
   midGreyOption,
   outputOption,
   type PrecisionFlags,
   precisionOf,
   shardOption,
+  withLimitOptions,
   withPrecision,
 } from "./options.ts";
 import { type PageFlags, pageOptions, withPageOptions } from "./pageFlags.ts";
 import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
 
-interface GradeFlags extends BriefFlags, PageFlags, PrecisionFlags, GradeOutput {
+interface GradeFlags extends BriefFlags, LimitFlags, PageFlags, PrecisionFlags, GradeOutput {
   readonly midGrey?: number;
   readonly kit?: string;
   readonly histograms?: true;
@@ -78,7 +81,7 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
         "Without a placement it reports the fall and gives no verdict.",
     )
     .argument("<path...>", "picture files, or folders to search through");
-  withPrecision(withBriefOptions(command))
+  withPrecision(withLimitOptions(withBriefOptions(command)))
     .addOption(
       new Option("-b, --basis <basis>", "which stops the claim is in").choices([
         "rendered",
@@ -140,6 +143,7 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     kits,
     precision: precisionOf(flags),
     ...(flags.voice === "none" ? {} : { voice: flags.voice }),
+    ...limitsOf(flags),
     ...(flags.midGrey === undefined ? {} : { middleGrey: flags.midGrey }),
     ...(flags.jobs === undefined ? {} : { jobs: flags.jobs }),
   };

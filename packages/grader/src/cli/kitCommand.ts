@@ -7,6 +7,7 @@ import { measureCard } from "../kit/measureCard.ts";
 import { measurePairs } from "../kit/measurePairs.ts";
 import type { Note } from "../note.ts";
 import { type KitPage, kitPage } from "../page/kitPage.ts";
+import { jsonText } from "../report/json.ts";
 import { bracketTable, cardTable, pairsTable } from "../report/kitTable.ts";
 import type { TableStyle } from "../report/textTable.ts";
 import { SCHEMA_VERSION } from "../result.ts";
@@ -15,6 +16,7 @@ import { framesOf } from "./foundFrames.ts";
 import { outputOption } from "./options.ts";
 import { lineWidth, paintFor, writeResult } from "./output.ts";
 import type { Streams } from "./streams.ts";
+import { tell } from "./tell.ts";
 
 const FORMATS = ["table", "json", "yaml", "html"] as const;
 
@@ -208,14 +210,14 @@ async function write(
   table: (style: TableStyle) => string,
 ): Promise<number> {
   const { kit, refusal } = result;
-  if (refusal) streams.stderr.write(`tonefall: ${refusal.message} [${refusal.code}]\n`);
+  if (refusal) tell(streams, `${refusal.message} [${refusal.code}]`);
   const style = {
     width: lineWidth(streams, output),
     heading: paintFor(streams, output).strong,
   };
   if (format === "json") {
     const document = { schemaVersion: SCHEMA_VERSION, ...result };
-    await writeResult(`${JSON.stringify(document, null, 2)}\n`, output, streams);
+    await writeResult(jsonText(document), output, streams);
   } else if (format === "html") {
     await writeResult(kitPage(result), output, streams);
   } else if (format === "table") {
@@ -229,7 +231,7 @@ async function write(
 function times(text: string): readonly number[] {
   return text.split(",").map((part) => {
     const [, top = "", bottom = "1"] =
-      /^\s*([\d.]+)\s*(?:\/\s*([\d.]+))?\s*(?:s|sec|"|″)?\s*$/i.exec(part) ?? [];
+      /^([\d.]+)(?:\s*\/\s*([\d.]+))?\s*(?:s|sec|"|″)?$/i.exec(part.trim()) ?? [];
     const seconds = Number(top) / Number(bottom);
     if (top !== "" && Number.isFinite(seconds) && seconds > 0) return seconds;
     throw new InvalidArgumentError("Expected times in seconds, such as 1/40,1/10,0.4.");

@@ -15,18 +15,21 @@ import {
   type Format,
   formatOption,
   jobsOption,
+  type LimitFlags,
+  limitsOf,
   midGreyOption,
   outputOption,
   type PrecisionFlags,
   precisionOf,
   share,
+  withLimitOptions,
   withPrecision,
 } from "./options.ts";
 import { lineWidth, paintFor, writeResult } from "./output.ts";
 import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
 
-interface MeterFlags extends BriefFlags, PrecisionFlags {
+interface MeterFlags extends BriefFlags, LimitFlags, PrecisionFlags {
   readonly spot?: Point;
   readonly spotSize?: number;
   readonly midGrey?: number;
@@ -65,7 +68,7 @@ export function meterCommand(streams: Streams, done: (code: number) => void): Co
     .argument("<path...>", "picture files, or folders to search through")
     .option("--spot <x,y>", "centre of the spot, fractions of the upright frame", spotPlace)
     .option("--spot-size <share>", "share of the frame that the spot covers: 0.03 or 3%", share);
-  return withPrecision(withBriefOptions(command))
+  return withPrecision(withLimitOptions(withBriefOptions(command)))
     .addOption(midGreyOption())
     .addOption(kitOption())
     .addOption(formatOption())
@@ -89,6 +92,7 @@ async function meter(paths: string[], flags: MeterFlags, streams: Streams): Prom
       precision: precisionOf(flags),
       ...(spot === undefined ? {} : { spot }),
       ...(spotSize === undefined ? {} : { spotShare: spotSize }),
+      ...limitsOf(flags),
       ...(midGrey === undefined ? {} : { middleGrey: midGrey }),
       ...(jobs === undefined ? {} : { jobs }),
       kits,

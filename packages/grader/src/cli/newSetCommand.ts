@@ -11,6 +11,7 @@ import { jobsOption, outputOption } from "./options.ts";
 import { writeResult } from "./output.ts";
 import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
+import { tell } from "./tell.ts";
 
 interface NewSetFlags {
   readonly region: string;
@@ -69,7 +70,7 @@ async function newSet(folder: string, flags: NewSetFlags, streams: Streams): Pro
   await writeResult(text, target === "-" ? undefined : target, streams);
   const failed = rows.filter(({ failure }) => failure !== null);
   for (const { file, failure } of failed) {
-    streams.stderr.write(`tonefall: ${file} is left out: ${failure?.message}\n`);
+    tell(streams, `${file} is left out: ${failure?.message}`);
   }
   return failed.length > 0 || unreadable ? EXIT.unreadable : EXIT.ok;
 }

@@ -1,4 +1,5 @@
 import { type Command, InvalidArgumentError, Option } from "commander";
+import { DEFAULT_LIMITS, type DecodeLimits } from "../decode/decodeLimits.ts";
 import type { Precision } from "../measure/sampling.ts";
 import type { Shard } from "../set/checkResult.ts";
 
@@ -26,6 +27,44 @@ export function jobsOption(): Option {
     "-j, --jobs <count>",
     "frames in work at once (default: one per processor)",
   ).argParser(wholeNumber);
+}
+
+/** What the options of {@link withLimitOptions} bring. */
+export interface LimitFlags {
+  readonly timeLimit?: number;
+  readonly maxMegapixels?: number;
+}
+
+/** Adds the options that say what decoding one frame may cost. */
+export function withLimitOptions(command: Command): Command {
+  const { timeLimitSeconds, maxMegapixels } = DEFAULT_LIMITS;
+  return command
+    .addOption(
+      new Option(
+        "--time-limit <seconds>",
+        `seconds that decoding one frame may take (default: ${timeLimitSeconds})`,
+      ).argParser(positiveNumber),
+    )
+    .addOption(
+      new Option(
+        "--max-megapixels <count>",
+        `millions of pixels of the largest picture decoded (default: ${maxMegapixels})`,
+      ).argParser(positiveNumber),
+    );
+}
+
+/** The limits that the options bring. */
+export function limitsOf({ timeLimit, maxMegapixels }: LimitFlags): DecodeLimits {
+  return {
+    ...(timeLimit === undefined ? {} : { timeLimitSeconds: timeLimit }),
+    ...(maxMegapixels === undefined ? {} : { maxMegapixels }),
+  };
+}
+
+function positiveNumber(text: string): number {
+  const value = Number(text);
+  if (value > 0 && value <= 86_400) return value;
+  throw new InvalidArgumentError("Expected a number above 0, at most 86400.");
 }
 
 function wholeNumber(text: string): number {
@@ -84,7 +123,7 @@ export function midGreyOption(): Option {
 /** Reads a share such as `0.128`, `12.8%` or `10/78`. */
 export function share(text: string): number {
   const [, top = "", bottom = "1", percent = ""] =
-    /^\s*([\d.]+)\s*(?:\/\s*([\d.]+))?\s*(%?)\s*$/.exec(text) ?? [];
+    /^([\d.]+)(?:\s*\/\s*([\d.]+))?\s*(%?)$/.exec(text.trim()) ?? [];
   const value = Number(top) / Number(bottom) / (percent === "%" ? 100 : 1);
   if (top !== "" && value > 0 && value < 1) return value;
   throw new InvalidArgumentError("Expected a share above 0 and below 1, such as 0.128 or 12.8%.");

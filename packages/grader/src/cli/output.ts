@@ -1,8 +1,8 @@
 import pc from "picocolors";
 import { GraderError } from "../errors.ts";
 import type { Paint } from "../report/gradeTable.ts";
+import { writeWhole } from "../writeWhole.ts";
 import type { Streams } from "./streams.ts";
-import { writeWhole } from "./writeWhole.ts";
 
 const DEFAULT_WIDTH = 80;
 
@@ -12,18 +12,12 @@ export async function writeResult(
   path: string | undefined,
   streams: Streams,
 ): Promise<void> {
-  await writeTexts(
-    (async function* () {
-      yield text;
-    })(),
-    path,
-    streams,
-  );
+  await writeTexts([text], path, streams);
 }
 
 /** {@link writeResult} for a result that comes in pieces: stdout gets each at once, the file is there after the last. */
 export async function writeTexts(
-  texts: AsyncIterable<string>,
+  texts: Iterable<string> | AsyncIterable<string>,
   path: string | undefined,
   { stdout }: Streams,
 ): Promise<void> {

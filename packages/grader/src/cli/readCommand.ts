@@ -1,5 +1,5 @@
 import { Command } from "commander";
-import { ndjsonLine } from "../report/json.ts";
+import { jsonText, ndjsonLine } from "../report/json.ts";
 import { readCsv } from "../report/readCsv.ts";
 import { readMarkdown, readTable } from "../report/readTable.ts";
 import { type ReadResult, SCHEMA_VERSION } from "../result.ts";
@@ -62,7 +62,7 @@ function format(rows: readonly ReadResult[], flags: ReadFlags, streams: Streams)
         frames: rows.length,
         failed: rows.filter(({ failure }) => failure !== null).length,
       };
-      return `${JSON.stringify({ schemaVersion: SCHEMA_VERSION, frames: rows, summary }, null, 2)}\n`;
+      return jsonText({ schemaVersion: SCHEMA_VERSION, frames: rows, summary });
     }
     case "ndjson":
       return rows.map(ndjsonLine).join("");

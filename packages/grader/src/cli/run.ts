@@ -11,6 +11,7 @@ import { meterCommand } from "./meterCommand.ts";
 import { newSetCommand } from "./newSetCommand.ts";
 import { readCommand } from "./readCommand.ts";
 import type { Streams } from "./streams.ts";
+import { safeLines, tell } from "./tell.ts";
 import { tonesCommand } from "./tonesCommand.ts";
 
 /**
@@ -47,7 +48,7 @@ export async function run(arguments_: readonly string[], streams: Streams): Prom
   for (const command of [program, ...program.commands, ...within]) {
     command.exitOverride().configureOutput({
       writeOut: (text) => streams.stdout.write(text),
-      writeErr: (text) => streams.stderr.write(text),
+      writeErr: (text) => streams.stderr.write(safeLines(text)),
       getOutHelpWidth: () => streams.stdout.columns ?? 80,
     });
   }
@@ -59,13 +60,13 @@ export async function run(arguments_: readonly string[], streams: Streams): Prom
   }
 }
 
-function exitFor(error: unknown, { stderr }: Streams): number {
+function exitFor(error: unknown, streams: Streams): number {
   if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.ok : EXIT.usage;
   if (error instanceof GraderError) {
-    stderr.write(`tonefall: ${error.message} [${error.code}]\n`);
+    tell(streams, `${error.message} [${error.code}]`);
     return EXIT.usage;
   }
   const stack = error instanceof Error ? error.stack : String(error);
-  stderr.write(`tonefall: an error of Tonefall's own; please report it.\n${stack}\n`);
+  tell(streams, `an error of Tonefall's own; please report it.\n${stack}`);
   return EXIT.internal;
 }

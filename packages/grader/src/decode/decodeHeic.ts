@@ -2,6 +2,8 @@ import { GraderError } from "../errors.ts";
 import type { Note } from "../note.ts";
 import { readBytes } from "../raw/readBytes.ts";
 import { WorkerDied, WorkerPool } from "../raw/workerPool.ts";
+import { DEFAULT_LIMITS, type DecodeLimits } from "./decodeLimits.ts";
+import { tookTooLong, tooLarge } from "./tooMuch.ts";
 
 /** Colour of coded samples by code points [CICP]. */
 interface CodePoints {
@@ -55,6 +57,9 @@ const GAIN_MAP_IGNORED: Note = {
 const UNSUPPORTED: ReadonlySet<number> = new Set([3, 4]);
 const END_OF_DATA = 100;
 
+/** The worker's own number, beside libheif's. */
+const TOO_LARGE = -1;
+
 /**
  * Decodes HEIC and HEIF: phones' photographs in HEVC, which sharp does not read.
  *
@@ -62,12 +67,19 @@ const END_OF_DATA = 100;
  * shows.
  *
  * @param source - a path, a file URL, or bytes
- * @throws {@link GraderError} `unsupported-format`, `truncated`, `decode-failed`, `cannot-read`, `too-large`
+ * @param limits - most pixels, and the time it may take
+ * @throws {@link GraderError} `unsupported-format`, `truncated`, `decode-failed`, `cannot-read`, `too-large`,
+ *   `took-too-long`
  */
-export async function decodeHeic(source: string | URL | Uint8Array): Promise<HeicPicture> {
+export async function decodeHeic(
+  source: string | URL | Uint8Array,
+  limits: DecodeLimits = {},
+): Promise<HeicPicture> {
+  const { maxMegapixels, timeLimitSeconds } = { ...DEFAULT_LIMITS, ...limits };
   const { bytes, own } = await readBytes(source);
-  const { picture, error } = await run(bytes, own);
+  const { picture, error } = await run(bytes, own, 1e6 * maxMegapixels, timeLimitSeconds);
   if (!picture) {
+    if (error?.code === TOO_LARGE) throw tooLarge(maxMegapixels);
     const { code = 0, subcode = 0, message = "" } = error ?? {};
     if (UNSUPPORTED.has(code)) {
       throw new GraderError(
@@ -84,11 +96,18 @@ export async function decodeHeic(source: string | URL | Uint8Array): Promise<Hei
   return { ...rest, orientationApplied: true, notes: gainMap ? [GAIN_MAP_IGNORED] : [] };
 }
 
-async function run(bytes: Uint8Array<ArrayBuffer>, own: boolean): Promise<HeifAnswer> {
+async function run(
+  bytes: Uint8Array<ArrayBuffer>,
+  own: boolean,
+  mostPixels: number,
+  timeLimitSeconds: number,
+): Promise<HeifAnswer> {
   try {
-    return (await pool.run({ bytes }, own ? [bytes.buffer] : [])) as HeifAnswer;
+    const transfer = own ? [bytes.buffer] : [];
+    return (await pool.run({ bytes, mostPixels }, { transfer, timeLimitSeconds })) as HeifAnswer;
   } catch (cause) {
     if (!(cause instanceof WorkerDied)) throw cause;
+    if (cause.overtime) throw tookTooLong(timeLimitSeconds, cause);
     throw new GraderError(
       "decode-failed",
       `The HEIF file could not be decoded: ${cause.message}; it may be damaged, copy it again from the phone`,

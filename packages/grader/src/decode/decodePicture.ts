@@ -24,7 +24,7 @@ export interface DecodeOptions extends DecodeRawOptions {
  *
  * @param file - an opened file
  * @param record - its exposure record: the format by content, and the orientation of the stored pixels
- * @param options - how it is decoded
+ * @param options - how it is decoded, and what that may cost
  * @throws {@link GraderError} as the decoder, or `unsupported-format`
  */
 export async function decodePicture(
@@ -33,13 +33,14 @@ export async function decodePicture(
   options: DecodeOptions = {},
 ): Promise<Frame> {
   if (RENDERED.has(record.format)) {
-    return decodeRendered(file, {
+    const stated = {
       orientation: record.orientation.value ?? 1,
       colourSpace: record.colourSpace.value,
       quick: options.quick ?? false,
-    });
+    };
+    return decodeRendered(file, stated, options);
   }
-  if (record.format === "heic") return heicFrame(await decodeHeic(file.input));
+  if (record.format === "heic") return heicFrame(await decodeHeic(file.input, options));
   if (RAW_FORMATS.has(record.format)) return decodeRaw(file.input, options);
   throw new GraderError(
     "unsupported-format",

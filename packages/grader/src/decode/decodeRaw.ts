@@ -19,10 +19,11 @@ import { sensorLayout } from "../raw/sensorLayout.ts";
 import { blackPattern, statedBlack } from "../raw/statedBlack.ts";
 import { tiffDirectories } from "../raw/tiffDirectories.ts";
 import { statedWhite, whiteLevels } from "../raw/whiteLevels.ts";
+import { type DecodeLimits, limitsIn } from "./decodeLimits.ts";
 import type { Frame } from "./frame.ts";
 
 /** How a raw file becomes a frame. */
-export interface DecodeRawOptions {
+export interface DecodeRawOptions extends DecodeLimits {
   /**
    * Middle grey as a share of sensor saturation.
    * @default 10/78, from saturation-based speed [ISO-12232]
@@ -51,7 +52,7 @@ export interface RawFrame extends Frame {
  *
  * @param source - a path, a file URL, or bytes
  * @throws {@link GraderError} `raw-unsupported`, `raw-no-pixels`, `raw-truncated`, `raw-no-black-level`, `too-large`,
- *   `decode-failed` or `cannot-read`; an embedded preview never stands in
+ *   `took-too-long`, `decode-failed` or `cannot-read`; an embedded preview never stands in
  * @see [DNG, chapter 5]
  */
 export async function decodeRaw(
@@ -69,7 +70,7 @@ export async function decodeRaw(
   const extent = pixelExtent(file.bytes, directories);
   requireDecodable(dng, pixelsMissing(extent, samples, file.bytes.length));
 
-  const answer = await libRaw(file, { pixels: true });
+  const answer = await libRaw(file, { pixels: true, limits: limitsIn(options) });
   const { metadata, sensor } = requireSensor(answer);
   const layout = sensorLayout(dng, metadata, sensor, answer.mosaic);
   const { activeArea, mosaic } = layout;

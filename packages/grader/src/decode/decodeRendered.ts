@@ -13,9 +13,12 @@ import {
 import { readIccProfile } from "./colour/iccProfile.ts";
 import { isobmffColour } from "./colour/isobmffColour.ts";
 import { pngColour } from "./colour/pngColour.ts";
+import { DEFAULT_LIMITS, type DecodeLimits, timerDelay } from "./decodeLimits.ts";
+import { decoderInput } from "./decoderInput.ts";
 import type { Frame } from "./frame.ts";
 import type { PictureFile } from "./openSource.ts";
 import { renderedFrame } from "./renderedFrame.ts";
+import { tookTooLong, tooLarge } from "./tooMuch.ts";
 
 /** Enough of a file to hold what PNG and AVIF say of colour before their pixels. */
 const HEAD_BYTES = 64 * 1024;
@@ -50,15 +53,28 @@ export interface RenderedOptions {
  *
  * @param file - an opened picture file
  * @param stated - what Exif says of the pixels, and whether a part of them will do
- * @throws {@link GraderError} `not-a-picture`, `truncated`, `too-large`, `unsupported-colour` or `decode-failed`
+ * @param given - most pixels, and the time it may take
+ * @throws {@link GraderError} `not-a-picture`, `truncated`, `too-large`, `took-too-long`, `unsupported-colour` or
+ *   `decode-failed`
  */
-export async function decodeRendered(file: PictureFile, stated: RenderedOptions): Promise<Frame> {
-  const metadata = await readMetadata(file);
-  const plan: DecodePlan = {
-    ...(await planDecode(file, metadata, stated.colourSpace)),
-    quickFrom: stated.quick ? quickSize(metadata) : null,
-  };
-  const { data, info, notes } = await decodePixels(file, plan);
+export async function decodeRendered(
+  file: PictureFile,
+  stated: RenderedOptions,
+  given: DecodeLimits = {},
+): Promise<Frame> {
+  const limits = { ...DEFAULT_LIMITS, ...given };
+  const { data, info, metadata, plan, notes } = await withinTime(limits, async () => {
+    const input = await decoderInput(file.input);
+    const metadata = await readMetadata(input, limits);
+    if (metadata.width * metadata.height > 1e6 * limits.maxMegapixels) {
+      throw tooLarge(limits.maxMegapixels);
+    }
+    const plan: DecodePlan = {
+      ...(await planDecode(file, metadata, stated.colourSpace)),
+      quickFrom: stated.quick ? quickSize(metadata) : null,
+    };
+    return { metadata, plan, ...(await decodePixels(input, plan, limits)) };
+  });
   const sixteen = plan.depth === "ushort";
   const samples = sixteen
     ? new Uint16Array(data.buffer, data.byteOffset, data.length / 2)
@@ -87,6 +103,9 @@ function quickSize({ format, width, height }: Metadata): DecodePlan["quickFrom"]
   return format === "jpeg" && width * height >= QUICK_FROM_PIXELS ? { width, height } : null;
 }
 
+/** A picture file in memory, or the path of one too large for that. */
+type DecoderInput = string | Uint8Array;
+
 /** How a picture is to be decoded, and what its codes will then mean. */
 interface DecodePlan {
   readonly space: "srgb" | "rgb16" | "b-w" | "grey16";
@@ -97,11 +116,14 @@ interface DecodePlan {
   readonly quickFrom: { readonly width: number; readonly height: number } | null;
 }
 
-async function readMetadata(file: PictureFile): Promise<Metadata> {
+async function readMetadata(
+  input: DecoderInput,
+  limits: Required<DecodeLimits>,
+): Promise<Metadata> {
   try {
-    return await sharp(file.input).metadata();
+    return await sharp(input, { limitInputPixels: false }).metadata();
   } catch (error) {
-    throw decodeError(error);
+    throw decodeError(error, limits);
   }
 }
 
@@ -180,14 +202,18 @@ interface Pixels {
 }
 
 /** Decodes strictly first; a file the decoder only grumbles about is decoded all the same, and says so. */
-async function decodePixels(file: PictureFile, plan: DecodePlan): Promise<Pixels> {
+async function decodePixels(
+  input: DecoderInput,
+  plan: DecodePlan,
+  limits: Required<DecodeLimits>,
+): Promise<Pixels> {
   try {
-    return { ...(await decodeAt(file, plan, "warning")), notes: [] };
+    return { ...(await decodeAt(input, plan, limits, "warning")), notes: [] };
   } catch (strict) {
-    const error = decodeError(strict);
+    const error = decodeError(strict, limits);
     if (error.code !== "decode-failed") throw error;
     try {
-      const pixels = await decodeAt(file, plan, "error");
+      const pixels = await decodeAt(input, plan, limits, "error");
       const message =
         "The file has small faults that the decoder could pass over; check the picture by eye.";
       return { ...pixels, notes: [{ code: "decoded-with-warnings", message }] };
@@ -198,19 +224,45 @@ async function decodePixels(file: PictureFile, plan: DecodePlan): Promise<Pixels
 }
 
 function decodeAt(
-  file: PictureFile,
+  input: DecoderInput,
   { space, depth, meaning, quickFrom }: DecodePlan,
+  { timeLimitSeconds }: Required<DecodeLimits>,
   failOn: "warning" | "error",
 ): Promise<Omit<Pixels, "notes">> {
-  const picture = sharp(file.input, {
+  const picture = sharp(input, {
     failOn,
     sequentialRead: true,
     ignoreIcc: meaning.colour.from !== "converted",
+    // Looked at before, by our own limit.
+    limitInputPixels: false,
   });
-  return (quickFrom ? everyThirdPixel(picture, quickFrom) : picture)
-    .toColourspace(space)
-    .raw({ depth })
-    .toBuffer({ resolveWithObject: true });
+  return (
+    (quickFrom ? everyThirdPixel(picture, quickFrom) : picture)
+      // The decoder takes whole seconds, at most an hour; `withinTime` keeps the rest.
+      .timeout({ seconds: Math.min(Math.ceil(timeLimitSeconds), 3600) })
+      .toColourspace(space)
+      .raw({ depth })
+      .toBuffer({ resolveWithObject: true })
+  );
+}
+
+/**
+ * Gives work its time. The decoder stops itself between the parts of a picture; where all of it is one part, its row is
+ * told in time and the decoder ends when it can.
+ */
+async function withinTime<T>(
+  { timeLimitSeconds }: Required<DecodeLimits>,
+  work: () => Promise<T>,
+): Promise<T> {
+  let timer: NodeJS.Timeout | undefined;
+  const late = new Promise<never>((_, reject) => {
+    timer = setTimeout(() => reject(tookTooLong(timeLimitSeconds)), timerDelay(timeLimitSeconds));
+  });
+  try {
+    return await Promise.race([work(), late]);
+  } finally {
+    clearTimeout(timer);
+  }
 }
 
 /**
@@ -229,9 +281,10 @@ function everyThirdPixel(
 }
 
 /** The decoder's words are its own and may hold paths; ours say what to do, and keep theirs as the cause. */
-function decodeError(cause: unknown): GraderError {
+function decodeError(cause: unknown, limits: Required<DecodeLimits>): GraderError {
   if (cause instanceof GraderError) return cause;
   const words = String((cause as Error).message);
+  if (/timeout/i.test(words)) return tookTooLong(limits.timeLimitSeconds, cause);
   const [code, message] = explain(words);
   return new GraderError(code, message, { cause });
 }
@@ -239,12 +292,6 @@ function decodeError(cause: unknown): GraderError {
 function explain(words: string): [GraderError["code"], string] {
   if (/unsupported image format|contains no image/i.test(words)) {
     return ["not-a-picture", NOT_A_PICTURE];
-  }
-  if (/pixel limit/i.test(words)) {
-    return [
-      "too-large",
-      "The picture has more than 268 million pixels, the most that is decoded; grade a smaller copy",
-    ];
   }
   if (
     /premature end|truncated|libpng read error|bad seek|end of file|unexpected end/i.test(words)

@@ -12,6 +12,9 @@ const INTERLEAVED = 10;
 const ERROR_BYTES = 12;
 const NCLX_FIELDS = { primaries: 4, transfer: 8, matrix: 12, fullRange: 16 };
 
+/** A refusal of our own, beside libheif's numbers. */
+const TOO_LARGE = -1;
+
 /** `tmap` */
 const TONE_MAP = 0x746d6170;
 
@@ -141,7 +144,7 @@ function samplesOf(image, { width, height, channels, bits }) {
   return samples;
 }
 
-function decode(bytes) {
+function decode(bytes, mostPixels) {
   // The context reads from these bytes until it is freed.
   return using(heif._malloc(bytes.length), heif._free, (file) => {
     heif.HEAPU8.set(bytes, file);
@@ -149,6 +152,9 @@ function decode(bytes) {
       call("_heif_context_read_from_memory_without_copy", context, file, bytes.length, 0);
       const primary = pointerFrom("_heif_context_get_primary_image_handle", context);
       return using(primary, heif._heif_image_handle_release, (handle) => {
+        const pixels =
+          heif._heif_image_handle_get_width(handle) * heif._heif_image_handle_get_height(handle);
+        if (pixels > mostPixels) throw new HeifError(TOO_LARGE, 0, "");
         const bits = heif._heif_image_handle_get_luma_bits_per_pixel(handle);
         const channels = heif._heif_image_handle_has_alpha_channel(handle) ? 4 : 3;
         const layout = LAYOUTS[`${bits > 8 ? 2 : 1},${channels}`];
@@ -181,10 +187,10 @@ function decodeTo(handle, layout) {
   }
 }
 
-parentPort?.on("message", ({ bytes }) => {
+parentPort?.on("message", ({ bytes, mostPixels }) => {
   let value;
   try {
-    value = { picture: decode(bytes), error: null };
+    value = { picture: decode(bytes, mostPixels), error: null };
   } catch (error) {
     const { code = 0, subcode = 0 } = error;
     value = { picture: null, error: { code, subcode, message: String(error.message ?? "") } };

@@ -49,7 +49,7 @@ async function sizeOf(path: string): Promise<number> {
     }
     return entry.size;
   } catch (error) {
-    throw error instanceof GraderError ? error : fileError(error);
+    throw error instanceof GraderError ? error : fileError(error, path);
   }
 }
 
@@ -63,9 +63,12 @@ async function readHead(path: string, length: number): Promise<Uint8Array> {
       await file.close();
     }
   } catch (error) {
-    throw fileError(error);
+    throw fileError(error, path);
   }
 }
+
+/** What bytes of a name become that are no UTF-8. */
+const STAND_IN = "\uFFFD";
 
 function requireContent(bytes: number): void {
   if (bytes === 0) {
@@ -73,8 +76,22 @@ function requireContent(bytes: number): void {
   }
 }
 
-function fileError(cause: unknown): GraderError {
+function fileError(cause: unknown, path: string): GraderError {
   const code = (cause as NodeJS.ErrnoException).code;
+  if (code === "ENOENT" && path.includes(STAND_IN)) {
+    return new GraderError(
+      "cannot-read",
+      "The file's name is not UTF-8, so it cannot be opened; rename it",
+      { cause },
+    );
+  }
+  if (code === "ENAMETOOLONG") {
+    return new GraderError(
+      "cannot-read",
+      "The file's name or path is longer than the system allows; shorten it",
+      { cause },
+    );
+  }
   if (code === "ENOENT" || code === "ENOTDIR") {
     return new GraderError("no-such-file", "There is no such file; check the path", { cause });
   }

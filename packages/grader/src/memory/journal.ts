@@ -9,10 +9,10 @@ import {
 } from "node:fs";
 import { type FileHandle, open } from "node:fs/promises";
 import { promisify } from "node:util";
-import writeFileAtomic from "write-file-atomic";
 import { z } from "zod";
 import { GraderError } from "../errors.ts";
 import { type FrameResult, SCHEMA_VERSION } from "../result.ts";
+import { writeWhole } from "../writeWhole.ts";
 import { buildVersion } from "./buildVersion.ts";
 import { digestOf, optionsDigest } from "./claimDigest.ts";
 import { contentOf } from "./contentOf.ts";
@@ -132,7 +132,7 @@ async function readPlaces(
       await file.close();
     }
   }
-  if (end === 0) await writeFileAtomic(path, `${JSON.stringify(head)}\n`);
+  if (end === 0) await writeWhole(path, `${JSON.stringify(head)}\n`);
   return places;
 }
 

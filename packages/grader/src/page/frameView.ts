@@ -5,6 +5,7 @@ import {
   type TransferFunction,
 } from "@tonefall/tone-core";
 import sharp, { type Sharp } from "sharp";
+import { decoderInput } from "../decode/decoderInput.ts";
 import type { Frame } from "../decode/frame.ts";
 import { showsLight } from "../grade/showsLight.ts";
 import { measureFrame } from "../measure/measureFrame.ts";
@@ -107,7 +108,7 @@ async function pictureOf(
 ): Promise<Pick<FrameView, "picture" | "thumbnail">> {
   if (frame.basis === "rendered") {
     try {
-      const small = sharp(input, { failOn: "error" })
+      const small = sharp(await decoderInput(input), { failOn: "error" })
         .autoOrient()
         .resize({ ...within(longSide), withoutEnlargement: true })
         .flatten({ background: "#777" })

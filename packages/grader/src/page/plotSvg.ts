@@ -66,7 +66,7 @@ function bare(svg: Drawing): Drawing {
       if (/^(aria-|class$|style$|font-family$)/.test(name)) element.removeAttribute(name);
       else
         attribute.value = value.replace(
-          /\d+\.\d{2,}/g,
+          /(?<!\d)\d+\.\d{2,}/g,
           (number) => `${+Number(number).toFixed(1)}`,
         );
     }

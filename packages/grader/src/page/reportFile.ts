@@ -48,7 +48,7 @@ export async function reportFile(path: string): Promise<ReportFile> {
   async function writeParts(parts: readonly Part[], file: FileHandle): Promise<void> {
     for (const part of parts) {
       if ("text" in part) {
-        await file.write(part.text);
+        await file.writeFile(part.text);
         continue;
       }
       const bite = Buffer.alloc(Math.min(BITE, part.bytes));
@@ -56,7 +56,7 @@ export async function reportFile(path: string): Promise<ReportFile> {
         const wanted = Math.min(bite.length, part.bytes - done);
         const { bytesRead } = await pieces.read(bite, 0, wanted, part.from + done);
         if (bytesRead === 0) throw new Error("A piece that was put aside ends early.");
-        await file.write(bite.subarray(0, bytesRead));
+        await file.writeFile(bite.subarray(0, bytesRead));
         done += bytesRead;
       }
     }

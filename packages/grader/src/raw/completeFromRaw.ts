@@ -1,4 +1,5 @@
 import type { ExposureRecord, Field } from "@tonefall/exif-reader";
+import type { DecodeLimits } from "../decode/decodeLimits.ts";
 import { GraderError } from "../errors.ts";
 import { RAW_FORMATS } from "./rawFormats.ts";
 import { type RawMetadata, readRawMetadata } from "./readRawMetadata.ts";
@@ -10,21 +11,26 @@ import { type RawMetadata, readRawMetadata } from "./readRawMetadata.ts";
  *
  * @param record - from the Exif reader
  * @param source - the same file
+ * @param limits - the time it may take
  */
 export async function completeFromRaw(
   record: ExposureRecord,
   source: string | URL | Uint8Array,
+  limits: DecodeLimits,
 ): Promise<ExposureRecord> {
   const { aperture, shutter, iso } = record;
   const bare = aperture.value === null && shutter.value === null && iso.value === null;
   if (!bare || !RAW_FORMATS.has(record.format)) return record;
-  const metadata = await readOrNull(source);
+  const metadata = await readOrNull(source, limits);
   return metadata ? completed(record, metadata) : record;
 }
 
-async function readOrNull(source: string | URL | Uint8Array): Promise<RawMetadata | null> {
+async function readOrNull(
+  source: string | URL | Uint8Array,
+  limits: DecodeLimits,
+): Promise<RawMetadata | null> {
   try {
-    return await readRawMetadata(source);
+    return await readRawMetadata(source, limits);
   } catch (error) {
     // What LibRaw cannot open leaves the record as it is; grading will say why.
     if (error instanceof GraderError) return null;

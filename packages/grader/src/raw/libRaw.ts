@@ -1,3 +1,5 @@
+import { DEFAULT_LIMITS, type DecodeLimits } from "../decode/decodeLimits.ts";
+import { tookTooLong, tooLarge } from "../decode/tooMuch.ts";
 import { GraderError } from "../errors.ts";
 import type { SensorSamples } from "./gatherCells.ts";
 import type { FileBytes } from "./readBytes.ts";
@@ -63,17 +65,24 @@ const pool = new WorkerPool(new URL("../../src/raw/libRawWorker.mjs", import.met
  *
  * @param file - the whole file; its bytes are handed over, and empty afterwards, when they are its own
  * @param options.pixels - whether to unpack the sensor, or read metadata alone
- * @throws {@link GraderError} `decode-failed` when LibRaw crashed or hung
+ * @param options.limits - most samples, and the time it may take
+ * @throws {@link GraderError} `decode-failed` when LibRaw crashed, `took-too-long`, `too-large`
  */
 export async function libRaw(
   { bytes, own }: FileBytes,
-  { pixels }: { readonly pixels: boolean },
+  { pixels, limits }: { readonly pixels: boolean; readonly limits?: DecodeLimits },
 ): Promise<LibRawAnswer> {
+  const { timeLimitSeconds, maxMegapixels } = { ...DEFAULT_LIMITS, ...limits };
   try {
-    const answer = await pool.run({ bytes, pixels }, own ? [bytes.buffer] : []);
-    return answer as LibRawAnswer;
+    const answer = (await pool.run(
+      { bytes, pixels, mostSamples: 1e6 * maxMegapixels },
+      { timeLimitSeconds, transfer: own ? [bytes.buffer] : [] },
+    )) as LibRawAnswer;
+    if (answer.stage === "too-large") throw tooLarge(maxMegapixels);
+    return answer;
   } catch (cause) {
     if (!(cause instanceof WorkerDied)) throw cause;
+    if (cause.overtime) throw tookTooLong(timeLimitSeconds, cause);
     throw new GraderError(
       "decode-failed",
       `The raw file could not be decoded: ${cause.message}; it may be damaged, copy it again from the card`,

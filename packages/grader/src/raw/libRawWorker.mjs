@@ -5,9 +5,6 @@ import { fileURLToPath } from "node:url";
 import { parentPort } from "node:worker_threads";
 import createLibRaw from "libraw-wasm/dist/libraw.js";
 
-/** Samples of the largest sensor taken on: 268 megapixels. */
-const MOST_SAMPLES = 2 ** 28;
-
 /** Everything that LibRaw would do to the values of a demosaiced picture, switched off. */
 const UNPROCESSED = {
   outputColor: 0,
@@ -97,7 +94,7 @@ function sixBySix(bytes) {
 }
 
 /** @returns the answer to a request; `stage` names how far a file was readable. */
-function answer({ bytes, pixels }) {
+function answer({ bytes, pixels, mostSamples }) {
   let stage = "open";
   let metadata = null;
   try {
@@ -105,7 +102,7 @@ function answer({ bytes, pixels }) {
       metadata = pick(raw.metadata(true));
       if (!pixels) return { stage: "done", metadata, sensor: null, mosaic: null };
       const samples = metadata.rawWidth * metadata.rawHeight;
-      if (samples > MOST_SAMPLES)
+      if (samples > mostSamples)
         return { stage: "too-large", metadata, sensor: null, mosaic: null };
       if (samples > 8 * bytes.length)
         return { stage: "empty", metadata, sensor: null, mosaic: null };

@@ -1,3 +1,4 @@
+import type { DecodeLimits } from "../decode/decodeLimits.ts";
 import { GraderError } from "../errors.ts";
 import { type LibRawMetadata, libRaw } from "./libRaw.ts";
 import { readBytes } from "./readBytes.ts";
@@ -22,10 +23,15 @@ export interface RawMetadata {
  * gives them.
  *
  * @param source - a path, a file URL, or bytes
- * @throws {@link GraderError} `raw-unsupported` when LibRaw cannot open the file, `cannot-read`, `decode-failed`
+ * @param limits - the time it may take
+ * @throws {@link GraderError} `raw-unsupported` when LibRaw cannot open the file, `cannot-read`, `decode-failed`,
+ *   `took-too-long`
  */
-export async function readRawMetadata(source: string | URL | Uint8Array): Promise<RawMetadata> {
-  const { metadata } = await libRaw(await readBytes(source), { pixels: false });
+export async function readRawMetadata(
+  source: string | URL | Uint8Array,
+  limits: DecodeLimits = {},
+): Promise<RawMetadata> {
+  const { metadata } = await libRaw(await readBytes(source), { pixels: false, limits });
   if (!metadata) {
     throw new GraderError(
       "raw-unsupported",

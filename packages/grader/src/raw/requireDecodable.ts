@@ -40,12 +40,6 @@ export function requireSensor({ stage, metadata, sensor }: LibRawAnswer): {
   sensor: LibRawSensor;
 } {
   if (stage === "empty") throw noPixels();
-  if (stage === "too-large") {
-    throw new GraderError(
-      "too-large",
-      `The raw file claims ${metadata?.rawWidth} x ${metadata?.rawHeight} samples, more than any sensor has; it is damaged, copy it again from the card`,
-    );
-  }
   if (stage === "open") throw unsupported("The file is no raw format that can be decoded");
   const whole = sensor && sensor.samples.length >= sensor.width * sensor.height * sensor.planes;
   if (!metadata || !sensor || !whole) {

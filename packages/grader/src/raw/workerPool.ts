@@ -1,5 +1,6 @@
 import { availableParallelism } from "node:os";
 import { Worker } from "node:worker_threads";
+import { timerDelay } from "../decode/decodeLimits.ts";
 
 /** How a {@link WorkerPool} runs its workers. */
 export interface WorkerPoolOptions {
@@ -13,16 +14,18 @@ export interface WorkerPoolOptions {
    * @default 40
    */
   readonly tasksPerWorker?: number;
-  /**
-   * A task that takes longer is ended with its worker: a damaged file can keep a decoder busy for ever.
-   * @default 60_000
-   */
-  readonly timeoutMilliseconds?: number;
 }
 
 /** A worker ended, or was ended, before it answered. */
 export class WorkerDied extends Error {
   override readonly name: string = "WorkerDied";
+  /** Whether it was ended for taking longer than its task may. */
+  readonly overtime: boolean;
+
+  constructor(message: string, options: ErrorOptions & { readonly overtime?: boolean } = {}) {
+    super(message, options);
+    this.overtime = options.overtime ?? false;
+  }
 }
 
 /** What a worker's script answers: a value, and whether the worker should not be used again. */
@@ -31,9 +34,16 @@ interface WorkerAnswer {
   readonly spoilt: boolean;
 }
 
-interface Task {
+/** How a {@link WorkerPool} runs one task. */
+export interface TaskOptions {
+  /** Buffers of the request that are handed over, not cloned; they are empty afterwards. */
+  readonly transfer?: readonly ArrayBuffer[];
+  /** A task that takes longer is ended with its worker: a damaged file can keep a decoder busy for ever. */
+  readonly timeLimitSeconds: number;
+}
+
+interface Task extends TaskOptions {
   readonly request: unknown;
-  readonly transfer: readonly ArrayBuffer[];
   readonly resolve: (value: unknown) => void;
   readonly reject: (error: Error) => void;
 }
@@ -56,7 +66,6 @@ export class WorkerPool {
     this.#limits = {
       workers: options.workers ?? Math.min(2, availableParallelism()),
       tasksPerWorker: options.tasksPerWorker ?? 40,
-      timeoutMilliseconds: options.timeoutMilliseconds ?? 60_000,
     };
   }
 
@@ -64,12 +73,11 @@ export class WorkerPool {
    * Runs one task.
    *
    * @param request - cloned into the worker
-   * @param transfer - buffers of the request that are handed over instead; they are empty afterwards
    * @throws {@link WorkerDied} when the worker ended or took too long
    */
-  run(request: unknown, transfer: readonly ArrayBuffer[] = []): Promise<unknown> {
+  run(request: unknown, options: TaskOptions): Promise<unknown> {
     return new Promise((resolve, reject) => {
-      this.#waiting.push({ request, transfer, resolve, reject });
+      this.#waiting.push({ request, ...options, resolve, reject });
       this.#next();
     });
   }
@@ -99,18 +107,18 @@ export class WorkerPool {
       settle();
       this.#next();
     };
-    const die = (message: string, cause?: unknown): void =>
-      finish(() => task.reject(new WorkerDied(message, { cause })), false);
+    const die = (message: string, options?: ConstructorParameters<typeof WorkerDied>[1]): void =>
+      finish(() => task.reject(new WorkerDied(message, options)), false);
     const onMessage = ({ value, spoilt }: WorkerAnswer): void =>
       finish(() => task.resolve(value), !spoilt);
-    const onError = (error: unknown): void => die("the decoder broke off", error);
+    const onError = (error: unknown): void => die("the decoder broke off", { cause: error });
     const onExit = (code: number): void => die(`the decoder ended with code ${code}`);
-    const { timeoutMilliseconds } = this.#limits;
+    const { timeLimitSeconds, transfer = [] } = task;
     const timer = setTimeout(
-      () => die(`no answer within ${timeoutMilliseconds / 1000} s`),
-      timeoutMilliseconds,
+      () => die(`no answer within ${timeLimitSeconds} s`, { overtime: true }),
+      timerDelay(timeLimitSeconds),
     );
     worker.on("message", onMessage).on("error", onError).on("exit", onExit);
-    worker.postMessage(task.request, task.transfer);
+    worker.postMessage(task.request, transfer);
   }
 }

@@ -1,5 +1,6 @@
 import type { CheckResult } from "../set/checkResult.ts";
 import { type PlacedRow, placedRows, rowText } from "./checkWords.ts";
+import { jsonText } from "./json.ts";
 import { safeText } from "./words.ts";
 
 /**
@@ -28,7 +29,7 @@ export function checkSarif(result: CheckResult, version: string): string {
       },
     ],
   };
-  return `${JSON.stringify(log, null, 2)}\n`;
+  return jsonText(log);
 }
 
 function sarifResult(placed: PlacedRow, codes: readonly string[]): object {

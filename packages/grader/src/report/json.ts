@@ -2,6 +2,26 @@ import { type FrameResult, type ReadResult, SCHEMA_VERSION } from "../result.ts"
 import type { RowWriter } from "./rowWriter.ts";
 import { counted, NOTHING_COUNTED } from "./summarise.ts";
 
+/**
+ * A document as JSON. What could move a terminal's cursor or turn the direction of its text stands as an escape: the
+ * same text to who reads JSON.
+ *
+ * @param indent - spaces a level; 0 for one line
+ */
+export function jsonText(document: object, indent = 2): string {
+  return `${json(document, indent)}\n`;
+}
+
+function json(value: object, indent: number): string {
+  return JSON.stringify(value, null, indent).replace(UNSEEN, (character) => {
+    const units = character.split("").map((unit) => unit.charCodeAt(0).toString(16));
+    return units.map((unit) => `\\u${unit.padStart(4, "0")}`).join("");
+  });
+}
+
+/** Characters that show nothing of themselves, apart from JSON's own line ends. */
+const UNSEEN = /[^\P{Cc}\n]|[\p{Cf}\p{Zl}\p{Zp}]/gu;
+
 /** Graded rows as one JSON document with a summary. */
 export function gradeJson(): RowWriter<FrameResult> {
   let summary = NOTHING_COUNTED;
@@ -23,10 +43,10 @@ export function gradeNdjson(): RowWriter<FrameResult> {
 
 /** One row as a line of ndjson. */
 export function ndjsonLine(row: ReadResult): string {
-  return `${JSON.stringify({ schemaVersion: SCHEMA_VERSION, ...row })}\n`;
+  return jsonText({ schemaVersion: SCHEMA_VERSION, ...row }, 0);
 }
 
 /** A value as it stands within a document, its first line left where it is. */
 function indented(value: object, spaces: number): string {
-  return JSON.stringify(value, null, 2).replaceAll("\n", `\n${" ".repeat(spaces)}`);
+  return json(value, 2).replaceAll("\n", `\n${" ".repeat(spaces)}`);
 }

@@ -30,7 +30,7 @@ export function errorText(error: ExposureError): string {
 
 /** A placement in stops, no longer than it needs to be: `-2`, or `+1.5 to +2.3`. */
 export function placementText({ from, to }: Pick<Placement, "from" | "to">): string {
-  const short = (stops: number): string => stopsText(stops).replace(/\.?0+$/, "");
+  const short = (stops: number): string => stopsText(stops).replace(/\.?0{1,2}$/, "");
   return from === to ? short(from) : `${short(from)} to ${short(to)}`;
 }
 

@@ -22,51 +22,57 @@ export interface FoundFrames {
  *
  * Files keep the order in which they are given; within a folder the order is natural (IMG_9 before IMG_10), folder by
  * folder. In a folder only names with a picture's extension are taken; hidden files and linked folders are passed over.
- * A file reached twice is taken once.
+ * A file reached twice is taken once. Names that are not UTF-8 are kept as far as they can be spelled: such a file
+ * cannot be opened by its spelling and becomes a row that says so.
  *
  * @param paths - files and folders; what does not exist is kept, so that it becomes a row of its own
  */
 export async function findFrames(paths: readonly string[]): Promise<FoundFrames> {
-  const frames = new Map<string, FoundFrame>();
+  const frames: FoundFrame[] = [];
+  const taken = new Set<string>();
   const emptyFolders: string[] = [];
   const unreadableFolders: { path: string; reason: string }[] = [];
   for (const path of paths) {
     if (!(await isFolder(path))) {
-      if (!frames.has(path)) frames.set(path, { path, root: null });
+      if (!taken.has(path)) frames.push({ path, root: null });
+      taken.add(path);
       continue;
     }
-    const before = frames.size + unreadableFolders.length;
-    for (const found of await search(path, unreadableFolders)) {
-      if (!frames.has(found)) frames.set(found, { path: found, root: path });
+    const found: string[] = [];
+    const unreadableBefore = unreadableFolders.length;
+    await search(path, found, unreadableFolders);
+    for (const file of found.filter((file) => !taken.has(file))) {
+      taken.add(file);
+      frames.push({ path: file, root: path });
     }
-    if (frames.size + unreadableFolders.length === before) emptyFolders.push(path);
+    if (found.length === 0 && unreadableFolders.length === unreadableBefore)
+      emptyFolders.push(path);
   }
-  return { frames: [...frames.values()], emptyFolders, unreadableFolders };
+  return { frames, emptyFolders, unreadableFolders };
 }
 
 const naturally = new Intl.Collator("en", { numeric: true });
 
 async function search(
   folder: string,
+  found: string[],
   unreadable: { path: string; reason: string }[],
-): Promise<string[]> {
+): Promise<void> {
   let entries: Awaited<ReturnType<typeof list>>;
   try {
     entries = await list(folder);
   } catch (error) {
     unreadable.push({ path: folder, reason: (error as NodeJS.ErrnoException).code ?? "unknown" });
-    return [];
+    return;
   }
   const visible = entries.filter(({ name }) => !name.startsWith("."));
   // The collator finds some different names equal; their code points then keep the order the same everywhere.
   visible.sort((a, b) => naturally.compare(a.name, b.name) || (a.name < b.name ? -1 : 1));
-  const found: string[] = [];
   for (const entry of visible) {
     const path = join(folder, entry.name);
-    if (entry.isDirectory()) found.push(...(await search(path, unreadable)));
+    if (entry.isDirectory()) await search(path, found, unreadable);
     else if (PICTURE_EXTENSIONS.has(extname(entry.name).toLowerCase())) found.push(path);
   }
-  return found;
 }
 
 function list(folder: string): Promise<import("node:fs").Dirent[]> {

@@ -1,6 +1,7 @@
 import { regionText, swapsSides } from "@tonefall/tone-core";
 import { type Brief, type ReadyBrief, readyBrief } from "../brief/brief.ts";
 import { taggedBrief } from "../brief/taggedBrief.ts";
+import { type DecodeLimits, limitsIn } from "../decode/decodeLimits.ts";
 import { decodePicture } from "../decode/decodePicture.ts";
 import type { Frame } from "../decode/frame.ts";
 import type { Source } from "../decode/openSource.ts";
@@ -30,7 +31,7 @@ import { type ReadFile, readFile, sourceName } from "./readFile.ts";
 import type { SeenFrame } from "./seenFrame.ts";
 
 /** How a frame is graded, apart from its brief. */
-export interface GradeOptions {
+export interface GradeOptions extends DecodeLimits {
   /**
    * Gather the region's histograms into the result.
    * @default false
@@ -118,7 +119,7 @@ async function gradeAnew(
   brief: ReadyBrief,
   options: GradeOptions,
 ): Promise<FrameResult> {
-  const { result: read, file, record } = await readFile(source, options.name);
+  const { result: read, file, record } = await readFile(source, options.name, limitsIn(options));
   let row = emptyRow(read, brief);
   const { exposure } = read;
   if (!file || !record || !exposure) return row;
@@ -148,6 +149,7 @@ async function gradePicture(
   const whole = options.histograms || options.look !== undefined;
   const precision = whole ? "exact" : (options.precision ?? "standard");
   const decoded = await decodePicture(file, record, {
+    ...limitsIn(options),
     ...(middleGrey === undefined ? {} : { middleGrey }),
     quick: precision === "quick",
   });

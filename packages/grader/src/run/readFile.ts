@@ -1,5 +1,6 @@
 import { fileURLToPath } from "node:url";
 import { type ExposureRecord, readExposure } from "@tonefall/exif-reader";
+import type { DecodeLimits } from "../decode/decodeLimits.ts";
 import { openSource, type PictureFile, type Source } from "../decode/openSource.ts";
 import { exposureOf } from "../exposure/exposureOf.ts";
 import { completeFromRaw } from "../raw/completeFromRaw.ts";
@@ -41,7 +42,11 @@ export async function readFrame(source: Source, name?: string): Promise<ReadResu
 }
 
 /** {@link readFrame}, with the opened file and the record for the stages that follow. */
-export async function readFile(source: Source, name?: string): Promise<ReadOutcome> {
+export async function readFile(
+  source: Source,
+  name?: string,
+  limits: DecodeLimits = {},
+): Promise<ReadOutcome> {
   const blank = {
     file: sourceName(source, name),
     format: null,
@@ -51,7 +56,7 @@ export async function readFile(source: Source, name?: string): Promise<ReadOutco
   };
   try {
     const file = await openSource(source);
-    const record = await completeFromRaw(await readExposure(source), source);
+    const record = await completeFromRaw(await readExposure(source), source, limits);
     const { exposure, givenExposure } = exposureOf(record);
     const result: ReadResult = {
       file: blank.file,

@@ -347,7 +347,7 @@ class SetReader {
 
   /** `1.4..1.9`, `-2`, `at least 1.4`, `at most -2`. */
   #openRange(range: Typed, path: Path): OpenRange {
-    const [, end, stops] = /^\s*(at least|at most)\s+(.*)$/.exec(String(range)) ?? [];
+    const [, end, stops] = /^(at least|at most)\s(.*)$/.exec(String(range).trim()) ?? [];
     if (end === undefined || stops === undefined) return this.#placement(range, path);
     const limit = this.#stops(stops, path);
     return end === "at least"
@@ -375,7 +375,7 @@ class SetReader {
 
   #seconds(shutter: Typed, path: Path): number {
     const [, over, under] =
-      /^\s*(\d+(?:\.\d+)?)(?:\s*\/\s*(\d+(?:\.\d+)?))?\s*s?\s*$/.exec(String(shutter)) ?? [];
+      /^(\d+(?:\.\d+)?)(?:\s*\/\s*(\d+(?:\.\d+)?))?\s*s?$/.exec(String(shutter).trim()) ?? [];
     const seconds = Number(over) / Number(under ?? 1);
     return seconds > 0 && Number.isFinite(seconds)
       ? seconds

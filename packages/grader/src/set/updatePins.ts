@@ -1,5 +1,5 @@
-import writeFileAtomic from "write-file-atomic";
 import { GraderError } from "../errors.ts";
+import { writeWhole } from "../writeWhole.ts";
 import type { YamlDocument } from "../yaml/yamlDocument.ts";
 import { type CheckOptions, measureSet, unitsOf } from "./checkSet.ts";
 import type { FrameFacts } from "./frameFacts.ts";
@@ -39,7 +39,7 @@ export async function updatePins(
   const text = withPins(document, pins);
   if (text === document.text) return told;
   try {
-    await writeFileAtomic(path, text);
+    await writeWhole(path, text);
   } catch (cause) {
     const { code } = cause as NodeJS.ErrnoException;
     throw new GraderError(

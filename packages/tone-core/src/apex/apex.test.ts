@@ -95,6 +95,9 @@ describe("brightness", () => {
 
   test("brightnessLuminance doubles with every step and throws for NaN", () => {
     expect(brightnessLuminance(3) / brightnessLuminance(2)).toBeCloseTo(2, 12);
+    // K / 3.125 with the K of 12.5.
+    expect(brightnessLuminance(0)).toBeCloseTo(4, 12);
+    expect(brightnessLuminance(0, 14)).toBeCloseTo(4.48, 12);
     expect(() => brightnessLuminance(Number.NaN)).toThrow(/brightness value/);
   });
 });

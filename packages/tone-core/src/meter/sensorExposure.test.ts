@@ -31,6 +31,23 @@ describe("sensor exposure", () => {
     expect(at(60) / at(0)).toBeCloseTo(1 / 16, 12);
   });
 
+  test("lensFactor of glass and edges that lose light is their share of it", () => {
+    const whole = lensFactor({ transmittance: 1, vignetting: 1, angleDegrees: 0 });
+    expect(lensFactor({ transmittance: 0.9, vignetting: 1, angleDegrees: 0 }) / whole).toBeCloseTo(
+      0.9,
+      12,
+    );
+    expect(lensFactor({ transmittance: 1, vignetting: 0.8, angleDegrees: 0 }) / whole).toBeCloseTo(
+      0.8,
+      12,
+    );
+  });
+
+  test("exposureIndex is 10 over the metered exposure: 0.1 lx s is 100 [ISO12232]", () => {
+    expect(exposureIndex(0.1)).toBeCloseTo(100, 12);
+    expect(exposureIndex(0.05)).toBeCloseTo(200, 12);
+  });
+
   test.each([0, -1, Number.NaN, Infinity])("throws for an exposure of %s", (bad) => {
     const outOfRange = expect.objectContaining({ code: "TONE_OUT_OF_RANGE" });
     expect(() => saturationSpeed(bad)).toThrow(outOfRange);

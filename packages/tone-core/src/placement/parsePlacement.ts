@@ -58,12 +58,12 @@ export function parsePlacement(input: string | number | StopRange): Placement {
   }
   if (typeof input !== "string") throw badPlacement(String(input));
   const text = input.trim();
-  const [first = "", second, ...rest] = text.split("..");
+  const [first = "", second, more] = text.split("..", 3);
   const from = parseLevel(first);
   if (second === undefined && from) return placement(text, from.kind, [from.stops, from.stops]);
   if (second !== undefined) {
     const to = parseLevel(second);
-    if (!from || !to || from.kind !== to.kind || rest.length > 0) throw badPlacement(text);
+    if (!from || !to || from.kind !== to.kind || more !== undefined) throw badPlacement(text);
     return placement(text, from.kind === "stops" ? "range" : from.kind, [from.stops, to.stops]);
   }
   // Words are looked up; anything that starts like a number or a zone was meant as one.

@@ -9,9 +9,22 @@ import {
   toneFromStops,
   toneFromZone,
 } from "./tone.ts";
-import { stopsFromZone, ZONE_NAMES, zoneFromName, zoneFromStops, zoneName } from "./zone.ts";
+import {
+  stopsFromZone,
+  ZONE_AT_DISPLAY_WHITE,
+  ZONE_AT_SENSOR_SATURATION,
+  ZONE_NAMES,
+  zoneFromName,
+  zoneFromStops,
+  zoneName,
+} from "./zone.ts";
 
 const BAD = [Number.NaN, Infinity, -Infinity];
+
+test("a plain rendering is white at zone 7.474, a sensor full at 7.963", () => {
+  expect(ZONE_AT_DISPLAY_WHITE).toBeCloseTo(7.474, 3);
+  expect(ZONE_AT_SENSOR_SATURATION).toBeCloseTo(7.963, 3);
+});
 
 describe("lightness", () => {
   test("and luminanceFromLightness are inverse, on both sides of the join", () => {

@@ -10,7 +10,7 @@ import type { TransferFunction } from "../transfer/transferFunction.ts";
  *
  * @param luminance - relative luminance, above 0 and at most 1
  * @param transfer - what the codes mean
- * @param bits - bits a channel, 1 to 16
+ * @param bits - bits a channel, 2 to 16
  * @defaultValue bits is 8
  * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
  *
@@ -24,10 +24,10 @@ export function codeQuantumStops(
   transfer: TransferFunction,
   bits: number = 8,
 ): number {
-  if (!Number.isInteger(bits) || bits < 1 || bits > 16) {
+  if (!Number.isInteger(bits) || bits < 2 || bits > 16) {
     throw new ToneError(
       "TONE_OUT_OF_RANGE",
-      `Expected a whole number from 1 to 16 for the bits a channel but received ${bits}`,
+      `Expected a whole number from 2 to 16 for the bits a channel but received ${bits}`,
     );
   }
   const oneCode = 1 / (2 ** bits - 1);

@@ -5,6 +5,7 @@ import { codeQuantumStops } from "./codeQuantumStops.ts";
 import {
   DEFAULT_TOLERANCE,
   ERROR_BUDGET,
+  ERROR_BUDGET_PROVENANCE,
   errorUncertainty,
   type Kit,
   renderedUncertainty,
@@ -159,6 +160,27 @@ describe("errorUncertainty", () => {
     expect(total).toBeCloseTo(Math.sqrt(0.01 + 0.0576 + 0.0025 + 0.0025 + 0.0144), 12);
   });
 
+  test("counts a pair of settings only where two frames are compared", () => {
+    const { parts } = errorUncertainty({ kit: "card", stopsFromMiddle: 0 });
+    expect(parts.settingsPair).toBe(0);
+  });
+
+  test("of a claim about the picture is the measuring error, or one code where that is larger", () => {
+    expect(renderedUncertainty(0.026)).toBe(0.05);
+    expect(renderedUncertainty(0.14)).toBe(0.14);
+  });
+
+  test("is our judgement, and says so; so are the tolerances, between 1/3 stop and one", () => {
+    expect(ERROR_BUDGET_PROVENANCE).toBe("our judgement");
+    expect(DEFAULT_TOLERANCE).toEqual({
+      rendered: 1 / 3,
+      "unknown-jpeg": 1,
+      card: 0.5,
+      raw: 0.5,
+      response: 1 / 3,
+    });
+  });
+
   test("takes measured noise where it is above the least, and the least otherwise", () => {
     const region = (regionNoise: number) =>
       errorUncertainty({ kit: "raw", stopsFromMiddle: 0, regionNoise }).parts.region;
@@ -192,6 +214,11 @@ describe("errorUncertainty", () => {
 });
 
 describe("codeQuantumStops", () => {
+  test("two bits are the fewest with a code between black and white", () => {
+    expect(codeQuantumStops(1, SRGB, 2)).toBeGreaterThan(codeQuantumStops(1, SRGB, 3));
+    expect(() => codeQuantumStops(1, SRGB, 1)).toThrow(outOfRange);
+  });
+
   // The published sizes of one 8-bit sRGB code.
   test.each([
     [10, 0.141],
@@ -223,7 +250,7 @@ describe("codeQuantumStops", () => {
     expect(() => codeQuantumStops(bad, SRGB)).toThrow(outOfRange);
   });
 
-  test.each([0, 17, 8.5])("throws for %s bits", (bits) => {
-    expect(() => codeQuantumStops(0.18, SRGB, bits)).toThrow(/1 to 16/);
+  test.each([1, 17, 8.5])("throws for %s bits", (bits) => {
+    expect(() => codeQuantumStops(0.18, SRGB, bits)).toThrow(/2 to 16/);
   });
 });

@@ -12,7 +12,10 @@ const NEW_FILE = 0o666;
  *
  * @throws the file system's error, or that of the pieces; the file is then as it was
  */
-export async function writeWhole(path: string, texts: AsyncIterable<string>): Promise<void> {
+export async function writeWhole(
+  path: string,
+  texts: Iterable<string> | AsyncIterable<string>,
+): Promise<void> {
   const before = await there(path);
   const target = before ? await realpath(path) : path;
   if (before && !before.isFile()) {
@@ -38,7 +41,7 @@ async function write(
   path: string,
   flags: string,
   mode: number,
-  texts: AsyncIterable<string>,
+  texts: Iterable<string> | AsyncIterable<string>,
 ): Promise<void> {
   const file = await open(path, flags, mode);
   try {

@@ -1,0 +1,95 @@
+import { spawnSync } from "node:child_process";
+import { existsSync, openSync } from "node:fs";
+import { mkdir, readdir, readFile, writeFile } from "node:fs/promises";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { COMMAND, endedWell, tonefall } from "../command.mjs";
+
+const HARBOUR = fileURLToPath(new URL("../../../samples/harbour", import.meta.url));
+
+const FRAME = join(HARBOUR, "01-tarred-hull-as-metered.jpg");
+
+/** What was written before: a run that does not end well leaves it as it is. */
+const BEFORE = "what was there before\n";
+
+/** Places to write that fail, readers that leave, and runs that are ended. */
+export const outputFaults = [
+  {
+    name: "stdout on a full disk",
+    promise: "one line of error, exit code 2",
+    run: async () => {
+      if (!existsSync("/dev/full")) return { skipped: "no /dev/full here" };
+      const run = await tonefall(["tones"], {
+        stdio: ["ignore", openSync("/dev/full", "w"), "pipe"],
+      });
+      const held = run.code === 2 && /^tonefall: [^\n]+ENOSPC[^\n]+\n$/.test(run.stderr);
+      return { held, what: `exit ${run.code}: ${run.stderr.trim()}` };
+    },
+  },
+  {
+    name: "--output and --report on a full disk",
+    promise: "one line of error, exit code 2, the file as it was, nothing left beside it",
+    run: async ({ folder }) => {
+      const mounted = spawnSync("mount", ["-t", "tmpfs", "-o", "size=64k", "tmpfs", folder]);
+      if (mounted.status !== 0) return { skipped: "no right to mount a small disk" };
+      try {
+        const target = join(folder, "result.json");
+        await writeFile(target, BEFORE);
+        await writeFile(join(folder, "ballast"), Buffer.alloc(48 * 1024));
+        const results = [];
+        for (const words of [
+          ["-f", "json", "-o", target],
+          ["--report", target],
+        ]) {
+          const run = await tonefall(["grade", FRAME, "--histograms", ...words]);
+          const same = (await readFile(target, "utf8")) === BEFORE;
+          const left = (await readdir(folder)).length - 2;
+          const held = run.code === 2 && endedWell(run) && same && left === 0;
+          results.push({
+            held,
+            what: `exit ${run.code}, ${same ? "as it was" : "changed"}, ${left} left`,
+          });
+        }
+        return {
+          held: results.every(({ held }) => held),
+          what: results.map(({ what }) => what).join("; "),
+        };
+      } finally {
+        spawnSync("umount", [folder]);
+      }
+    },
+  },
+  {
+    name: "a reader that stops early",
+    promise: "exit code 0, nothing on stderr",
+    run: async () => {
+      const shell = `"${process.execPath}" "${COMMAND}" grade "${HARBOUR}" -r spot -f ndjson | head -c 1; echo "\${PIPESTATUS[0]}"`;
+      const { stdout, stderr } = spawnSync("bash", ["-c", shell], { encoding: "utf8" });
+      return { held: stdout === "{0\n" && stderr === "", what: `exit ${stdout.slice(1).trim()}` };
+    },
+  },
+  ...["SIGINT", "SIGTERM", "SIGKILL"].map((signal) => ({
+    slow: signal !== "SIGINT",
+    name: `${signal} in the middle of a run`,
+    promise:
+      signal === "SIGKILL"
+        ? "the file is as it was"
+        : "exit code 130, the file is as it was, nothing beside it",
+    // A run that was ended and is taken up again (its journal) is tried here too, once a run can be.
+    run: async ({ folder }) => {
+      const target = join(folder, "result.json");
+      await mkdir(folder, { recursive: true });
+      await writeFile(target, BEFORE);
+      const run = await tonefall(["grade", HARBOUR, "-f", "json", "-o", target, "-j", "1"], {
+        meanwhile: (child) => setTimeout(() => child.kill(signal), 1500),
+      });
+      const same = (await readFile(target, "utf8")) === BEFORE;
+      const left = (await readdir(folder)).length - 1;
+      const ended = signal === "SIGKILL" ? run.signal === signal : run.code === 130;
+      return {
+        held: ended && same && left === 0,
+        what: `${run.signal ?? `exit ${run.code}`}, ${same ? "as it was" : "changed"}, ${left} left`,
+      };
+    },
+  })),
+];

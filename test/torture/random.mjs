@@ -1,0 +1,17 @@
+/**
+ * Seeded random numbers, the same everywhere (mulberry32, a public-domain generator by Tommy Ettinger).
+ *
+ * @param {number} seed - a whole number
+ */
+export function randomFrom(seed) {
+  let state = seed >>> 0;
+  const next = () => {
+    state = (state + 0x6d2b79f5) >>> 0;
+    let mixed = Math.imul(state ^ (state >>> 15), state | 1);
+    mixed ^= mixed + Math.imul(mixed ^ (mixed >>> 7), mixed | 61);
+    return ((mixed ^ (mixed >>> 14)) >>> 0) / 2 ** 32;
+  };
+  /** A whole number in `[0, below)`. */
+  const whole = (below) => Math.floor(next() * below);
+  return { next, whole, of: (list) => list[whole(list.length)] };
+}
