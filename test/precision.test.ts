@@ -4,6 +4,7 @@ import { join } from "node:path";
 import { checkSet, type FrameResult, gradeFrame, type Precision } from "@tonefall/grader";
 import sharp from "sharp";
 import { beforeAll, describe, expect, test } from "vitest";
+import { runTonefall } from "./runTonefall.ts";
 
 const WIDTH = 2600;
 const HEIGHT = 1540;
@@ -31,7 +32,7 @@ beforeAll(async () => {
     standard: await grade("standard"),
     quick: await grade("quick"),
   };
-});
+}, 60_000);
 
 describe("precision", () => {
   test("exact samples nothing, and is what histograms and lookers get", async () => {
@@ -124,6 +125,30 @@ describe("precision", () => {
     const { summary } = await checkSet(set);
     await rm(folder, { recursive: true });
     expect(summary).toMatchObject({ kept: 1, missed: 0 });
+  });
+});
+
+describe("the command", () => {
+  test("grade and meter take --exact and --quick; quick does not go with what has to be exact", async () => {
+    const folder = await mkdtemp(join(tmpdir(), "tonefall-precision-"));
+    const file = join(folder, "large.jpg");
+    await writeFile(file, jpeg);
+    const sampling = async (...args: string[]) => {
+      const { code, stdout } = await runTonefall([...args, file, "-f", "json"]);
+      expect(code).toBe(0);
+      return JSON.parse(stdout).frames[0].sampling;
+    };
+    expect(await sampling("grade")).toEqual(rows.standard.sampling);
+    expect(await sampling("grade", "--exact")).toBeNull();
+    expect(await sampling("meter", "--quick")).toEqual(rows.quick.sampling);
+    for (const other of ["--exact", "--report=page.html"]) {
+      const { code, stderr } = await runTonefall(["grade", file, "--quick", other], {
+        cwd: folder,
+      });
+      expect(code).toBe(2);
+      expect(stderr).toContain("--quick");
+    }
+    await rm(folder, { recursive: true });
   });
 });
 
