@@ -23,7 +23,7 @@ Examples:
   tonefall check set.yaml --update-pins          pin the files as they are now
   tonefall check set.yaml -f junit -o report.xml
   tonefall check set.yaml -f github              notes at the claims' lines
-  tonefall check set.yaml --report set.html      a page to look at and teach with
+  tonefall check set.yaml --report set.html      a page to look at
   tonefall check set.yaml --shard 2/3 -f json -o part-2.json
                                    and then: tonefall merge part-*.json
 

@@ -54,7 +54,7 @@ Examples:
   tonefall grade class/ --brief week1.yaml -f csv -o week1.csv
   tonefall grade hull.jpg --place tar --voice student
                                              why it missed, and what to do next
-  tonefall grade shoot/ --kit kits/mine.yaml in stops of light, by a measured kit
+  tonefall grade shoot/ --kit kits/mine.yaml in stops of light, by a kit
   tonefall grade class/ --brief week1.yaml --report week1.html
                                              a page to look at and teach with
   tonefall grade samples/ --brief brief.yaml --fail-on-miss    for CI
