@@ -38,6 +38,7 @@ test("no text keeps a regular expression of ours busy: each takes time in propor
     const end = expression.lastIndexOf("/");
     const result = checkSync(expression.slice(1, end), expression.slice(end + 1), {
       timeout: 60_000,
+      randomSeed: 1,
     });
     return result.status === "safe" ? [] : [{ file, expression, status: result.status }];
   });

@@ -65,9 +65,8 @@ function bare(svg: Drawing): Drawing {
       const { name, value } = attribute;
       if (/^(aria-|class$|style$|font-family$)/.test(name)) element.removeAttribute(name);
       else
-        attribute.value = value.replace(
-          /(?<!\d)\d+\.\d{2,}/g,
-          (number) => `${+Number(number).toFixed(1)}`,
+        attribute.value = value.replace(/[\d.]+/g, (number) =>
+          /^\d+\.\d{2,}$/.test(number) ? `${+Number(number).toFixed(1)}` : number,
         );
     }
   }
