@@ -123,6 +123,8 @@ describe("exactCompensation", () => {
     [0.25, 0.25],
     [0.02, 0],
     [-0.02, 0],
+    [0.04, 0],
+    [0.041, 0.041],
   ])("(%s) is %s", (recorded, exact) => {
     expect(exactCompensation(recorded)).toBe(exact);
   });

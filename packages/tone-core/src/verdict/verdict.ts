@@ -72,7 +72,8 @@ export function verdict({
 
 function decide(error: number, within: number, otherSide: number): Verdict {
   if (within >= SURE) return "within";
-  if (within > UNLIKELY || otherSide > UNLIKELY || error === 0) return "undecided";
+  // An error of nought is held by neither side: then both keep 0.4 at least, where 0.2 or less is within.
+  if (within > UNLIKELY || otherSide > UNLIKELY) return "undecided";
   return error > 0 ? "over" : "under";
 }
 
