@@ -1,12 +1,11 @@
 import { Command } from "commander";
-import { checkReport } from "../page/checkReport.ts";
 import type { Shard } from "../set/checkResult.ts";
 import { checkSets } from "../set/checkSet.ts";
 import { updatePins } from "../set/updatePins.ts";
 import { userCache } from "./cacheFolder.ts";
 import { type CheckOutput, checkFormatOption, writeCheck } from "./checkFormats.ts";
 import { jobsOption, outputOption, shardOption } from "./options.ts";
-import { type PageFlags, pageOptions, withPageOptions } from "./pageFlags.ts";
+import { type PageFlags, pageCode, pageOptions, withPageOptions } from "./pageFlags.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
 
@@ -71,7 +70,9 @@ async function check(paths: string[], flags: CheckFlags, streams: Streams): Prom
     }
   }
   const report =
-    flags.report === undefined ? null : await checkReport(flags.report, pageOptions(flags));
+    flags.report === undefined
+      ? null
+      : await (await pageCode()).checkReport(flags.report, pageOptions(flags));
   try {
     const result = await checkSets(paths, { ...options, watch: report });
     await report?.write(result);

@@ -5,7 +5,6 @@ import { VOICES, type Voice } from "../feedback/feedback.ts";
 import { buildVersion } from "../memory/buildVersion.ts";
 import { digestOf, optionsDigest } from "../memory/claimDigest.ts";
 import { openJournal } from "../memory/journal.ts";
-import { pageReport } from "../page/pageReport.ts";
 import type { FrameResult } from "../result.ts";
 import { gradeFrames } from "../run/gradeFrames.ts";
 import { withPairs } from "../run/pairShots.ts";
@@ -30,7 +29,7 @@ import {
   withLimitOptions,
   withPrecision,
 } from "./options.ts";
-import { type PageFlags, pageOptions, withPageOptions } from "./pageFlags.ts";
+import { type PageFlags, pageCode, pageOptions, withPageOptions } from "./pageFlags.ts";
 import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
 
@@ -132,7 +131,7 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
   const report =
     flags.report === undefined
       ? null
-      : await pageReport(
+      : await (await pageCode()).pageReport(
           flags.report,
           files.slice(from, to).map((path) => path.replaceAll("\\", "/")),
           { ...pageOptions(flags), kits },

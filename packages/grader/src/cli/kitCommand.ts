@@ -6,15 +6,16 @@ import { measureBracket } from "../kit/measureBracket.ts";
 import { measureCard } from "../kit/measureCard.ts";
 import { measurePairs } from "../kit/measurePairs.ts";
 import type { Note } from "../note.ts";
-import { type KitPage, kitPage } from "../page/kitPage.ts";
+import type { KitPage } from "../page/kitPage.ts";
 import { jsonText } from "../report/json.ts";
 import { bracketTable, cardTable, pairsTable } from "../report/kitTable.ts";
 import type { TableStyle } from "../report/textTable.ts";
 import { SCHEMA_VERSION } from "../result.ts";
 import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
-import { outputOption } from "./options.ts";
+import { outputOption, shareOrWhole } from "./options.ts";
 import { lineWidth, paintFor, writeResult } from "./output.ts";
+import { pageCode } from "./pageFlags.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
 
@@ -114,7 +115,7 @@ function cardCommand(streams: Streams, done: (code: number) => void): Command {
     .argument("<path...>", "frames of the card, or folders of them")
     .addOption(
       new Option("--reflectance <share>", "of the card: 0.18, 18%, 90%")
-        .argParser(share)
+        .argParser(shareOrWhole)
         .default(0.18, "18%"),
     )
     .option("-r, --region <region>", "where the card is; fractions of the upright frame", "whole")
@@ -219,6 +220,7 @@ async function write(
     const document = { schemaVersion: SCHEMA_VERSION, ...result };
     await writeResult(jsonText(document), output, streams);
   } else if (format === "html") {
+    const { kitPage } = await pageCode();
     await writeResult(kitPage(result), output, streams);
   } else if (format === "table") {
     await writeResult(table(style), output, streams);
@@ -236,11 +238,4 @@ function times(text: string): readonly number[] {
     if (top !== "" && Number.isFinite(seconds) && seconds > 0) return seconds;
     throw new InvalidArgumentError("Expected times in seconds, such as 1/40,1/10,0.4.");
   });
-}
-
-function share(text: string): number {
-  const percent = text.trim().endsWith("%");
-  const value = Number(percent ? text.trim().slice(0, -1) : text) / (percent ? 100 : 1);
-  if (value > 0 && value <= 1) return value;
-  throw new InvalidArgumentError("Expected a share above 0 and up to 1, such as 0.18 or 90%.");
 }

@@ -120,11 +120,23 @@ export function midGreyOption(): Option {
   ).argParser(share);
 }
 
-/** Reads a share such as `0.128`, `12.8%` or `10/78`. */
+/** Reads a share below the whole, such as `0.128`, `12.8%` or `10/78`. */
 export function share(text: string): number {
-  const [, top = "", bottom = "1", percent = ""] =
-    /^([\d.]+)(?:\s*\/\s*([\d.]+))?\s*(%?)$/.exec(text.trim()) ?? [];
-  const value = Number(top) / Number(bottom) / (percent === "%" ? 100 : 1);
-  if (top !== "" && value > 0 && value < 1) return value;
+  const value = readShare(text);
+  if (value > 0 && value < 1) return value;
   throw new InvalidArgumentError("Expected a share above 0 and below 1, such as 0.128 or 12.8%.");
+}
+
+/** Reads a share that may be the whole, such as `0.18`, `90%` or `1`. */
+export function shareOrWhole(text: string): number {
+  const value = readShare(text);
+  if (value > 0 && value <= 1) return value;
+  throw new InvalidArgumentError("Expected a share above 0 and up to 1, such as 0.18 or 90%.");
+}
+
+/** NaN for what is no share. */
+function readShare(text: string): number {
+  const [, top, bottom = "1", percent] =
+    /^([\d.]+)(?:\s*\/\s*([\d.]+))?\s*(%?)$/.exec(text.trim()) ?? [];
+  return Number(top) / Number(bottom) / (percent ? 100 : 1);
 }

@@ -23,6 +23,13 @@ export function withPageOptions(command: Command): Command {
     .option("--anonymous", "codes in place of file names in the report");
 }
 
+/**
+ * What makes pages. It is loaded by runs that write one: it brings a library of plots, which takes longer to load than all
+ * the rest of the command.
+ */
+export const pageCode = (): Promise<typeof import("../page/index.ts")> =>
+  import("../page/index.ts");
+
 /** The page that the flags ask for. */
 export function pageOptions({ pictures, anonymous }: PageFlags): PageOptions {
   return { pictures, anonymous: anonymous ?? false };

@@ -72,7 +72,7 @@ function quickError(pixels: number): Sampling["error"] {
   const root = Math.sqrt(pixels);
   return {
     mean: 2.5 * samplingUncertainty(pixels),
-    median: Math.max(0.01, 14 / root),
+    median: Math.max(0.01, 35 / root),
     percentiles: Math.max(0.03, 220 / root),
     share: Math.min(1, 2 / root),
   };

@@ -1,6 +1,6 @@
-import { createHash } from "node:crypto";
 import type { Source } from "../decode/openSource.ts";
 import type { FrameResult } from "../result.ts";
+import { digestOf } from "./claimDigest.ts";
 import { stampOf } from "./stampOf.ts";
 
 /**
@@ -43,8 +43,4 @@ export async function throughMemory(
   const row = await anew();
   if (row.failure === null && (await stampOf(source)) === before) await memory.keep(key, row);
   return row;
-}
-
-function digestOf(parts: readonly string[]): string {
-  return createHash("sha256").update(JSON.stringify(parts)).digest("hex");
 }

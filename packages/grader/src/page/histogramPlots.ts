@@ -6,7 +6,7 @@ import { html, type Markup } from "./markup.ts";
 import { INK, type Marks, plotFigure } from "./plotSvg.ts";
 
 const WIDTHS = { wide: 520, narrow: 300 };
-const HEIGHT = 174;
+const LAYOUT = { height: 174, marginLeft: 6, marginRight: 6, marginTop: 18, marginBottom: 40 };
 
 /** Cells that a histogram of 256 is drawn in. */
 const DRAWN_CELLS = 64;
@@ -87,11 +87,7 @@ function sharesPlot({ title, unit, domain, region, frame, ends, at, row }: Share
     widths: WIDTHS,
     options: (width) => ({
       width,
-      height: HEIGHT,
-      marginLeft: 6,
-      marginRight: 6,
-      marginTop: 18,
-      marginBottom: 40,
+      ...LAYOUT,
       x: { domain: [low - span * 0.11, high + span * 0.11] },
       // Square root, so that small shares are seen beside large ones.
       y: { domain: [0, top], type: "sqrt", axis: null },
@@ -178,11 +174,7 @@ function sensorPlot(row: FrameResult, sensor: NonNullable<FrameView["sensor"]>):
     widths: WIDTHS,
     options: (width) => ({
       width,
-      height: HEIGHT,
-      marginLeft: 6,
-      marginRight: 6,
-      marginTop: 18,
-      marginBottom: 40,
+      ...LAYOUT,
       x: { domain: [-DEEPEST, 1.2] },
       y: { domain: [0, top], type: "sqrt", axis: null },
       marks: [

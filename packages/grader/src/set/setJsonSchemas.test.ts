@@ -1,4 +1,5 @@
 import { readFileSync, writeFileSync } from "node:fs";
+import { fileURLToPath } from "node:url";
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { describe, expect, test } from "vitest";
 import { parse } from "yaml";
@@ -45,7 +46,7 @@ describe("another validator", () => {
   });
 
   test("accepts what a check gives", async () => {
-    const result = await checkSet(HARBOUR.pathname, { shard: { index: 1, of: 8 } });
+    const result = await checkSet(fileURLToPath(HARBOUR), { shard: { index: 1, of: 8 } });
     const document = JSON.parse(JSON.stringify(result));
     expect(validCheck(document), JSON.stringify(validCheck.errors)).toBe(true);
     expect(validCheck({ ...document, surprise: 1 })).toBe(false);

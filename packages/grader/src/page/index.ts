@@ -1,0 +1,3 @@
+export { checkReport } from "./checkReport.ts";
+export { kitPage } from "./kitPage.ts";
+export { pageReport } from "./pageReport.ts";
