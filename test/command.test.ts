@@ -1,6 +1,6 @@
 import { spawn } from "node:child_process";
 import { existsSync } from "node:fs";
-import { chmod, mkdir, readdir, readFile, rm, writeFile } from "node:fs/promises";
+import { chmod, mkdir, readdir, readFile, rm, utimes, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { parse } from "csv-parse/sync";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
@@ -131,6 +131,23 @@ describe("tonefall grade", () => {
     expect(nowhere.code).toBe(2);
     expect(nowhere.stderr).toContain("--output");
     expect(existsSync(join(folder, "no such folder"))).toBe(false);
+  });
+
+  test("what a killed run left half-written goes after a day; nothing else does", async () => {
+    const place = join(folder, "left behind");
+    await mkdir(place);
+    const left = [".tonefall-0123456789ab.part", ".tonefall-ba9876543210.part", ".tonefall-x.part"];
+    for (const name of left) await writeFile(join(place, name), "half");
+    const twoDaysAgo = Date.now() / 1000 - 2 * 86_400;
+    for (const name of [left[0], left[2]]) {
+      await utimes(join(place, name as string), twoDaysAgo, twoDaysAgo);
+    }
+    const frame = join(folder, "a shoot", "första", "IMG_9.jpg");
+    await runTonefall(["grade", frame, "-o", join(place, "result.txt")]);
+    expect((await readdir(place)).sort()).toEqual(
+      [...left.slice(1).reverse(), "result.txt"].sort(),
+    );
+    await rm(place, { recursive: true });
   });
 
   test("nothing of the photographs is changed", async () => {

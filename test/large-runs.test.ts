@@ -231,6 +231,43 @@ describe("the cache of the command", SLOW, () => {
   });
 });
 
+describe("withPairs", () => {
+  test("tells the same pairs when it knows the files beforehand, in any order and with files of a third kind", async () => {
+    const shot = ["dng", "jpg"].map((end) => join(HARBOUR, `29-slip-and-boathouse.${end}`));
+    const graded: FrameResult[] = [];
+    for await (const row of gradeFrames(shot, { place: 0 })) graded.push(row);
+    const [raw, rendered] = graded as [FrameResult, FrameResult];
+    const rows = ["one", "two", "three"].flatMap((stem) => [
+      { ...raw, file: `${stem}.dng` },
+      { ...rendered, file: `${stem}.jpg` },
+      { ...rendered, file: `${stem.toUpperCase()}.tif` },
+      { ...rendered, file: `${stem} alone.jpg` },
+    ]);
+    async function* inOrder(of: readonly FrameResult[]): AsyncGenerator<FrameResult> {
+      yield* of;
+    }
+    const pairsOf = async (of: readonly FrameResult[], files?: string[]): Promise<unknown[]> => {
+      const pairs: unknown[] = [];
+      for await (const { file, pair } of withPairs(inOrder(of), files)) pairs.push([file, pair]);
+      return pairs;
+    };
+    await fc.assert(
+      fc.asyncProperty(
+        fc.shuffledSubarray(rows, { minLength: rows.length }),
+        async (mixed: FrameResult[]) => {
+          const known = await pairsOf(
+            mixed,
+            mixed.map(({ file }) => file),
+          );
+          expect(known).toEqual(await pairsOf(mixed));
+          expect(known.filter((row) => (row as unknown[])[1]).length).toBeGreaterThanOrEqual(3);
+        },
+      ),
+      { numRuns: 50 },
+    );
+  });
+});
+
 describe("mergeRows", () => {
   const whole: FrameResult[] = [];
 

@@ -324,6 +324,22 @@ describe("openJournal", () => {
     expect(await resumed([paths[2] as string, more])).toBe(1);
   });
 
+  test("is one run's at a time: the other ends with the reason, and no row is lost", async () => {
+    const paths = await journaled(1);
+    const [first, second] = [await openJournal(store, run), await openJournal(store, run)];
+    const others = [40, 50].map((code) => join(folder, `other ${code}.png`)) as [string, string];
+    for (const path of others) await flat(90).png().toFile(path);
+    await gradeFrame(others[0], BRIEF, { memory: [first] });
+    await expect(gradeFrame(others[1], BRIEF, { memory: [second] })).rejects.toMatchObject({
+      code: "bad-journal",
+      message: expect.stringContaining("another run writes to it"),
+    });
+    await gradeFrame(others[1], BRIEF, { memory: [first] });
+    await first.close();
+    await second.close();
+    expect(await resumed([...paths, ...others])).toBe(0);
+  });
+
   test("begins in an empty file", async () => {
     await writeFile(store, "");
     expect(await resumed([file])).toBe(1);

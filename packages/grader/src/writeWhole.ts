@@ -1,6 +1,6 @@
 import { randomBytes } from "node:crypto";
 import { rmSync, type Stats } from "node:fs";
-import { open, realpath, rename, rm, stat, writeFile } from "node:fs/promises";
+import { open, readdir, realpath, rename, rm, stat, writeFile } from "node:fs/promises";
 import { dirname, join } from "node:path";
 
 const NEW_FILE = 0o666;
@@ -8,7 +8,7 @@ const NEW_FILE = 0o666;
 /**
  * Writes a file from pieces of text: beside its place first, and into it when all of them have come and are on the disk.
  * What stood there before stays until then, and keeps its permissions. A link is followed; a device or a pipe is written as
- * it is.
+ * it is. What a killed process left half-written in the same folder is taken away after a day.
  *
  * @throws the file system's error, or that of the pieces; the file is then as it was
  */
@@ -22,6 +22,7 @@ export async function writeWhole(
     await write(target, "w", NEW_FILE, texts);
     return;
   }
+  await forgetAbandoned(dirname(target));
   const part = join(dirname(target), `.tonefall-${randomBytes(6).toString("hex")}.part`);
   const forget = (): void => rmSync(part, { force: true });
   // An interrupt ends the process where it stands.
@@ -34,6 +35,21 @@ export async function writeWhole(
     throw error;
   } finally {
     process.off("exit", forget);
+  }
+}
+
+const PART = /^\.tonefall-[0-9a-f]{12}\.part$/;
+const ABANDONED_AFTER_MS = 86_400_000;
+
+/** A part that nothing was added to for so long has no writer; a run in progress adds to its part with every frame. */
+async function forgetAbandoned(folder: string): Promise<void> {
+  const names = await readdir(folder).catch(() => []);
+  for (const name of names.filter((name) => PART.test(name))) {
+    const path = join(folder, name);
+    const left = await there(path).catch(() => null);
+    if (left?.isFile() && Date.now() - left.mtimeMs > ABANDONED_AFTER_MS) {
+      await rm(path, { force: true }).catch(() => undefined);
+    }
   }
 }
 

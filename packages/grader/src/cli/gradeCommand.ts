@@ -30,7 +30,6 @@ import {
   withPrecision,
 } from "./options.ts";
 import { type PageFlags, pageCode, pageOptions, withPageOptions } from "./pageFlags.ts";
-import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
 
 interface GradeFlags extends BriefFlags, LimitFlags, PageFlags, PrecisionFlags, GradeOutput {
@@ -128,14 +127,11 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
   const { from, to } = flags.shard
     ? shardBlock(frames.length, flags.shard)
     : { from: 0, to: frames.length };
+  const names = files.slice(from, to).map((path) => path.replaceAll("\\", "/"));
   const report =
     flags.report === undefined
       ? null
-      : await (await pageCode()).pageReport(
-          flags.report,
-          files.slice(from, to).map((path) => path.replaceAll("\\", "/")),
-          { ...pageOptions(flags), kits },
-        );
+      : await (await pageCode()).pageReport(flags.report, names, { ...pageOptions(flags), kits });
   const options = {
     histograms: (flags.histograms ?? false) || report !== null,
     ...(report ? { look: report.look } : {}),
@@ -163,14 +159,9 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
   const run =
     flags.shard &&
     digestOf({ version: buildVersion(), files, briefs, options: optionsDigest(options) });
-  // A bar would stand between the rows where both go to one terminal.
-  const rowsOnTerminal =
-    streams.stdout.isTTY && flags.output === undefined && flags.format !== "table";
-  const paired = withPairs(graded);
-  const watched = rowsOnTerminal ? paired : withProgress(paired, to - from, streams);
   async function* rows(): AsyncGenerator<FrameResult> {
     let place = from;
-    for await (const result of watched) {
+    for await (const result of withPairs(graded, names)) {
       place++;
       await report?.add(result);
       const row = told(result, flags);
@@ -180,7 +171,7 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     }
   }
   try {
-    const summary = await writeGrades(rows(), { ...flags, voice }, streams);
+    const summary = await writeGrades(rows(), names.length, { ...flags, voice }, streams);
     await report?.write();
     tellUnmatched(streams);
     return unreadable ? EXIT.unreadable : gradeExit(summary, flags);

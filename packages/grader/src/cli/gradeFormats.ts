@@ -2,39 +2,35 @@ import type { Voice } from "../feedback/feedback.ts";
 import { gradeCsv } from "../report/gradeCsv.ts";
 import { gradeMarkdown } from "../report/gradeMarkdown.ts";
 import { gradeTable } from "../report/gradeTable.ts";
-import { gradeJson, gradeNdjson } from "../report/json.ts";
+import { gradeJson, rowsNdjson } from "../report/json.ts";
 import type { RowWriter } from "../report/rowWriter.ts";
 import { counted, NOTHING_COUNTED } from "../report/summarise.ts";
 import type { FrameResult, RunSummary } from "../result.ts";
 import { EXIT } from "./exitCodes.ts";
-import type { Format } from "./options.ts";
-import { lineWidth, paintFor, writeTexts } from "./output.ts";
+import { lineWidth, paintFor } from "./output.ts";
 import type { Streams } from "./streams.ts";
+import { type RowOutput, writeRows } from "./writeRows.ts";
 
 /** How graded rows are wanted. */
-export interface GradeOutput {
-  readonly format: Format;
-  readonly output?: string;
+export interface GradeOutput extends RowOutput {
   readonly failOnMiss?: true;
 }
 
-/** Writes graded rows as they come, and counts them. */
+/**
+ * Writes graded rows as they come, and counts them.
+ *
+ * @param total - rows to come; null where that is not known
+ */
 export async function writeGrades(
   rows: AsyncIterable<FrameResult>,
-  { format, output, voice }: GradeOutput & { readonly voice: Voice | null },
+  total: number | null,
+  flags: GradeOutput & { readonly voice: Voice | null },
   streams: Streams,
 ): Promise<RunSummary> {
-  const writer = writerFor(format, { output, spoken: voice !== null }, streams);
   let summary = NOTHING_COUNTED;
-  async function* texts(): AsyncGenerator<string> {
-    yield writer.head;
-    for await (const row of rows) {
-      summary = counted(summary, row);
-      yield writer.row(row);
-    }
-    yield writer.end();
-  }
-  await writeTexts(texts(), output, streams);
+  await writeRows(rows, total, writerFor(flags, streams), flags, streams, (row) => {
+    summary = counted(summary, row);
+  });
   return summary;
 }
 
@@ -49,15 +45,15 @@ export function gradeExit(
 }
 
 function writerFor(
-  format: Format,
-  { output, spoken }: { readonly output: string | undefined; readonly spoken: boolean },
+  { format, output, voice }: GradeOutput & { readonly voice: Voice | null },
   streams: Streams,
 ): RowWriter<FrameResult> {
+  const spoken = voice !== null;
   switch (format) {
     case "json":
       return gradeJson();
     case "ndjson":
-      return gradeNdjson();
+      return rowsNdjson();
     case "csv":
       return gradeCsv({ spoken });
     case "markdown":

@@ -70,7 +70,7 @@ async function mergedGrades(
   const { rows, voice } = await mergeRows(
     paths.map((path) => ({ name: path, rows: () => readRows(path) })),
   );
-  return gradeExit(await writeGrades(rows, { ...flags, format, voice }, streams), flags);
+  return gradeExit(await writeGrades(rows, null, { ...flags, format, voice }, streams), flags);
 }
 
 function chosen<Name extends MergeFormat>(

@@ -1,10 +1,10 @@
 import type { Point } from "@tonefall/tone-core";
 import { Command, InvalidArgumentError } from "commander";
-import { gradeJson, ndjsonLine } from "../report/json.ts";
+import { gradeJson, rowsNdjson } from "../report/json.ts";
 import { meterCsv } from "../report/meterCsv.ts";
 import { meterMarkdown } from "../report/meterMarkdown.ts";
 import { meterTable } from "../report/meterTable.ts";
-import { written } from "../report/rowWriter.ts";
+import type { RowWriter } from "../report/rowWriter.ts";
 import type { FoundFrame } from "../run/findFrames.ts";
 import { type MeterResult, meterFrames } from "../run/meterFrame.ts";
 import { type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";
@@ -12,7 +12,6 @@ import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
 import { kitOption, kitsAtHand } from "./kitOption.ts";
 import {
-  type Format,
   formatOption,
   jobsOption,
   type LimitFlags,
@@ -25,17 +24,15 @@ import {
   withLimitOptions,
   withPrecision,
 } from "./options.ts";
-import { lineWidth, paintFor, writeResult } from "./output.ts";
-import { withProgress } from "./progress.ts";
+import { lineWidth, paintFor } from "./output.ts";
 import type { Streams } from "./streams.ts";
+import { type RowOutput, writeRows } from "./writeRows.ts";
 
-interface MeterFlags extends BriefFlags, LimitFlags, PrecisionFlags {
+interface MeterFlags extends BriefFlags, LimitFlags, PrecisionFlags, RowOutput {
   readonly spot?: Point;
   readonly spotSize?: number;
   readonly midGrey?: number;
   readonly kit?: string;
-  readonly format: Format;
-  readonly output?: string;
   readonly jobs?: number;
 }
 
@@ -98,28 +95,28 @@ async function meter(paths: string[], flags: MeterFlags, streams: Streams): Prom
       kits,
     },
   );
-  const rows: MeterResult[] = [];
-  for await (const row of withProgress(metered, frames.length, streams)) rows.push(row);
-  await writeResult(format(rows, flags, streams), flags.output, streams);
+  let failed = unreadable;
+  await writeRows(metered, frames.length, writerFor(flags, streams), flags, streams, (row) => {
+    failed ||= row.failure !== null;
+  });
   tellUnmatched(streams);
-  const failed = rows.some(({ failure }) => failure !== null);
-  return failed || unreadable ? EXIT.unreadable : EXIT.ok;
+  return failed ? EXIT.unreadable : EXIT.ok;
 }
 
-function format(rows: readonly MeterResult[], flags: MeterFlags, streams: Streams): string {
-  switch (flags.format) {
+function writerFor({ format, output }: MeterFlags, streams: Streams): RowWriter<MeterResult> {
+  switch (format) {
     case "json":
-      return written(gradeJson(), rows);
+      return gradeJson();
     case "ndjson":
-      return rows.map(ndjsonLine).join("");
+      return rowsNdjson();
     case "csv":
-      return meterCsv(rows);
+      return meterCsv();
     case "markdown":
-      return meterMarkdown(rows);
+      return meterMarkdown();
     case "table":
-      return meterTable(rows, {
-        width: lineWidth(streams, flags.output),
-        paint: paintFor(streams, flags.output),
+      return meterTable({
+        width: lineWidth(streams, output),
+        heading: paintFor(streams, output).strong,
       });
   }
 }

@@ -1,19 +1,18 @@
 import { Command } from "commander";
-import { jsonText, ndjsonLine } from "../report/json.ts";
+import { readJson, rowsNdjson } from "../report/json.ts";
 import { readCsv } from "../report/readCsv.ts";
 import { readMarkdown, readTable } from "../report/readTable.ts";
-import { type ReadResult, SCHEMA_VERSION } from "../result.ts";
+import type { RowWriter } from "../report/rowWriter.ts";
+import type { ReadResult } from "../result.ts";
 import { readFrames } from "../run/gradeFrames.ts";
 import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
-import { type Format, formatOption, jobsOption, outputOption } from "./options.ts";
-import { lineWidth, paintFor, writeResult } from "./output.ts";
-import { withProgress } from "./progress.ts";
+import { formatOption, jobsOption, outputOption } from "./options.ts";
+import { lineWidth, paintFor } from "./output.ts";
 import type { Streams } from "./streams.ts";
+import { type RowOutput, writeRows } from "./writeRows.ts";
 
-interface ReadFlags {
-  readonly format: Format;
-  readonly output?: string;
+interface ReadFlags extends RowOutput {
   readonly jobs?: number;
 }
 
@@ -47,33 +46,28 @@ export function readCommand(streams: Streams, done: (code: number) => void): Com
 async function read(paths: string[], flags: ReadFlags, streams: Streams): Promise<number> {
   const { frames, unreadable } = await framesOf(paths, streams);
   const sources = frames.map(({ path }) => path);
-  const rows: ReadResult[] = [];
-  const reading = readFrames(sources, flags.jobs === undefined ? {} : { jobs: flags.jobs });
-  for await (const row of withProgress(reading, sources.length, streams)) rows.push(row);
-  await writeResult(format(rows, flags, streams), flags.output, streams);
-  const failed = rows.some(({ failure }) => failure !== null);
-  return failed || unreadable ? EXIT.unreadable : EXIT.ok;
+  const rows = readFrames(sources, flags.jobs === undefined ? {} : { jobs: flags.jobs });
+  let failed = unreadable;
+  await writeRows(rows, sources.length, writerFor(flags, streams), flags, streams, (row) => {
+    failed ||= row.failure !== null;
+  });
+  return failed ? EXIT.unreadable : EXIT.ok;
 }
 
-function format(rows: readonly ReadResult[], flags: ReadFlags, streams: Streams): string {
-  switch (flags.format) {
-    case "json": {
-      const summary = {
-        frames: rows.length,
-        failed: rows.filter(({ failure }) => failure !== null).length,
-      };
-      return jsonText({ schemaVersion: SCHEMA_VERSION, frames: rows, summary });
-    }
+function writerFor({ format, output }: ReadFlags, streams: Streams): RowWriter<ReadResult> {
+  switch (format) {
+    case "json":
+      return readJson();
     case "ndjson":
-      return rows.map(ndjsonLine).join("");
+      return rowsNdjson();
     case "csv":
-      return readCsv(rows);
+      return readCsv();
     case "markdown":
-      return readMarkdown(rows);
+      return readMarkdown();
     case "table":
-      return readTable(rows, {
-        width: lineWidth(streams, flags.output),
-        heading: paintFor(streams, flags.output).strong,
+      return readTable({
+        width: lineWidth(streams, output),
+        heading: paintFor(streams, output).strong,
       });
   }
 }

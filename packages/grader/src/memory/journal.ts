@@ -59,7 +59,8 @@ const KEY_END: number = ROW.length + KEY_DIGITS;
  * any that cannot be read: their frames are graded again, and so are frames whose file changed.
  *
  * @param path - of the journal
- * @throws {@link GraderError} `bad-journal` when the file is not a journal or that of another run, or cannot be written
+ * @throws {@link GraderError} `bad-journal` when the file is not a journal or that of another run, or cannot be written;
+ *   so does keeping a row when another process has written to it since
  */
 export async function openJournal(path: string, run: JournaledRun): Promise<Journal> {
   const head = {
@@ -84,6 +85,9 @@ export async function openJournal(path: string, run: JournaledRun): Promise<Jour
     },
     keep: (key, row) =>
       told(path, async () => {
+        if (fstatSync(file).size !== end) {
+          throw refusal(path, "another run writes to it now; let that end, or name another");
+        }
         const line = Buffer.from(`${ROW}${key}","row":${JSON.stringify(row)}}\n`);
         write(file, line);
         places.set(key, { at: end, length: line.length - 1 });

@@ -3,7 +3,7 @@ import type { Feedback } from "../feedback/feedback.ts";
 import type { Note } from "../note.ts";
 import type { Basis, FrameResult } from "../result.ts";
 import { type RawRow, rawTable } from "./rawTable.ts";
-import type { RowWriter } from "./rowWriter.ts";
+import { type RowWriter, writtenAtEnd } from "./rowWriter.ts";
 import { sharedFolder } from "./sharedFolder.ts";
 import { counted, NOTHING_COUNTED, summaryText } from "./summarise.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
@@ -44,15 +44,7 @@ export function gradeTable(options: {
   readonly width: number;
   readonly paint: Paint;
 }): RowWriter<FrameResult> {
-  const rows: TableRow[] = [];
-  return {
-    head: "",
-    row: (row) => {
-      rows.push(tableRow(row));
-      return "";
-    },
-    end: () => tableOf(rows, options),
-  };
+  return writtenAtEnd(tableRow, (rows) => tableOf(rows, options));
 }
 
 function tableRow(row: FrameResult): TableRow {

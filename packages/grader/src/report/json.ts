@@ -24,25 +24,40 @@ const UNSEEN = /[^\P{Cc}\n]|[\p{Cf}\p{Zl}\p{Zp}]/gu;
 
 /** Graded rows as one JSON document with a summary. */
 export function gradeJson(): RowWriter<FrameResult> {
-  let summary = NOTHING_COUNTED;
+  return rowsJson(NOTHING_COUNTED, counted);
+}
+
+/** Exposure records as one JSON document with a summary. */
+export function readJson(): RowWriter<ReadResult> {
+  return rowsJson({ frames: 0, failed: 0 }, ({ frames, failed }, { failure }: ReadResult) => ({
+    frames: frames + 1,
+    failed: failed + (failure ? 1 : 0),
+  }));
+}
+
+function rowsJson<Row extends object, Summary extends { readonly frames: number }>(
+  nothing: Summary,
+  count: (summary: Summary, row: Row) => Summary,
+): RowWriter<Row> {
+  let summary = nothing;
   return {
     head: `{\n  "schemaVersion": ${SCHEMA_VERSION},\n  "frames": [`,
-    row: (frame) => {
+    row: (row) => {
       const parted = summary.frames === 0 ? "" : ",";
-      summary = counted(summary, frame);
-      return `${parted}\n    ${indented(frame, 4)}`;
+      summary = count(summary, row);
+      return `${parted}\n    ${indented(row, 4)}`;
     },
     end: () => `${summary.frames === 0 ? "" : "\n  "}],\n  "summary": ${indented(summary, 2)}\n}\n`,
   };
 }
 
-/** Graded rows as ndjson. */
-export function gradeNdjson(): RowWriter<FrameResult> {
+/** Rows of any kind as ndjson. */
+export function rowsNdjson(): RowWriter<ReadResult> {
   return { head: "", row: ndjsonLine, end: () => "" };
 }
 
 /** One row as a line of ndjson. */
-export function ndjsonLine(row: ReadResult): string {
+function ndjsonLine(row: ReadResult): string {
   return jsonText({ schemaVersion: SCHEMA_VERSION, ...row }, 0);
 }
 

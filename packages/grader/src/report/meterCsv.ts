@@ -1,6 +1,7 @@
 import type { MeterResult } from "../run/meterFrame.ts";
-import { type CsvCell, csv } from "./csv.ts";
+import { type CsvCell, csvLine } from "./csv.ts";
 import { isRecorded, type MeterRow, meterRows } from "./meterRows.ts";
+import type { RowWriter } from "./rowWriter.ts";
 
 const COLUMNS: readonly (readonly [string, (row: MeterRow) => CsvCell])[] = [
   ["file", ({ frame }) => frame.file],
@@ -22,9 +23,13 @@ const COLUMNS: readonly (readonly [string, (row: MeterRow) => CsvCell])[] = [
 ];
 
 /** Metered frames as comma-separated values, a row for each pattern; units are in the headings. */
-export function meterCsv(frames: readonly MeterResult[]): string {
-  return csv(
-    COLUMNS.map(([title]) => title),
-    meterRows(frames).map((row) => COLUMNS.map(([, cell]) => cell(row))),
-  );
+export function meterCsv(): RowWriter<MeterResult> {
+  return {
+    head: csvLine(COLUMNS.map(([title]) => title)),
+    row: (frame) =>
+      meterRows(frame)
+        .map((row) => csvLine(COLUMNS.map(([, cell]) => cell(row))))
+        .join(""),
+    end: () => "",
+  };
 }

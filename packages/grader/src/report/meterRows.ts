@@ -1,21 +1,35 @@
 import type { BoundedStops, Reading } from "../metering/types.ts";
+import type { Exposure } from "../result.ts";
 import type { MeterResult } from "../run/meterFrame.ts";
 import { boundedStopsText, safeText } from "./words.ts";
 
+/** What the forms of a result read of a metered frame. */
+export type MeteredFrame = Pick<
+  MeterResult,
+  | "file"
+  | "basis"
+  | "region"
+  | "fall"
+  | "error"
+  | "readings"
+  | "split"
+  | "light"
+  | "notes"
+  | "failure"
+> & { readonly exposure: Pick<Exposure, "meteringPattern"> | null };
+
 /** One reading of one frame; null where a frame has none, so that it still has its row. */
 export interface MeterRow {
-  readonly frame: MeterResult;
+  readonly frame: MeteredFrame;
   readonly reading: Reading | null;
   /** Whether this row is the first of its frame: what concerns the frame is told there. */
   readonly first: boolean;
 }
 
-/** Metered frames as rows, one for each pattern. */
-export function meterRows(frames: readonly MeterResult[]): MeterRow[] {
-  return frames.flatMap((frame) => {
-    const readings = frame.readings.length > 0 ? frame.readings : [null];
-    return readings.map((reading, i) => ({ frame, reading, first: i === 0 }));
-  });
+/** A metered frame as rows, one for each pattern. */
+export function meterRows(frame: MeteredFrame): MeterRow[] {
+  const readings = frame.readings.length > 0 ? frame.readings : [null];
+  return readings.map((reading, i) => ({ frame, reading, first: i === 0 }));
 }
 
 /** Whether a reading is of the pattern that the file records. */
@@ -40,7 +54,7 @@ export function cellText(stops: BoundedStops | null | undefined): string {
 }
 
 /** The light that a frame's settings suit, in words: `EV 10.7, 203 cd/m²; as for galleries`. */
-export function lightText({ light }: MeterResult): string {
+export function lightText({ light }: Pick<MeteredFrame, "light">): string {
   if (!light) return "-";
   const { ev100, luminanceAtMiddleGrey, scenes, plausible } = light;
   const suits = `EV ${ev100.toFixed(1)}, ${Number(luminanceAtMiddleGrey.toPrecision(3))} cd/m²`;

@@ -1,22 +1,40 @@
 import { REFLECTED_METER_K } from "@tonefall/tone-core";
 import type { MeterResult } from "../run/meterFrame.ts";
-import { failureTable, headline, noteTable, type Paint } from "./gradeTable.ts";
-import { cellText, isRecorded, lightText, type MeterRow, meterRows } from "./meterRows.ts";
+import { failureTable, headline, noteTable } from "./gradeTable.ts";
+import {
+  cellText,
+  isRecorded,
+  lightText,
+  type MeteredFrame,
+  type MeterRow,
+  meterRows,
+} from "./meterRows.ts";
+import { type RowWriter, writtenAtEnd } from "./rowWriter.ts";
 import { sharedFolder } from "./sharedFolder.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
 import { safeText, stopsText } from "./words.ts";
 
 /** Metered frames as a table for a terminal, with the light their settings suit, failures and notes below. */
-export function meterTable(
-  frames: readonly MeterResult[],
-  options: { readonly width: number; readonly paint: Paint },
-): string {
-  const style: TableStyle = { width: options.width, heading: options.paint.strong };
+export function meterTable(style: TableStyle): RowWriter<MeterResult> {
+  return writtenAtEnd(tableRow, (frames) => tableOf(frames, style));
+}
+
+function tableRow(frame: MeterResult): MeteredFrame {
+  const { file, basis, region, fall, error, readings, split, light, notes, failure, exposure } =
+    frame;
+  const { meteringPattern } = exposure ?? {};
+  return {
+    ...{ file, basis, region, fall, error, readings, split, light, notes, failure },
+    exposure: meteringPattern ? { meteringPattern } : null,
+  };
+}
+
+function tableOf(frames: readonly MeteredFrame[], style: TableStyle): string {
   const folder = sharedFolder(frames.map(({ file }) => file));
-  const name = ({ file }: MeterResult): string => safeText(file.slice(folder.length));
+  const name = ({ file }: MeteredFrame): string => safeText(file.slice(folder.length));
   const bases = [...new Set(frames.map(({ basis }) => basis).filter((basis) => basis !== null))];
   const oneBasis = bases.length === 1 ? (bases[0] ?? null) : null;
-  const once = (cell: (frame: MeterResult) => string) => (row: MeterRow) =>
+  const once = (cell: (frame: MeteredFrame) => string) => (row: MeterRow) =>
     row.first ? cell(row.frame) : "";
   const columns: Column<MeterRow>[] = [
     { title: "Frame", cell: once(name), shrinksTo: 16, wraps: "anywhere" },
@@ -32,7 +50,7 @@ export function meterTable(
   ];
   const sections = [
     [headline(folder, oneBasis), LEGEND].filter((line) => line !== "").join("\n"),
-    textTable(columns, meterRows(frames), style),
+    textTable(columns, frames.flatMap(meterRows), style),
     splitTable(frames, style, name),
     lightTable(frames, style, name),
     failureTable(frames, style, name),
@@ -51,13 +69,13 @@ function markedPattern(row: MeterRow): string {
 }
 
 function splitTable(
-  frames: readonly MeterResult[],
+  frames: readonly MeteredFrame[],
   style: TableStyle,
-  name: (frame: MeterResult) => string,
+  name: (frame: MeteredFrame) => string,
 ): string {
   const split = frames.filter((frame) => frame.split);
   if (split.length === 0) return "";
-  const columns: Column<MeterResult>[] = [
+  const columns: Column<MeteredFrame>[] = [
     { title: "Split of the miss", cell: name, shrinksTo: 16, wraps: "anywhere" },
     {
       title: "Error",
@@ -83,19 +101,19 @@ function compensationText(stops: number | null): string {
   return stops === null ? "-" : stopsText(stops);
 }
 
-function meterText({ split }: MeterResult): string {
+function meterText({ split }: MeteredFrame): string {
   if (split?.departureStops) return `left by ${cellText(split.departureStops)}`;
   return split?.needleStops ? `needle at ${cellText(split.needleStops)}` : "-";
 }
 
 function lightTable(
-  frames: readonly MeterResult[],
+  frames: readonly MeteredFrame[],
   style: TableStyle,
-  name: (frame: MeterResult) => string,
+  name: (frame: MeteredFrame) => string,
 ): string {
   const lit = frames.filter(({ light }) => light);
   if (lit.length === 0) return "";
-  const columns: Column<MeterResult>[] = [
+  const columns: Column<MeteredFrame>[] = [
     { title: "Light", cell: name, shrinksTo: 16, wraps: "anywhere" },
     {
       title: `Settings suit (K ${REFLECTED_METER_K})`,

@@ -1,5 +1,6 @@
 import type { Exposure, ReadResult } from "../result.ts";
-import { type CsvCell, csv } from "./csv.ts";
+import { type CsvCell, csvLine } from "./csv.ts";
+import type { RowWriter } from "./rowWriter.ts";
 
 /** Columns of the record, by field; what a field's value is made of is written as text. */
 const FIELDS: readonly (readonly [string, keyof Exposure])[] = [
@@ -30,26 +31,27 @@ const FIELDS: readonly (readonly [string, keyof Exposure])[] = [
 ];
 
 /** Exposure records as comma-separated values; units are in the headings. */
-export function readCsv(rows: readonly ReadResult[]): string {
-  const head = [
-    "file",
-    "format",
-    ...FIELDS.map(([title]) => title),
-    "given_exposure_stops",
-    "notes",
-    "failure",
-  ];
-  return csv(
-    head,
-    rows.map((row) => [
-      row.file,
-      row.format,
-      ...FIELDS.map(([, field]) => cellOf(row.exposure?.[field].value ?? null)),
-      row.givenExposure,
-      row.notes.map(({ code }) => code).join(" "),
-      row.failure?.code ?? null,
+export function readCsv(): RowWriter<ReadResult> {
+  return {
+    head: csvLine([
+      "file",
+      "format",
+      ...FIELDS.map(([title]) => title),
+      "given_exposure_stops",
+      "notes",
+      "failure",
     ]),
-  );
+    row: ({ file, format, exposure, givenExposure, notes, failure }) =>
+      csvLine([
+        file,
+        format,
+        ...FIELDS.map(([, field]) => cellOf(exposure?.[field].value ?? null)),
+        givenExposure,
+        notes.map(({ code }) => code).join(" "),
+        failure?.code ?? null,
+      ]),
+    end: () => "",
+  };
 }
 
 function cellOf(value: unknown): CsvCell {

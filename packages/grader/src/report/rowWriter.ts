@@ -8,7 +8,24 @@ export interface RowWriter<Row> {
   readonly end: () => string;
 }
 
-/** Rows that are all at hand, written. */
-export function written<Row>({ head, row, end }: RowWriter<Row>, rows: readonly Row[]): string {
-  return [head, ...rows.map(row), end()].join("");
+/**
+ * A form that is written when all rows have come, as a table for a terminal, whose columns are as wide as any of them
+ * needs.
+ *
+ * @param keep - what of a row the form needs; the rest is let go
+ * @param text - all of it
+ */
+export function writtenAtEnd<Row, Kept>(
+  keep: (row: Row) => Kept,
+  text: (kept: readonly Kept[]) => string,
+): RowWriter<Row> {
+  const kept: Kept[] = [];
+  return {
+    head: "",
+    row: (row) => {
+      kept.push(keep(row));
+      return "";
+    },
+    end: () => text(kept),
+  };
 }

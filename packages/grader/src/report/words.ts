@@ -35,7 +35,9 @@ export function placementText({ from, to }: Pick<Placement, "from" | "to">): str
 }
 
 /** The settings as a photographer writes them: `f/8 1/125 ISO 100`, with `-` for what is not known. */
-export function settingsText(exposure: Exposure | null): string {
+export function settingsText(
+  exposure: Pick<Exposure, "aperture" | "shutter" | "iso"> | null,
+): string {
   if (!exposure) return "-";
   const { aperture, shutter, iso } = exposure;
   const parts = [

@@ -31,16 +31,36 @@ type ShotRow = Pick<
  * agree. Rows keep their order; nothing is held back.
  *
  * @param rows - graded rows in the order of a run
+ * @param files - the rows' files, where they are known beforehand: what tells a pair is then kept of a row only while
+ *   another of its stem is to come, so that memory does not grow with the run
  */
-export async function* withPairs(rows: AsyncIterable<FrameResult>): AsyncGenerator<FrameResult> {
+export async function* withPairs(
+  rows: AsyncIterable<FrameResult>,
+  files?: readonly string[],
+): AsyncGenerator<FrameResult> {
   const seen = new Map<string, ShotRow>();
+  const toCome = files && repeatedStems(files);
   for await (const row of rows) {
     const stem = stemOf(row.file);
     const other = seen.get(stem);
     const pair = other ? pairOf(other, row) : null;
-    if (!other) seen.set(stem, shotOf(row));
+    const more = toCome ? (toCome.get(stem) ?? 1) - 1 : Number.POSITIVE_INFINITY;
+    if (more === 0) {
+      seen.delete(stem);
+    } else {
+      toCome?.set(stem, more);
+      if (!other) seen.set(stem, shotOf(row));
+    }
     yield pair ? { ...row, pair } : row;
   }
+}
+
+/** Stems that more than one file has, with how many. */
+function repeatedStems(files: readonly string[]): Map<string, number> {
+  const counts = new Map<string, number>();
+  for (const file of files) counts.set(stemOf(file), (counts.get(stemOf(file)) ?? 0) + 1);
+  for (const [stem, count] of counts) if (count === 1) counts.delete(stem);
+  return counts;
 }
 
 /**
