@@ -58,6 +58,14 @@ beforeAll(async () => {
 afterAll(() => rm(folder, { recursive: true }));
 
 describe("tonefall check", () => {
+  test("a picture past the limits that are set was not run, and says so", async () => {
+    const { code, stdout } = await tonefall(
+      ...["check", "sets/set.yaml", "--max-megapixels", "0.0001", "-f", "json"],
+    );
+    expect(code).toBe(3);
+    expect(stdout).toContain("more than 0.0001 million pixels");
+  });
+
   test("exits 0 on the harbour set", async () => {
     const { code, stdout, stderr } = await tonefall("check", join(HARBOUR, "set.yaml"));
     expect([code, stderr]).toEqual([0, ""]);

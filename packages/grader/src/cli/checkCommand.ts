@@ -4,12 +4,19 @@ import { checkSets } from "../set/checkSet.ts";
 import { updatePins } from "../set/updatePins.ts";
 import { userCache } from "./cacheFolder.ts";
 import { type CheckOutput, checkFormatOption, writeCheck } from "./checkFormats.ts";
-import { jobsOption, outputOption, shardOption } from "./options.ts";
+import {
+  jobsOption,
+  type LimitFlags,
+  limitsOf,
+  outputOption,
+  shardOption,
+  withLimitOptions,
+} from "./options.ts";
 import { type PageFlags, pageCode, pageOptions, withPageOptions } from "./pageFlags.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
 
-interface CheckFlags extends CheckOutput, PageFlags {
+interface CheckFlags extends CheckOutput, LimitFlags, PageFlags {
   readonly updatePins?: true;
   readonly shard?: Shard;
   readonly jobs?: number;
@@ -39,7 +46,7 @@ export function checkCommand(streams: Streams, done: (code: number) => void): Co
   const command = new Command("check")
     .summary("check that sample sets show what they claim")
     .description(
-      "Check sample sets: each claim of a set file is kept, missed, undecided or not run,\n" +
+      "Check sample sets: each claim of a set file is kept, missed, undecided or not run, " +
         "with what was expected and measured. Files that changed since they were pinned are told.",
     )
     .argument("<set...>", "set files, YAML or JSON")
@@ -48,7 +55,7 @@ export function checkCommand(streams: Streams, done: (code: number) => void): Co
     .option("--cache", "take measurements of unchanged files from the cache")
     .addOption(checkFormatOption())
     .addOption(outputOption());
-  return withPageOptions(command)
+  return withPageOptions(withLimitOptions(command))
     .addOption(jobsOption())
     .addHelpText("after", EXAMPLES)
     .action(async (paths: string[], flags: CheckFlags) => {
@@ -62,6 +69,7 @@ async function check(paths: string[], flags: CheckFlags, streams: Streams): Prom
   const options = {
     ...(shard ? { shard } : {}),
     ...(jobs === undefined ? {} : { jobs }),
+    ...limitsOf(flags),
     memory: cache ? [cache] : [],
   };
   if (update) {

@@ -75,7 +75,7 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
   const command = new Command("grade")
     .summary("grade frames against a brief")
     .description(
-      "Grade frames: where the subject's tone fell, against where it was meant to be placed, in stops.\n" +
+      "Grade frames: where the subject's tone fell, against where it was meant to be placed, in stops. " +
         "Without a placement it reports the fall and gives no verdict.",
     )
     .argument("<path...>", "picture files, or folders to search through");

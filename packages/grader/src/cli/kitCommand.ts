@@ -98,7 +98,7 @@ export function kitCommand(streams: Streams, done: (code: number) => void): Comm
   return new Command("kit")
     .summary("measure how a camera in one style renders light")
     .description(
-      "Measure a kit, one camera in one style: where it puts middle grey, and which light stands\nbehind its codes. Kit files are matched with frames by their metadata.",
+      "Measure a kit, one camera in one style: where it puts middle grey, and which light stands behind its codes. Kit files are matched with frames by their metadata.",
     )
     .addCommand(cardCommand(streams, done))
     .addCommand(bracketCommand(streams, done))
@@ -136,7 +136,7 @@ function bracketCommand(streams: Streams, done: (code: number) => void): Command
   return withOutput(new Command("bracket"))
     .summary("the response curve, from a bracket of one still scene")
     .description(
-      "Measure which light stands behind a code, from three frames or more of one still scene in\nsteps of exposure. Steps of a stop or less are best.",
+      "Measure which light stands behind a code, from three frames or more of one still scene in steps of exposure. Steps of a stop or less are best.",
     )
     .argument("<path...>", "frames of the bracket, or a folder of them")
     .addOption(
@@ -161,7 +161,7 @@ function pairsCommand(streams: Streams, done: (code: number) => void): Command {
   return withOutput(new Command("pairs"))
     .summary("curve and middle grey, from shots kept raw and rendered")
     .description(
-      "Learn a kit from shots kept both raw and rendered, side by side under one name: the sensor\ntells the light of every tone that the rendering shows.",
+      "Learn a kit from shots kept both raw and rendered, side by side under one name: the sensor tells the light of every tone that the rendering shows.",
     )
     .argument("<path...>", "folders of shots, or the files")
     .addHelpText("after", PAIRS_EXAMPLES)

@@ -59,7 +59,7 @@ export function meterCommand(streams: Streams, done: (code: number) => void): Co
   const command = new Command("meter")
     .summary("show what each metering pattern reads")
     .description(
-      "Meter frames: what each metering pattern reads, and where the region would have\n" +
+      "Meter frames: what each metering pattern reads, and where the region would have " +
         "fallen had the camera followed it.",
     )
     .argument("<path...>", "picture files, or folders to search through")

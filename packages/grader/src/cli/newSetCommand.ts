@@ -32,7 +32,7 @@ export function newSetCommand(streams: Streams, done: (code: number) => void): C
   return new Command("new-set")
     .summary("write a first set file for a folder")
     .description(
-      "Write a first set file for a folder of pictures: what they show now stands in it as claims,\n" +
+      "Write a first set file for a folder of pictures: what they show now stands in it as claims, " +
         "and brackets, equivalents and recomposed pairs as relations, all in comments to confirm.",
     )
     .argument("<folder>", "a folder of pictures")

@@ -30,7 +30,7 @@ export function readCommand(streams: Streams, done: (code: number) => void): Com
   return new Command("read")
     .summary("read exposure records from metadata")
     .description(
-      "Read the exposure record of pictures: aperture, shutter, ISO, metering pattern and more,\n" +
+      "Read the exposure record of pictures: aperture, shutter, ISO, metering pattern and more, " +
         "each with where it came from, or why it is missing. No pixel is decoded.",
     )
     .argument("<path...>", "picture files, or folders to search through")

@@ -1,6 +1,7 @@
 import { availableParallelism } from "node:os";
 import { join, relative } from "node:path";
 import pMap from "p-map";
+import { type DecodeLimits, limitsIn } from "../decode/decodeLimits.ts";
 import { type NamedKit, readKitFile } from "../kit/kitFile.ts";
 import type { RowMemory } from "../memory/rowMemory.ts";
 import { findFrames } from "../run/findFrames.ts";
@@ -25,7 +26,7 @@ import { readSet } from "./readSet.ts";
 import { asksOf, type ReadyFrame, type ReadyRelation, type ReadySet } from "./readySet.ts";
 
 /** How sets are checked. */
-export interface CheckOptions {
+export interface CheckOptions extends DecodeLimits {
   /**
    * Which part to run; parts are joined by {@link mergeChecks}.
    * @default all of it
@@ -81,7 +82,7 @@ export interface CheckWatch {
  */
 export async function checkSets(
   paths: readonly string[],
-  { shard = null, jobs, memory = [], watch = null }: CheckOptions = {},
+  { shard = null, jobs, memory = [], watch = null, ...rest }: CheckOptions = {},
 ): Promise<CheckResult> {
   const sets: ReadySet[] = [];
   for (const path of paths) sets.push((await readSet(path)).set);
@@ -92,7 +93,7 @@ export async function checkSets(
   const checked: CheckedSet[] = [];
   for (const set of sets) {
     const units = unitsOf(set).filter((_, unit) => inShard(unit, shard));
-    const facts = await measureSet(set, units, { jobs, memory, watch });
+    const facts = await measureSet(set, units, { jobs, memory, watch, ...limitsIn(rest) });
     const extras = units.some(({ kind }) => kind === "extras") ? await extraFiles(set, named) : [];
     checked.push(judgeSet(set, units, facts, extras));
   }
@@ -124,7 +125,7 @@ function inShard(unit: number, shard: Shard | null): boolean {
   return shard === null || unit % shard.of === shard.index - 1;
 }
 
-interface MeasureSetOptions {
+interface MeasureSetOptions extends DecodeLimits {
   readonly jobs?: number | undefined;
   readonly memory?: readonly RowMemory[];
   readonly watch?: CheckWatch | null;
@@ -134,7 +135,7 @@ interface MeasureSetOptions {
 export async function measureSet(
   set: ReadySet,
   units: readonly Unit[],
-  { jobs = availableParallelism(), memory = [], watch = null }: MeasureSetOptions = {},
+  { jobs = availableParallelism(), memory = [], watch = null, ...rest }: MeasureSetOptions = {},
 ): Promise<SetFacts> {
   const asks = new Map<string, { tones: FrameAsks["tones"][number][]; readings: boolean }>();
   const askedOf = (id: string) => {
@@ -163,7 +164,11 @@ export async function measureSet(
       const kit = kits.get(frame.kit?.measured ?? "") ?? null;
       const asked = { ...(asks.get(id) as FrameAsks), kit };
       const look = watch?.look.bind(watch, set, frame);
-      const facts = await measureFacts(set.folder, frame, asked, { memory, look });
+      const facts = await measureFacts(set.folder, frame, asked, {
+        memory,
+        look,
+        ...limitsIn(rest),
+      });
       const own = units.filter((unit) => unit.kind === "frame" && unit.frame.id === id);
       await watch?.measured(set, own, frame, facts);
       return [id, watch ? withoutHistograms(facts) : facts] as const;

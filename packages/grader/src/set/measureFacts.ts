@@ -1,5 +1,6 @@
 import { readdir, realpath } from "node:fs/promises";
 import { dirname, join, posix, sep } from "node:path";
+import { type DecodeLimits, limitsIn } from "../decode/decodeLimits.ts";
 import { openSource } from "../decode/openSource.ts";
 import type { NamedKit } from "../kit/kitFile.ts";
 import { hashOf } from "../memory/contentOf.ts";
@@ -28,7 +29,7 @@ export interface FrameAsks {
 }
 
 /** How frames of a set are measured. */
-export interface MeasureOptions {
+export interface MeasureOptions extends DecodeLimits {
   /**
    * Where measured rows are kept, and looked up.
    * @default everything is measured
@@ -50,7 +51,7 @@ export async function measureFacts(
   folder: string,
   frame: ReadyFrame,
   { tones, readings, kit = null }: FrameAsks,
-  { memory = [], look }: MeasureOptions = {},
+  { memory = [], look, ...rest }: MeasureOptions = {},
 ): Promise<FrameFacts> {
   const path = join(folder, frame.file);
   const caseClash = await clashingName(folder, frame.file);
@@ -75,6 +76,7 @@ export async function measureFacts(
       kits,
       precision: "exact",
       memory,
+      ...limitsIn(rest),
       ...(look ? { histograms: true, look } : {}),
     } as const;
     const measure = metered ? meterFrame : gradeFrame;

@@ -17,13 +17,13 @@ import type { Pin } from "./setFile.ts";
  */
 export async function updatePins(
   path: string,
-  { jobs, memory = [] }: Pick<CheckOptions, "jobs" | "memory"> = {},
+  options: Omit<CheckOptions, "shard" | "watch"> = {},
 ): Promise<string[]> {
   const { set, document } = await readSet(path);
   const facts = await measureSet(
     set,
     unitsOf(set).filter(({ kind }) => kind === "frame"),
-    { jobs, memory },
+    options,
   );
   const told: string[] = [];
   const pins: Record<string, Pin> = {};
