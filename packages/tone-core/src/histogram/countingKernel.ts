@@ -21,6 +21,7 @@ export interface CountingKernel {
   readonly clipped3: Global<number>;
   readonly CELL_ENDS: Global<number>;
   clear(): void;
+  pairTables(): void;
   countCells(cells: number): void;
   countAll(pixels: number): void;
   countLattice(pixels: number, first: number, step: number): void;
