@@ -1,6 +1,6 @@
 import { createHash } from "node:crypto";
-import { dirname, posix } from "node:path";
-import { nearestWord, parsePlacement, parseStops } from "@tonefall/tone-core";
+import { dirname } from "node:path";
+import { nearestWord, parsePlacement } from "@tonefall/tone-core";
 import { readyBrief } from "../brief/brief.ts";
 import type { Basis } from "../result.ts";
 import { schemaProblem } from "../yaml/schemaProblem.ts";
@@ -12,7 +12,6 @@ import {
   type YamlKind,
 } from "../yaml/yamlDocument.ts";
 import type {
-  OpenRange,
   PlacedAsk,
   ReadyClaim,
   ReadyFrame,
@@ -30,6 +29,16 @@ import type {
   TypedRelation,
 } from "./setFile.ts";
 import { setFileSchema } from "./setSchema.ts";
+import {
+  equalOffsets,
+  localFile,
+  offsetsFromFirst,
+  openRange,
+  regionOf,
+  secondsOf,
+  shareOf,
+  stopsOf,
+} from "./setValues.ts";
 
 const SET_FILE: YamlKind = { what: "a set file", code: "bad-set" };
 
@@ -83,7 +92,7 @@ class SetReader {
     const frames = entries.map(([id, frame]) => this.#frame(id, frame));
     this.#requireOneEach(frames);
     for (const [name, { measured }] of Object.entries(this.#file.kits ?? {})) {
-      if (measured !== undefined) this.#localFile(measured, ["kits", name, "measured"]);
+      if (measured !== undefined) this.#reading(["kits", name, "measured"], localFile, measured);
     }
     for (const id of Object.keys(this.#file.pins ?? {})) {
       this.#named(this.#file.frames, id, "frame", ["pins", id]);
@@ -104,7 +113,7 @@ class SetReader {
     const { kit } = this.#inherited(id);
     return {
       id,
-      file: this.#localFile(frame.file, [...path, "file"]),
+      file: this.#reading([...path, "file"], localFile, frame.file),
       kit:
         kit === undefined ? null : this.#named(this.#file.kits ?? {}, kit, "kit", [...path, "kit"]),
       pin: this.#file.pins?.[id] ?? null,
@@ -142,7 +151,7 @@ class SetReader {
     return Object.fromEntries(
       Object.entries(regions ?? {}).map(([name, region]) => [
         name,
-        this.#reading(["frames", id, "regions", name], () => readyBrief({ region }).regionText),
+        this.#reading(["frames", id, "regions", name], regionOf, region),
       ]),
     );
   }
@@ -157,7 +166,7 @@ class SetReader {
       return { ...entry, kind: "falls", ...this.#placed({ frame, ...claim.falls }, within) };
     }
     if (claim.error) {
-      const lies = this.#openRange(claim.error.lies, [...within, "lies"]);
+      const lies = this.#reading([...within, "lies"], openRange, claim.error.lies);
       return { ...entry, kind: "error", lies, ...this.#placed({ frame, ...claim.error }, within) };
     }
     if (claim.record)
@@ -168,7 +177,7 @@ class SetReader {
         ...entry,
         kind: "reading",
         pattern,
-        reads: this.#openRange(reads, [...within, "reads"]),
+        reads: this.#reading([...within, "reads"], openRange, reads),
         ask: this.#ask({ frame, region: "whole", basis }, within),
         tolerance: this.#tolerance(tolerance, within),
       };
@@ -179,7 +188,7 @@ class SetReader {
         ...entry,
         kind: "unclipped",
         ask: this.#ask({ frame, region }, within),
-        most: this.#share(most, [...within, "most"]),
+        most: this.#reading([...within, "most"], shareOf, most),
       };
     }
     return { ...entry, kind: "as-shot" };
@@ -235,14 +244,15 @@ class SetReader {
     if (correction) {
       const { region, basis, from, to, by, place } = correction;
       const within = [...path, "correction"];
-      const stops = this.#stops(by, [...within, "by"]);
+      const stops = this.#reading([...within, "by"], stopsOf, by);
       if (stops === 0) this.#refuse("a correction is not 0", [...within, "by"]);
       return {
         ...entry("correction", correction.tolerance),
         kind: "correction",
         asks: asks("correction", [from, to], { region, basis }) as [ToneAsk, ToneAsk],
         by: stops,
-        placement: place === undefined ? null : this.#placement(place, [...within, "place"]),
+        placement:
+          place === undefined ? null : this.#reading([...within, "place"], parsePlacement, place),
       };
     }
     if (alike) {
@@ -280,7 +290,7 @@ class SetReader {
   ): PlacedAsk {
     return {
       ask: this.#ask(ask, path),
-      placement: this.#placement(place, [...path, "place"]),
+      placement: this.#reading([...path, "place"], parsePlacement, place),
       tolerance: this.#tolerance(tolerance, path),
     };
   }
@@ -303,7 +313,7 @@ class SetReader {
 
   #inlineRegion(region: string, names: readonly string[], path: Path): string {
     try {
-      return readyBrief({ region }).regionText;
+      return regionOf(region);
     } catch (error) {
       const nearest = nearestWord(region, names);
       const known = nearest ? `did you mean "${nearest}"?` : (error as Error).message;
@@ -317,84 +327,28 @@ class SetReader {
     }
     return {
       ...rest,
-      ...(shutter === undefined ? {} : { shutter: this.#seconds(shutter, [...path, "shutter"]) }),
+      ...(shutter === undefined
+        ? {}
+        : { shutter: this.#reading([...path, "shutter"], secondsOf, shutter) }),
       ...(compensation === undefined
         ? {}
-        : { compensation: this.#stops(compensation, [...path, "compensation"]) }),
+        : { compensation: this.#reading([...path, "compensation"], stopsOf, compensation) }),
     };
   }
 
-  #offsets(steps: Typed | readonly Typed[], frames: number, path: Path): number[] {
+  #offsets(steps: Typed | readonly Typed[], frames: number, path: Path): readonly number[] {
     if (typeof steps === "number" || typeof steps === "string") {
-      const step = this.#stops(steps, path);
-      if (step === 0) this.#refuse("the steps of a bracket are not 0", path);
-      return Array.from({ length: frames }, (_, i) => i * step);
+      return this.#reading(path, (step) => equalOffsets(stopsOf(step), frames), steps);
     }
-    const offsets = steps.map((offset, i) => this.#stops(offset, [...path, i]));
-    if (offsets.length !== frames || new Set(offsets).size !== frames) {
-      this.#refuse(`expected ${frames} different offsets, one for each frame`, path);
-    }
-    return offsets.map((offset) => offset - (offsets[0] as number));
-  }
-
-  #placement(place: Typed, path: Path): PlacedAsk["placement"] {
-    return this.#reading(path, () => parsePlacement(place));
-  }
-
-  #stops(stops: Typed, path: Path): number {
-    return this.#reading(path, () => (typeof stops === "number" ? stops : parseStops(stops)));
-  }
-
-  /** `1.4..1.9`, `-2`, `at least 1.4`, `at most -2`. */
-  #openRange(range: Typed, path: Path): OpenRange {
-    const [, end, stops] = /^(at least|at most)\s(.*)$/.exec(String(range).trim()) ?? [];
-    if (end === undefined || stops === undefined) return this.#placement(range, path);
-    const limit = this.#stops(stops, path);
-    return end === "at least"
-      ? { from: limit, to: Number.POSITIVE_INFINITY }
-      : { from: Number.NEGATIVE_INFINITY, to: limit };
+    const offsets = steps.map((offset, i) => this.#reading([...path, i], stopsOf, offset));
+    return this.#reading(path, (offsets) => offsetsFromFirst(offsets, frames), offsets);
   }
 
   #tolerance(own: Typed | undefined, path: Path): number | null {
     const tolerance = own ?? this.#file.defaults?.tolerance;
     if (tolerance === undefined) return null;
     const at = own === undefined ? ["defaults", "tolerance"] : [...path, "tolerance"];
-    return this.#reading(at, () => readyBrief({ tolerance }).tolerance);
-  }
-
-  #share(share: Typed, path: Path): number {
-    const [, percent] = /^\s*(\d+(?:\.\d+)?)\s*%\s*$/.exec(String(share)) ?? [];
-    const value = percent === undefined ? Number(share) : Number(percent) / 100;
-    return value >= 0 && value <= 1
-      ? value
-      : this.#refuse(
-          `expected a share from 0 to 1, such as 0.001 or "0.1%", but received "${share}"`,
-          path,
-        );
-  }
-
-  #seconds(shutter: Typed, path: Path): number {
-    const [, over, under] =
-      /^(\d+(?:\.\d+)?)(?:\s*\/\s*(\d+(?:\.\d+)?))?\s*s?$/.exec(String(shutter).trim()) ?? [];
-    const seconds = Number(over) / Number(under ?? 1);
-    return seconds > 0 && Number.isFinite(seconds)
-      ? seconds
-      : this.#refuse(`expected a time such as "1/125" or 0.4 but received "${shutter}"`, path);
-  }
-
-  /** A path that stays in the set's folder whatever it is read on. */
-  #localFile(file: string, path: Path): string {
-    const local = posix.normalize(file);
-    const escapes =
-      local === ".." || local.startsWith("../") || local.startsWith("/") || local === ".";
-    // biome-ignore lint/suspicious/noControlCharactersInRegex: they are what must not be in a name
-    if (escapes || /[\\\u0000-\u001f]|^[A-Za-z]:/.test(file)) {
-      this.#refuse(
-        `expected a path within the set's folder, with forward slashes, but received ${JSON.stringify(file)}`,
-        path,
-      );
-    }
-    return local;
+    return this.#reading(at, (tolerance) => readyBrief({ tolerance }).tolerance, tolerance);
   }
 
   #requireOneEach(frames: readonly ReadyFrame[]): void {
@@ -434,9 +388,10 @@ class SetReader {
     return this.#refuse(`"${name}" is no ${what} of this set${help}`, path);
   }
 
-  #reading<T>(path: Path, read: () => T): T {
+  /** A value as a reader of it has it; what the reader refuses is refused at its place. */
+  #reading<Text, T>(path: Path, read: (text: Text) => T, text: Text): T {
     try {
-      return read();
+      return read(text);
     } catch (error) {
       return this.#refuse((error as Error).message, path);
     }
