@@ -12,6 +12,14 @@ const FRAME = join(HARBOUR, "01-tarred-hull-as-metered.jpg");
 /** What was written before: a run that does not end well leaves it as it is. */
 const BEFORE = "what was there before\n";
 
+/** Sends a signal to a process that runs as soon as something is so. */
+async function killWhen(child, signal, isSo) {
+  while (child.exitCode === null && child.signalCode === null && !(await isSo())) {
+    await new Promise((soon) => setTimeout(soon, 2));
+  }
+  child.kill(signal);
+}
+
 /** Places to write that fail, readers that leave, and runs that are ended. */
 export const outputFaults = [
   {
@@ -75,21 +83,61 @@ export const outputFaults = [
       signal === "SIGKILL"
         ? "the file is as it was"
         : "exit code 130, the file is as it was, nothing beside it",
-    // A run that was ended and is taken up again (its journal) is tried here too, once a run can be.
     run: async ({ folder }) => {
       const target = join(folder, "result.json");
       await mkdir(folder, { recursive: true });
       await writeFile(target, BEFORE);
-      const run = await tonefall(["grade", HARBOUR, "-f", "json", "-o", target, "-j", "1"], {
-        meanwhile: (child) => setTimeout(() => child.kill(signal), 1500),
+      const words = ["grade", HARBOUR, "-f", "json", "-o", target, "-j", "1", "--no-cache"];
+      const run = await tonefall(words, {
+        meanwhile: (child) =>
+          killWhen(child, signal, async () =>
+            (await readdir(folder)).some((name) => name.endsWith(".part")),
+          ),
       });
       const same = (await readFile(target, "utf8")) === BEFORE;
       const left = (await readdir(folder)).length - 1;
-      const ended = signal === "SIGKILL" ? run.signal === signal : run.code === 130;
+      // Nobody can tidy up after SIGKILL; what it leaves goes after a day.
+      const ended = signal === "SIGKILL" ? run.signal === signal : run.code === 130 && left === 0;
       return {
-        held: ended && same && left === 0,
+        held: ended && same,
         what: `${run.signal ?? `exit ${run.code}`}, ${same ? "as it was" : "changed"}, ${left} left`,
       };
     },
   })),
+  {
+    slow: true,
+    name: "SIGKILL again and again, the run taken up each time",
+    promise: "in the end the bytes of a run left alone, no frame graded twice",
+    run: async ({ folder }) => {
+      const grade = (name, meanwhile = () => {}) =>
+        tonefall(
+          [
+            ...["grade", HARBOUR, "--place", "-1", "--voice", "student", "-j", "2", "--no-cache"],
+            ...["--resume", join(folder, `${name}.journal`)],
+            ...["-f", "json", "-o", join(folder, `${name}.json`)],
+          ],
+          { meanwhile },
+        );
+      const left = (name) => readFile(join(folder, name), "utf8").catch(() => "");
+      const rows = async () => (await left("killed.journal")).match(/^\{"key":"\w+"/gm) ?? [];
+      await grade("alone");
+      let kills = 0;
+      for (let run = null; run?.code !== 0 && kills < 40; ) {
+        const before = (await rows()).length;
+        const wanted = before + 1 + (kills % 4);
+        run = await grade("killed", (child) =>
+          killWhen(child, "SIGKILL", async () => (await rows()).length >= wanted),
+        );
+        if (run.signal === "SIGKILL") kills++;
+        else if (run.code !== 0) return { held: false, what: run.stderr.trim() };
+      }
+      const kept = await rows();
+      const twice = kept.length - new Set(kept).size;
+      const same = (await left("killed.json")) === (await left("alone.json"));
+      return {
+        held: kills > 2 && same && twice === 0,
+        what: `${kills} times killed, ${kept.length} rows, ${twice} twice, ${same ? "the same bytes" : "other bytes"}`,
+      };
+    },
+  },
 ];
