@@ -4,7 +4,15 @@ import { join } from "node:path";
 import { type CameraKit, type KitPoint, measureBracket } from "@tonefall/grader";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { corpusFile, hasCorpus, skippedBecause } from "./corpus.ts";
-import { RENDERINGS, type Rendering, trueStops, writeBracket, writeFrame } from "./kitScene.ts";
+import {
+  normal,
+  RENDERINGS,
+  type Rendering,
+  random,
+  trueStops,
+  writeBracket,
+  writeFrame,
+} from "./kitScene.ts";
 import { newFolder } from "./pictures.ts";
 
 /** A recovered curve may be off by this over the codes below, stops. */
@@ -71,6 +79,37 @@ describe.each(Object.entries(RENDERINGS))("measureBracket of %s", (name, renderi
       }
     }
   });
+});
+
+describe("the uncertainty of a measured curve", () => {
+  /** Each bracket is one draw: its error comes from how its exposures stray. */
+  const DRAWS = 10;
+  /** What marked times are off by, one frame's: 0.05 stop for a pair. */
+  const STRAY = 0.05 / Math.SQRT2;
+
+  test("is what files of five frames are off by, rounded to 8 bits, noisy and dark in the corners", async () => {
+    let squares = 0;
+    for (let draw = 0; draw < DRAWS; draw++) {
+      const rendering = Object.values(RENDERINGS)[draw % 5] as Rendering;
+      const source = random(5 + 104_729 * draw);
+      const paths = await writeBracket(join(folder, `stray ${draw}`), 5, () => ({
+        rendering,
+        hidden: STRAY * normal(source),
+      }));
+      const { kit } = await measureBracket(paths);
+      const points = curveOf(kit, "green").filter(
+        ({ code }) => code >= FIRST_CODE && code <= LAST_CODE && code !== 118,
+      );
+      const zero = at(curveOf(kit, "green"), 118);
+      for (const { code, stops, uncertainty = 0 } of points) {
+        const error = stops - zero - trueStops(rendering, 1, code, 118);
+        squares += (error / uncertainty) ** 2 / points.length / DRAWS;
+      }
+    }
+    // Of so many draws the mean square is 1 within two and a half of its own deviations, and not so small as to say nothing.
+    expect(squares).toBeLessThan(1 + 2.5 * Math.sqrt(2 / DRAWS));
+    expect(squares).toBeGreaterThan(0.1);
+  }, 120_000);
 });
 
 describe("measureBracket", () => {

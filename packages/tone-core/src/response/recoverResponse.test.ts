@@ -50,13 +50,21 @@ const CURVES = [
   (light: number) => SRGB.encode(1 - Math.exp(-1.15 * light)),
 ];
 
+/** Exposures in equal steps about 0, stops. */
+const steps = (frames: number, step: number): number[] =>
+  Array.from({ length: frames }, (_, i) => (i - (frames - 1) / 2) * step);
+
 /** A bracket of a made scene, whose true exposures stray from the given ones. */
-function bracket(curve: (light: number) => number, seed: number, strays: number): ResponseInput {
+function bracket(
+  curve: (light: number) => number,
+  seed: number,
+  strays: number,
+  { exposures = steps(7, 1), seen = 120 } = {},
+): ResponseInput {
   const source = random(seed);
-  const exposures = [-3, -2, -1, 0, 1, 2, 3];
   const given = exposures.map((exposure) => exposure + strays * normal(source));
   const places: ResponseObservation[][] = [];
-  for (let i = 0; i < 120; i++) {
+  for (let i = 0; i < seen; i++) {
     const light = 0.18 * 2 ** (8 * source() - 4);
     places.push(
       given.flatMap((exposure, frame) => {
@@ -86,26 +94,46 @@ function trueStops(curve: (light: number) => number, code: number): number {
 }
 
 describe("recoverResponse", () => {
-  test("covers the truth at its stated rate when exposures stray as far as they are said to", () => {
-    let [codes, within, withinTwo] = [0, 0, 0];
-    for (const curve of CURVES) {
-      for (let seed = 1; seed <= 12; seed++) {
-        const { points } = recoverResponse(bracket(curve, 31 * seed, 0.035));
-        for (const { code, stops, uncertainty } of points) {
-          if (code < 20 || code > 235) continue;
-          const error = Math.abs(stops - trueStops(curve, code) + trueStops(curve, 118));
-          codes += 1;
-          if (error <= uncertainty) within += 1;
-          if (error <= 2 * uncertainty) withinTwo += 1;
-        }
+  /** Brackets for each form; their errors come from how their own exposures stray, so that each is one draw. */
+  const DRAWS = 60;
+  /** Chance leaves the shares of so many draws, and their mean squared error over the stated one, this many deviations off. */
+  const CHANCE = 2.5;
+
+  test.each([
+    ["3 frames in steps of a stop", steps(3, 1)],
+    ["5 frames in steps of a stop", steps(5, 1)],
+    ["7 frames in steps of a third", steps(7, 1 / 3)],
+    ["9 frames in steps of a stop", steps(9, 1)],
+  ])(
+    "%s: covers the truth at its stated rate when exposures stray as far as they are said to",
+    (_name, exposures) => {
+      let [within, withinTwo, squares] = [0, 0, 0];
+      for (let draw = 0; draw < DRAWS; draw++) {
+        const curve = CURVES[draw % CURVES.length] as (light: number) => number;
+        const { points } = recoverResponse(
+          bracket(curve, 31 + 7919 * draw, 0.035, { exposures, seen: 60 }),
+        );
+        const zero = trueStops(curve, 118);
+        const errors = points
+          .filter(({ code }) => code >= 20 && code <= 235 && code !== 118)
+          .map(
+            ({ code, stops, uncertainty }) => (stops - trueStops(curve, code) + zero) / uncertainty,
+          );
+        const shareWithin = (most: number): number =>
+          errors.filter((error) => Math.abs(error) <= most).length / errors.length;
+        within += shareWithin(1) / DRAWS;
+        withinTwo += shareWithin(2) / DRAWS;
+        squares += errors.reduce((sum, error) => sum + error ** 2, 0) / errors.length / DRAWS;
       }
-    }
-    // A normal distribution holds 68 % and 95 %; the stated figure may not promise more than that.
-    expect(within / codes).toBeGreaterThan(0.66);
-    expect(withinTwo / codes).toBeGreaterThan(0.94);
-    // Nor is it so wide as to say nothing.
-    expect(within / codes).toBeLessThan(0.98);
-  }, 60_000);
+      // A normal distribution holds 68 % and 95 %, with a mean square of 1; the stated figure may not promise more than that.
+      expect(within).toBeGreaterThan(0.683 - CHANCE * Math.sqrt((0.683 * 0.317) / DRAWS));
+      expect(withinTwo).toBeGreaterThan(0.954 - CHANCE * Math.sqrt((0.954 * 0.046) / DRAWS));
+      expect(squares).toBeLessThan(1 + CHANCE * Math.sqrt(2 / DRAWS));
+      // Nor is it so wide as to say nothing.
+      expect(squares).toBeGreaterThan(0.3);
+    },
+    60_000,
+  );
 
   test("rises even when the frames contradict each other", () => {
     const input = bracket(CURVES[0] as (light: number) => number, 5, 0.6);
