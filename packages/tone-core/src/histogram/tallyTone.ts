@@ -214,7 +214,9 @@ function validate(raster: ToneRaster, spans: Spans): void {
     );
   }
   for (let i = 0; i < spans.length; i += 3) {
-    const [row, first, end] = spans.subarray(i, i + 3) as unknown as [number, number, number];
+    const row = spans[i] as number;
+    const first = spans[i + 1] as number;
+    const end = spans[i + 2] as number;
     if (!(row >= 0 && row < height && first >= 0 && first <= end && end <= width)) {
       throw new ToneError(
         "TONE_OUT_OF_RANGE",
