@@ -2,11 +2,13 @@ import { Command, Option } from "commander";
 import type { Brief } from "../brief/brief.ts";
 import { GraderError } from "../errors.ts";
 import { VOICES, type Voice } from "../feedback/feedback.ts";
+import type { NamedKit } from "../kit/kitFile.ts";
 import { buildVersion } from "../memory/buildVersion.ts";
 import { digestOf, optionsDigest } from "../memory/claimDigest.ts";
 import { openJournal } from "../memory/journal.ts";
+import type { PageReport } from "../page/pageReport.ts";
 import type { FrameResult } from "../result.ts";
-import { gradeFrames } from "../run/gradeFrames.ts";
+import { gradeFrames, type RunOptions } from "../run/gradeFrames.ts";
 import { withPairs } from "../run/pairShots.ts";
 import { shardBlock } from "../run/shardBlock.ts";
 import type { Shard } from "../set/checkResult.ts";
@@ -31,6 +33,7 @@ import {
 } from "./options.ts";
 import { type PageFlags, pageCode, pageOptions, withPageOptions } from "./pageFlags.ts";
 import type { Streams } from "./streams.ts";
+import { tell } from "./tell.ts";
 
 interface GradeFlags extends BriefFlags, LimitFlags, PageFlags, PrecisionFlags, GradeOutput {
   readonly midGrey?: number;
@@ -132,21 +135,12 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     flags.report === undefined
       ? null
       : await (await pageCode()).pageReport(flags.report, names, { ...pageOptions(flags), kits });
-  const options = {
-    histograms: (flags.histograms ?? false) || report !== null,
-    ...(report ? { look: report.look } : {}),
-    kits,
-    precision: precisionOf(flags),
-    ...(flags.voice === "none" ? {} : { voice: flags.voice }),
-    ...limitsOf(flags),
-    ...(flags.midGrey === undefined ? {} : { middleGrey: flags.midGrey }),
-    ...(flags.jobs === undefined ? {} : { jobs: flags.jobs }),
-  };
+  const options = runOptions(flags, kits, report);
   const voice = options.voice ?? null;
   const journal =
     flags.resume === undefined ? null : await openJournal(flags.resume, { brief: said, options });
   if (journal && journal.rows > 0) {
-    streams.stderr.write(`tonefall: going on from ${journal.rows} rows in ${flags.resume}\n`);
+    tell(streams, `going on from ${journal.rows} rows in ${flags.resume}`);
   }
   const cache = flags.cache ? userCache(streams) : null;
   const memory = [journal, cache].filter((one) => one !== null);
@@ -180,6 +174,23 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     await journal?.close();
     await cache?.close();
   }
+}
+
+function runOptions(
+  flags: GradeFlags,
+  kits: readonly NamedKit[],
+  report: PageReport | null,
+): RunOptions {
+  return {
+    histograms: (flags.histograms ?? false) || report !== null,
+    ...(report ? { look: report.look } : {}),
+    kits,
+    precision: precisionOf(flags),
+    ...(flags.voice === "none" ? {} : { voice: flags.voice }),
+    ...limitsOf(flags),
+    ...(flags.midGrey === undefined ? {} : { middleGrey: flags.midGrey }),
+    ...(flags.jobs === undefined ? {} : { jobs: flags.jobs }),
+  };
 }
 
 /** Histograms that only the report asked for stay in the report. */
