@@ -1,3 +1,4 @@
+import { spawnSync } from "node:child_process";
 import { mkdir, readdir, readFile, rm, utimes, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import {
@@ -183,6 +184,13 @@ describe.each(["cache", "journal"] as const)("a row kept in a %s", (kind) => {
 });
 
 describe("rowCache", () => {
+  test("does not wait for a pipe", async () => {
+    const pipe = join(folder, "pipe.jpg");
+    if (spawnSync("mkfifo", [pipe]).status !== 0) return;
+    const { row } = await through(rowCache(store), { path: pipe });
+    expect(row.failure?.code).toBe("cannot-read");
+  });
+
   test("knows a file by its content, under whatever name, and keeps none", async () => {
     const cache = rowCache(store);
     await through(cache);

@@ -7,7 +7,7 @@ import type { Source } from "../decode/openSource.ts";
 /**
  * What a file system says of a picture and its sidecar without their being read: paths, sizes and times of last change.
  *
- * @returns null where it says nothing; an empty text for bytes, which do not change
+ * @returns null where it says nothing, or they are no ordinary files; an empty text for bytes, which do not change
  */
 export async function stampOf(source: Source): Promise<string | null> {
   if (source instanceof Uint8Array) return "";
@@ -15,10 +15,12 @@ export async function stampOf(source: Source): Promise<string | null> {
     const path = resolve(source instanceof URL ? fileURLToPath(source) : source);
     const sidecar = sidecarPath(path);
     const stamps = [path, ...(sidecar === null ? [] : [sidecar])].map(async (file) => {
-      const { size, mtimeNs } = await stat(file, { bigint: true });
-      return [file, `${size}`, `${mtimeNs}`];
+      const entry = await stat(file, { bigint: true });
+      // To read a pipe or a device is to wait for it.
+      return entry.isFile() ? [file, `${entry.size}`, `${entry.mtimeNs}`] : null;
     });
-    return JSON.stringify(await Promise.all(stamps));
+    const told = await Promise.all(stamps);
+    return told.includes(null) ? null : JSON.stringify(told);
   } catch {
     return null;
   }
