@@ -72,8 +72,12 @@ export async function kitsBeside(paths: readonly string[]): Promise<readonly Nam
 
 async function kitNames(folder: string): Promise<readonly string[]> {
   try {
-    const names = await readdir(folder);
-    return names.filter((name) => /\.ya?ml$/i.test(name) && !name.startsWith(".")).sort();
+    const entries = await readdir(folder, { withFileTypes: true });
+    return entries
+      .filter((entry) => entry.isFile() || entry.isSymbolicLink())
+      .map(({ name }) => name)
+      .filter((name) => /\.ya?ml$/i.test(name) && !name.startsWith("."))
+      .sort();
   } catch {
     // A folder without kits is what most folders are.
     return [];
