@@ -27,8 +27,8 @@ async function compile() {
     [
       KERNEL,
       ...["--outFile", "kernel.wasm", "-O3", "--noAssert", "--runtime", "stub"],
-      // 37 pages of 64 KB: the end of the last bank of bins.
-      ...["--enable", "simd", "--initialMemory", "37", "--maximumMemory", "37"],
+      // 69 pages of 64 KB: the end of the last counts of codes.
+      ...["--enable", "simd", "--initialMemory", "69", "--maximumMemory", "69"],
     ],
     {
       readFile: (name) => (name === KERNEL ? source : null),

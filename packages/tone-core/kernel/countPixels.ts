@@ -1,5 +1,6 @@
-// The counting kernel of 8-bit red, green, blue, and of the ends of a sensor's cells, in AssemblyScript: TypeScript's syntax, WebAssembly's types. `build.mjs`
-// compiles it; `wasmRgbCounter.ts` and `wasmCellCounter.ts` in `src/histogram` feed it. It has no imports and grows no memory.
+// The counting kernel of 8-bit red, green, blue, and of a sensor's cells of four codes of 16 bits, in AssemblyScript:
+// TypeScript's syntax, WebAssembly's types. `build.mjs` compiles it; `wasmRgbCounter.ts`, `wasmCellCounter.ts` and
+// `codeCounts.ts` in `src/histogram` feed it. It has no imports and grows no memory.
 //
 // Luminance is a whole number of units in a double: sums of it are exact, and a double's own exponent and leading nine
 // bits of mantissa are the octave and the place in it that the tally's bins are cut by. So a pixel costs three reads, two
@@ -16,6 +17,12 @@ export const TABLES: i32 = 0x40000;
 export const INPUT: i32 = 0x50000;
 /** Two vectors of eight codes of 16 bits: the clip codes of a cell's four channels, twice; then the crush codes. */
 export const CELL_ENDS: i32 = 0x42000;
+/** Tables of a sensor's channels, one after another: 65,536 whole numbers each, the light of a code in units. */
+export const CELL_TABLES: i32 = 0x250000;
+/** Counts of a sensor's codes, one after another by channel: 65,536 of four bytes each. */
+export const CODE_COUNTS: i32 = 0x350000;
+/** Bytes of such a table, and of such counts. */
+export const CODES_BYTES: i32 = 0x40000;
 /** Some 128 KB: small enough to stay in the processor's cache, and a sum of it stays exact in a double. */
 export const INPUT_PIXELS: i32 = 43680;
 
@@ -81,6 +88,56 @@ export function countCells(cells: i32): void {
     clipped3 += <i32>popcnt(bits & 0x88);
     crushed += <i32>popcnt(i64x2.bitmask(under));
   }
+}
+
+/**
+ * Counts the tone of every `step`th cell at {@link INPUT}. Light below nought, which noise under black gives, is in the sum
+ * and counts as nought.
+ *
+ * @param first - the first whose tone is counted
+ * @param table0 - address of the first channel's table; then of the others', which may share one
+ */
+export function countCellTones(
+  cells: i32,
+  first: i32,
+  step: i32,
+  table0: i32,
+  table1: i32,
+  table2: i32,
+  table3: i32,
+): void {
+  let light: i64 = 0;
+  let counted = 0;
+  let bank = 0;
+  for (let at = INPUT + 8 * first, end = INPUT + 8 * cells; at < end; at += 8 * step) {
+    const y =
+      <i64>load<i32>(table0 + ((<i32>load<u16>(at)) << 2)) +
+      <i64>load<i32>(table1 + ((<i32>load<u16>(at, 2)) << 2)) +
+      <i64>load<i32>(table2 + ((<i32>load<u16>(at, 4)) << 2)) +
+      <i64>load<i32>(table3 + ((<i32>load<u16>(at, 6)) << 2));
+    light += y;
+    countBin(bank + binOf(<f64>max(y, 0)));
+    bank = (bank + BANK_BYTES) & (3 * BANK_BYTES);
+    counted++;
+  }
+  sum += light;
+  toned += counted;
+}
+
+/** Counts the codes of the cells at {@link INPUT}, channel by channel. */
+export function countCodes(cells: i32): void {
+  for (let at = INPUT, end = INPUT + 8 * cells; at < end; at += 8) {
+    const codes = load<u64>(at);
+    countBin(CODE_COUNTS + ((<i32>codes & 0xffff) << 2));
+    countBin(CODE_COUNTS + CODES_BYTES + (<i32>(codes >> 14) & 0x3fffc));
+    countBin(CODE_COUNTS + 2 * CODES_BYTES + (<i32>(codes >> 30) & 0x3fffc));
+    countBin(CODE_COUNTS + 3 * CODES_BYTES + (<i32>(codes >> 46) & 0x3fffc));
+  }
+}
+
+/** Forgets the codes that were counted. */
+export function clearCodes(): void {
+  memory.fill(CODE_COUNTS, 0, 4 * CODES_BYTES);
 }
 
 /** Counts tone and ends of the pixels at {@link INPUT}. */

@@ -46,6 +46,7 @@ export {
 } from "./constants.ts";
 export { ToneError, type ToneErrorCode } from "./errors.ts";
 // Counting tones
+export { codeCounts } from "./histogram/codeCounts.ts";
 export { mergeTallies } from "./histogram/mergeTallies.ts";
 export {
   luminanceQuantile,

@@ -1,5 +1,4 @@
-import { SENSOR_MIDDLE_GREY } from "@tonefall/tone-core";
-import { sensorHistogram } from "../measure/sensorHistogram.ts";
+import { codeCounts, SENSOR_MIDDLE_GREY } from "@tonefall/tone-core";
 import { type ChannelBlack, channelBlack } from "../raw/blackLevels.ts";
 import { dngTags, type StatedBlack } from "../raw/dngTags.ts";
 import { type FilterCell, mosaicCell, plainCell } from "../raw/filterCell.ts";
@@ -94,7 +93,7 @@ export async function decodeRaw(
     layout.kind === "monochrome" ? MONOCHROME : rawColour(dng?.asShotNeutral ?? null, metadata);
   const cells = gatherCells(sensor, cell, picture, activeArea, black, whites);
   const codes = { ...cells, stride: cell.sites.length };
-  const histograms = sensorHistogram(codes);
+  const histograms = codeCounts(codes);
   const levels =
     layout.kind === "demosaiced"
       ? ({ clipCodes: whites.map(Math.ceil), scale: whites, from: "metadata" } as const)

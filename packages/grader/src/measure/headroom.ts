@@ -19,7 +19,7 @@ export interface Headroom {
 /**
  * Room above a region before the first channel clips, on the sensor's own values.
  *
- * @param histograms - counts by code, one a channel, as `sensorHistogram` gives them
+ * @param histograms - counts by code, one a channel, as `codeCounts` gives them
  * @param channels - the raster's channels; their clip and crush codes are white and black
  * @param options.share - share of a channel's samples that may clip, in [0, 1): 0 measures the brightest sample
  *

@@ -31,7 +31,7 @@ const STOP_CELLS = 48;
 /**
  * Statistics of the sensor's own values, channel by channel.
  *
- * @param histograms - counts by code, one a channel, as `sensorHistogram` gives them
+ * @param histograms - counts by code, one a channel, as `codeCounts` gives them
  * @param channels - the raster's channels
  * @param blackLevels - black of each channel, in codes
  * @param noiseFloor - standard deviation of each channel at black, in codes; null when not known

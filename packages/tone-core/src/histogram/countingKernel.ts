@@ -20,8 +20,19 @@ export interface CountingKernel {
   readonly clipped2: Global<number>;
   readonly clipped3: Global<number>;
   readonly CELL_ENDS: Global<number>;
+  readonly CELL_TABLES: Global<number>;
+  readonly CODE_COUNTS: Global<number>;
+  readonly CODES_BYTES: Global<number>;
   clear(): void;
+  clearCodes(): void;
   countCells(cells: number): void;
+  countCellTones(
+    cells: number,
+    first: number,
+    step: number,
+    ...tables: [table0: number, table1: number, table2: number, table3: number]
+  ): void;
+  countCodes(cells: number): void;
   countAll(pixels: number): void;
   countLattice(pixels: number, first: number, step: number): void;
 }

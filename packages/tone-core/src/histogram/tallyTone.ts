@@ -4,7 +4,9 @@ import { type Spans, spanPixels } from "../region/rasteriseRegion.ts";
 import { countingKernel } from "./countingKernel.ts";
 import { asEightBitRgb, type PixelCounter } from "./eightBitRgb.ts";
 import { latticeStep } from "./latticeStep.ts";
+import { pixelRuns } from "./pixelRuns.ts";
 import { plainRgbCounter } from "./plainRgbCounter.ts";
+import { requireInside } from "./requireInside.ts";
 import type { RunningTally } from "./runningTally.ts";
 import { binOf, emptyBins, type ToneTally, tallyUnit } from "./toneTally.ts";
 import { asFourCells, wasmCellCounter } from "./wasmCellCounter.ts";
@@ -98,22 +100,6 @@ function fastCounter(raster: ToneRaster, count: RunningTally, step: number): Pix
   const rgb = asEightBitRgb(raster, count);
   if (!rgb) return null;
   return kernel ? wasmRgbCounter(kernel, rgb, count, step) : plainRgbCounter(rgb, count);
-}
-
-/** Runs of pixels, first and one past the last, with runs that continue on the next row joined. */
-function* pixelRuns(spans: Spans, width: number): Generator<[number, number]> {
-  let from = 0;
-  let to = 0;
-  for (let i = 0; i < spans.length; i += 3) {
-    const row = (spans[i] as number) * width;
-    const start = row + (spans[i + 1] as number);
-    if (start !== to) {
-      if (to > from) yield [from, to];
-      from = start;
-    }
-    to = row + (spans[i + 2] as number);
-  }
-  if (to > from) yield [from, to];
 }
 
 /** Any number of channels of any depth, with or without alpha: what every faster loop must agree with. */
@@ -213,13 +199,5 @@ function validate(raster: ToneRaster, spans: Spans): void {
       `Expected ${width} x ${height} x ${stride} samples and ${channels.length} tables of ${codes} codes for a raster but received ${samples.length} samples and tables of ${channels.map(({ luminance }) => luminance.length).join(", ")}`,
     );
   }
-  for (let i = 0; i < spans.length; i += 3) {
-    const [row, first, end] = spans.subarray(i, i + 3) as unknown as [number, number, number];
-    if (!(row >= 0 && row < height && first >= 0 && first <= end && end <= width)) {
-      throw new ToneError(
-        "TONE_OUT_OF_RANGE",
-        `Expected runs inside ${width} x ${height} pixels but received row ${row}, columns ${first} to ${end}`,
-      );
-    }
-  }
+  requireInside(spans, raster);
 }
