@@ -27,8 +27,8 @@ async function compile() {
     [
       KERNEL,
       ...["--outFile", "kernel.wasm", "-O3", "--noAssert", "--runtime", "stub"],
-      // 69 pages of 64 KB: the end of the last counts of codes.
-      ...["--enable", "simd", "--initialMemory", "69", "--maximumMemory", "69"],
+      // 85 pages of 64 KB: the end of the last counts of codes.
+      ...["--enable", "simd", "--initialMemory", "85", "--maximumMemory", "85"],
     ],
     {
       readFile: (name) => (name === KERNEL ? source : null),

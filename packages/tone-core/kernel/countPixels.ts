@@ -17,12 +17,12 @@ export const TABLES: i32 = 0x40000;
 export const INPUT: i32 = 0x50000;
 /** Two vectors of eight codes of 16 bits: the clip codes of a cell's four channels, twice; then the crush codes. */
 export const CELL_ENDS: i32 = 0x42000;
-/** Tables of a sensor's channels, one after another: 65,536 whole numbers each, the light of a code in units. */
+/** Four tables of 65,536 doubles for a sensor's channels: the light of a code, in units. */
 export const CELL_TABLES: i32 = 0x250000;
-/** Counts of a sensor's codes, one after another by channel: 65,536 of four bytes each. */
-export const CODE_COUNTS: i32 = 0x350000;
-/** Bytes of such a table, and of such counts. */
-export const CODES_BYTES: i32 = 0x40000;
+/** Counts of a sensor's codes, channel by channel: 65,536 of four bytes each. */
+export const CODE_COUNTS: i32 = 0x450000;
+/** Bytes of the counts of a channel. */
+const CODES_BYTES: i32 = 0x40000;
 /** Some 128 KB: small enough to stay in the processor's cache, and a sum of it stays exact in a double. */
 export const INPUT_PIXELS: i32 = 43680;
 
@@ -91,13 +91,53 @@ export function countCells(cells: i32): void {
 }
 
 /**
- * Counts the tone of every `step`th cell at {@link INPUT}. Light below nought, which noise under black gives, is in the sum
- * and counts as nought.
+ * Counts the tones of all cells at {@link INPUT}. Light below nought, which noise under black gives, is in the sum and
+ * counts as nought.
  *
- * @param first - the first whose tone is counted
  * @param table0 - address of the first channel's table; then of the others', which may share one
  */
 export function countCellTones(
+  cells: i32,
+  table0: i32,
+  table1: i32,
+  table2: i32,
+  table3: i32,
+): void {
+  const end = INPUT + 8 * cells;
+  const whole = INPUT + 8 * (cells & ~3);
+  let y0: f64 = 0;
+  let y1: f64 = 0;
+  let y2: f64 = 0;
+  let y3: f64 = 0;
+  for (let at = INPUT; at < whole; at += 32) {
+    const a = lightOfCell(at, table0, table1, table2, table3);
+    const b = lightOfCell(at + 8, table0, table1, table2, table3);
+    const c = lightOfCell(at + 16, table0, table1, table2, table3);
+    const d = lightOfCell(at + 24, table0, table1, table2, table3);
+    y0 += a;
+    y1 += b;
+    y2 += c;
+    y3 += d;
+    countBin(binOf(max(a, 0)));
+    countBin(BANK_BYTES + binOf(max(b, 0)));
+    countBin(2 * BANK_BYTES + binOf(max(c, 0)));
+    countBin(3 * BANK_BYTES + binOf(max(d, 0)));
+  }
+  for (let at = whole; at < end; at += 8) {
+    const light = lightOfCell(at, table0, table1, table2, table3);
+    y0 += light;
+    countBin(binOf(max(light, 0)));
+  }
+  sum += <i64>(y0 + y1 + y2 + y3);
+  toned += cells;
+}
+
+/**
+ * Counts the tones of every `step`th cell at {@link INPUT}, as {@link countCellTones} those of all.
+ *
+ * @param first - the first whose tone is counted
+ */
+export function countCellLattice(
   cells: i32,
   first: i32,
   step: i32,
@@ -106,22 +146,28 @@ export function countCellTones(
   table2: i32,
   table3: i32,
 ): void {
-  let light: i64 = 0;
-  let counted = 0;
+  let y: f64 = 0;
   let bank = 0;
+  let counted = 0;
   for (let at = INPUT + 8 * first, end = INPUT + 8 * cells; at < end; at += 8 * step) {
-    const y =
-      <i64>load<i32>(table0 + ((<i32>load<u16>(at)) << 2)) +
-      <i64>load<i32>(table1 + ((<i32>load<u16>(at, 2)) << 2)) +
-      <i64>load<i32>(table2 + ((<i32>load<u16>(at, 4)) << 2)) +
-      <i64>load<i32>(table3 + ((<i32>load<u16>(at, 6)) << 2));
-    light += y;
-    countBin(bank + binOf(<f64>max(y, 0)));
+    const light = lightOfCell(at, table0, table1, table2, table3);
+    y += light;
+    countBin(bank + binOf(max(light, 0)));
     bank = (bank + BANK_BYTES) & (3 * BANK_BYTES);
     counted++;
   }
-  sum += light;
+  sum += <i64>y;
   toned += counted;
+}
+
+/** Light of a cell, in units. */
+function lightOfCell(at: i32, table0: i32, table1: i32, table2: i32, table3: i32): f64 {
+  return (
+    load<f64>(table0 + ((<i32>load<u16>(at)) << 3)) +
+    load<f64>(table1 + ((<i32>load<u16>(at, 2)) << 3)) +
+    load<f64>(table2 + ((<i32>load<u16>(at, 4)) << 3)) +
+    load<f64>(table3 + ((<i32>load<u16>(at, 6)) << 3))
+  );
 }
 
 /** Counts the codes of the cells at {@link INPUT}, channel by channel. */

@@ -50,7 +50,9 @@ export function headroom(
 
 /** The highest code with more than that share of the samples at or above it. */
 function codeBelowShare(histogram: Uint32Array, share: number): number {
-  const allowed = share * histogram.reduce((sum, count) => sum + count, 0);
+  let samples = 0;
+  for (let code = 0; code < histogram.length; code++) samples += histogram[code] as number;
+  const allowed = share * samples;
   let above = 0;
   for (let code = histogram.length - 1; code >= 0; code--) {
     above += histogram[code] as number;

@@ -68,7 +68,8 @@ function channelStatistics(
   let clipped = 0;
   let nearClipping = 0;
   let belowNoise = 0;
-  for (const [code, count] of histogram.entries()) {
+  for (let code = 0; code < histogram.length; code++) {
+    const count = histogram[code] as number;
     if (count === 0) continue;
     samples += count;
     const signal = (code - black) / (white - black);

@@ -50,7 +50,7 @@ function countCells(
     }
   }
   return [0, 1, 2, 3].map((channel) => {
-    const place = kernel.CODE_COUNTS.value + channel * kernel.CODES_BYTES.value;
+    const place = kernel.CODE_COUNTS.value + channel * 4 * CODES;
     return new Uint32Array(buffer, place, CODES).slice();
   });
 }

@@ -22,20 +22,18 @@ export interface CountingKernel {
   readonly CELL_ENDS: Global<number>;
   readonly CELL_TABLES: Global<number>;
   readonly CODE_COUNTS: Global<number>;
-  readonly CODES_BYTES: Global<number>;
   clear(): void;
   clearCodes(): void;
   countCells(cells: number): void;
-  countCellTones(
-    cells: number,
-    first: number,
-    step: number,
-    ...tables: [table0: number, table1: number, table2: number, table3: number]
-  ): void;
+  countCellTones(cells: number, ...tables: CellTables): void;
+  countCellLattice(cells: number, first: number, step: number, ...tables: CellTables): void;
   countCodes(cells: number): void;
   countAll(pixels: number): void;
   countLattice(pixels: number, first: number, step: number): void;
 }
+
+/** Addresses of the tables of a cell's four channels. */
+export type CellTables = [number, number, number, number];
 
 interface Global<T> {
   readonly value: T;

@@ -155,24 +155,32 @@ function countPixels(
 }
 
 function unitOf({ channels }: ToneRaster): number {
-  let greatest = 0;
-  for (const { luminance } of channels) {
-    let most = 0;
-    for (let code = 0; code < luminance.length; code++) {
-      most = Math.max(most, luminance[code] as number);
-    }
-    greatest += most;
-  }
+  const most = eachTable(channels, greatestOf);
+  const greatest = most.reduce((sum, light) => sum + light, 0);
   return tallyUnit(greatest > 0 ? greatest : 1);
 }
 
+/** Of no light below nought, the greatest. */
+function greatestOf(luminance: Float64Array): number {
+  let most = 0;
+  for (let code = 0; code < luminance.length; code++) {
+    const light = luminance[code] as number;
+    if (light > most) most = light;
+  }
+  return most;
+}
+
 function integerTables({ channels }: ToneRaster, unit: number): Int32Array[] {
-  // The sites of one colour on a sensor share a table, and a table of 65,536 codes is worth making once.
-  const made = new Map<Float64Array, Int32Array>();
+  return eachTable(channels, (luminance) => integerTable(luminance, unit));
+}
+
+/** What is made of every channel's table; the sites of one colour on a sensor share one, of 65,536 codes. */
+function eachTable<T>(channels: ToneRaster["channels"], make: (luminance: Float64Array) => T): T[] {
+  const made = new Map<Float64Array, T>();
   return channels.map(({ luminance }) => {
-    const table = made.get(luminance) ?? integerTable(luminance, unit);
-    made.set(luminance, table);
-    return table;
+    const one = made.get(luminance) ?? make(luminance);
+    made.set(luminance, one);
+    return one;
   });
 }
 

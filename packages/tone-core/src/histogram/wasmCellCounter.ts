@@ -1,6 +1,6 @@
 import type { ToneRaster } from "../raster/toneRaster.ts";
 import { addTones } from "./addTones.ts";
-import type { CountingKernel } from "./countingKernel.ts";
+import type { CellTables, CountingKernel } from "./countingKernel.ts";
 import type { PixelCounter } from "./eightBitRgb.ts";
 import type { RunningTally } from "./runningTally.ts";
 
@@ -56,8 +56,9 @@ export function wasmCellCounter(
     for (let at = from; at < to; at += most) {
       const cells = Math.min(to - at, most);
       input.set(samples.subarray(4 * at, 4 * (at + cells)));
+      if (step === 1) kernel.countCellTones(cells, ...tables);
       // The lattice is the raster's, whatever the region: parts of a frame add up to the whole.
-      kernel.countCellTones(cells, (step - (at % step)) % step, step, ...tables);
+      else kernel.countCellLattice(cells, (step - (at % step)) % step, step, ...tables);
       if (cells % 2 === 1) input.set(neutral, 4 * cells);
       kernel.countCells(cells);
     }
@@ -76,17 +77,15 @@ export function wasmCellCounter(
   return { multiple: 1, count, finish };
 }
 
-type Addresses = [number, number, number, number];
-
 /** Hands the tables over; those that channels share, once: less to keep in the processor's cache. */
-function tablesIn(kernel: CountingKernel, { luminance }: RunningTally): Addresses {
+function tablesIn(kernel: CountingKernel, { luminance }: RunningTally): CellTables {
   const { buffer } = kernel.memory;
   const places = new Map<Int32Array, number>();
   for (const table of luminance) {
     if (places.has(table)) continue;
-    const place = kernel.CELL_TABLES.value + places.size * kernel.CODES_BYTES.value;
-    new Int32Array(buffer, place, table.length).set(table);
+    const place = kernel.CELL_TABLES.value + places.size * 8 * table.length;
+    new Float64Array(buffer, place, table.length).set(table);
     places.set(table, place);
   }
-  return luminance.map((table) => places.get(table)) as Addresses;
+  return luminance.map((table) => places.get(table)) as CellTables;
 }
