@@ -12,8 +12,7 @@ export interface SensorSamples {
 }
 
 /**
- * Samples of a picture, cell by cell: the channels of one repeat of the filter pattern side by side. They take the
- * sensor's place in memory, which is not to be read afterwards.
+ * Samples of a picture, cell by cell: the channels of one repeat of the filter pattern side by side.
  *
  * Columns and rows at the far edges that fill no whole cell are left out. Where black varies within a channel, each
  * sample is raised by what its own black misses, rounded to a code; a sample below white stays below it and one at white
@@ -23,6 +22,7 @@ export interface SensorSamples {
  * @param picture - the part to gather
  * @param area - the active area, where black's pattern starts
  * @param whites - white level of each channel
+ * @param room - memory for so many bytes, at least
  */
 export function gatherCells(
   sensor: SensorSamples,
@@ -31,40 +31,41 @@ export function gatherCells(
   area: SensorRectangle,
   black: ChannelBlack,
   whites: readonly number[],
+  room: (bytes: number) => ArrayBufferLike,
 ): { width: number; height: number; samples: Uint16Array } {
   const width = Math.floor(picture.width / cell.columns);
   const height = Math.floor(picture.height / cell.rows);
-  const channels = cell.sites.length;
-  const { samples, planes } = sensor;
-  const raised = (
-    gathered: Uint16Array,
-  ): { width: number; height: number; samples: Uint16Array } => {
-    if (black.excess) {
-      raiseToOneBlack(gathered, { width, height }, cell, picture, area, black.excess, whites);
-    }
-    return { width, height, samples: gathered };
-  };
-  const stride = sensor.width * planes;
-  const gathered = samples.subarray(0, width * height * channels);
-  if (isPlainBayer(sensor, cell, picture)) {
-    gatherPairs(sensor, picture, width, height);
-    return raised(gathered);
+  const length = width * height * cell.sites.length;
+  const gathered = new Uint16Array(room(2 * length), 0, length);
+  if (isPlainBayer(sensor, cell, picture)) gatherPairs(sensor, picture, gathered, width, height);
+  else gatherSites(sensor, cell, picture, gathered, width, height);
+  if (black.excess) {
+    raiseToOneBlack(gathered, { width, height }, cell, picture, area, black.excess, whites);
   }
-  // A band of rows gives one row of cells, which lies no further down than the band did: what is written has been read.
-  const band = new Uint16Array(cell.rows * stride);
+  return { width, height, samples: gathered };
+}
+
+function gatherSites(
+  { samples, width: across, planes }: SensorSamples,
+  cell: FilterCell,
+  picture: SensorRectangle,
+  gathered: Uint16Array,
+  width: number,
+  height: number,
+): void {
+  const stride = across * planes;
+  const channels = cell.sites.length;
   for (let y = 0; y < height; y++) {
     const top = (picture.top + y * cell.rows) * stride;
-    band.set(samples.subarray(top, top + band.length));
     const end = (y + 1) * width * channels;
     for (const [channel, site] of cell.sites.entries()) {
-      let from = site.row * stride + (picture.left + site.column) * planes + site.plane;
+      let from = top + site.row * stride + (picture.left + site.column) * planes + site.plane;
       for (let to = y * width * channels + channel; to < end; to += channels) {
-        samples[to] = band[from] as number;
+        gathered[to] = samples[from] as number;
         from += cell.columns * planes;
       }
     }
   }
-  return raised(gathered);
 }
 
 /**
@@ -89,23 +90,21 @@ function isPlainBayer(
 
 /** Gathers cells of two pairs; as fast as copying. */
 function gatherPairs(
-  sensor: SensorSamples,
+  { samples, width: across }: SensorSamples,
   picture: SensorRectangle,
+  gathered: Uint16Array,
   width: number,
   height: number,
 ): void {
-  const { samples } = sensor;
-  const pairs = new Uint32Array(samples.buffer, samples.byteOffset, samples.length >> 1);
-  const across = sensor.width >> 1;
-  const band = new Uint32Array(2 * across);
-  let to = 0;
+  const from = new Uint32Array(samples.buffer, samples.byteOffset, samples.length >> 1);
+  const to = new Uint32Array(gathered.buffer, gathered.byteOffset, gathered.length >> 1);
+  const row = across >> 1;
   for (let y = 0; y < height; y++) {
-    const top = (picture.top + 2 * y) * across;
-    band.set(pairs.subarray(top, top + band.length));
-    let from = picture.left >> 1;
-    for (const end = to + 2 * width; to < end; from++) {
-      pairs[to++] = band[from] as number;
-      pairs[to++] = band[across + from] as number;
+    let upper = (picture.top + 2 * y) * row + (picture.left >> 1);
+    const end = 2 * (y + 1) * width;
+    for (let at = 2 * y * width; at < end; at += 2, upper++) {
+      to[at] = from[upper] as number;
+      to[at + 1] = from[upper + row] as number;
     }
   }
 }
