@@ -15,6 +15,8 @@ export const BINS: i32 = 1023 << 11;
 export const TABLES: i32 = 0x40000;
 /** Pixels wait here to be counted, up to {@link INPUT_PIXELS}, and a group may be read past the last. */
 export const INPUT: i32 = 0x50000;
+/** Room for what is made of {@link INPUT}, as large, and a vector or two past its end. */
+export const OUTPUT: i32 = 0x80000;
 /** Two vectors of eight codes of 16 bits: the clip codes of a cell's four channels, twice; then the crush codes. */
 export const CELL_ENDS: i32 = 0x42000;
 /** Four tables of 65,536 doubles for a sensor's channels: the light of a code, in units. */
@@ -64,6 +66,29 @@ export function clear(): void {
   clipped1 = 0;
   clipped2 = 0;
   clipped3 = 0;
+}
+
+/**
+ * Lays pairs of rows at {@link INPUT} out as cells of two by two at {@link OUTPUT}: two codes of the upper row, two of the
+ * lower. Four cells at a time; what goes past the last of a pair of rows, the next pair writes over.
+ *
+ * @param pairs - pairs of rows
+ * @param pitch - codes from one row to the next
+ * @param left - code of a row that the first cell begins with
+ * @param cells - cells in a row of them
+ */
+export function pairRows(pairs: i32, pitch: i32, left: i32, cells: i32): void {
+  for (let pair = 0; pair < pairs; pair++) {
+    let upper = INPUT + 2 * (2 * pair * pitch + left);
+    let to = OUTPUT + 8 * pair * cells;
+    for (const end = to + 8 * cells; to < end; to += 32) {
+      const a = v128.load(upper);
+      const b = v128.load(upper + 2 * pitch);
+      v128.store(to, v128.shuffle<u32>(a, b, 0, 4, 1, 5));
+      v128.store(to, v128.shuffle<u32>(a, b, 2, 6, 3, 7), 16);
+      upper += 16;
+    }
+  }
 }
 
 /**

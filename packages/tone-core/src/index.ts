@@ -48,6 +48,7 @@ export { ToneError, type ToneErrorCode } from "./errors.ts";
 // Counting tones
 export { codeCounts } from "./histogram/codeCounts.ts";
 export { mergeTallies } from "./histogram/mergeTallies.ts";
+export { type MosaicRows, pairedRows } from "./histogram/pairedRows.ts";
 export {
   luminanceQuantile,
   type RegionStatistics,

@@ -1,3 +1,4 @@
+import { pairedRows } from "@tonefall/tone-core";
 import type { ChannelBlack } from "./blackLevels.ts";
 import type { SensorRectangle } from "./dngTags.ts";
 import type { FilterCell } from "./filterCell.ts";
@@ -37,8 +38,15 @@ export function gatherCells(
   const height = Math.floor(picture.height / cell.rows);
   const length = width * height * cell.sites.length;
   const gathered = new Uint16Array(room(2 * length), 0, length);
-  if (isPlainBayer(sensor, cell, picture)) gatherPairs(sensor, picture, gathered, width, height);
-  else gatherSites(sensor, cell, picture, gathered, width, height);
+  if (isPlainBayer(sensor, cell)) {
+    const { left, top } = picture;
+    pairedRows(
+      { samples: sensor.samples, pitch: sensor.width, left, top },
+      width,
+      height,
+      gathered,
+    );
+  } else gatherSites(sensor, cell, picture, gathered, width, height);
   if (black.excess) {
     raiseToOneBlack(gathered, { width, height }, cell, picture, area, black.excess, whites);
   }
@@ -68,45 +76,14 @@ function gatherSites(
   }
 }
 
-/**
- * Whether cells are two by two, read across and then down, and begin at an even sample: then the samples of a cell are
- * two pairs, each four bytes.
- */
-function isPlainBayer(
-  { samples, planes, width }: SensorSamples,
-  { rows, columns, sites }: FilterCell,
-  { left }: SensorRectangle,
-): boolean {
+/** Whether cells are two by two, read across and then down, as those of nearly every sensor. */
+function isPlainBayer({ planes }: SensorSamples, { rows, columns, sites }: FilterCell): boolean {
   return (
     planes === 1 &&
     rows === 2 &&
     columns === 2 &&
-    sites.every(({ row, column }, channel) => channel === 2 * row + column) &&
-    left % 2 === 0 &&
-    width % 2 === 0 &&
-    samples.byteOffset % 4 === 0
+    sites.every(({ row, column }, channel) => channel === 2 * row + column)
   );
-}
-
-/** Gathers cells of two pairs; as fast as copying. */
-function gatherPairs(
-  { samples, width: across }: SensorSamples,
-  picture: SensorRectangle,
-  gathered: Uint16Array,
-  width: number,
-  height: number,
-): void {
-  const from = new Uint32Array(samples.buffer, samples.byteOffset, samples.length >> 1);
-  const to = new Uint32Array(gathered.buffer, gathered.byteOffset, gathered.length >> 1);
-  const row = across >> 1;
-  for (let y = 0; y < height; y++) {
-    let upper = (picture.top + 2 * y) * row + (picture.left >> 1);
-    const end = 2 * (y + 1) * width;
-    for (let at = 2 * y * width; at < end; at += 2, upper++) {
-      to[at] = from[upper] as number;
-      to[at + 1] = from[upper + row] as number;
-    }
-  }
 }
 
 function raiseToOneBlack(

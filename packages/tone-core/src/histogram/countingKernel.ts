@@ -7,6 +7,7 @@ export interface CountingKernel {
   readonly BINS: Global<number>;
   readonly TABLES: Global<number>;
   readonly INPUT: Global<number>;
+  readonly OUTPUT: Global<number>;
   readonly INPUT_PIXELS: Global<number>;
   readonly sum: Global<bigint>;
   readonly toned: Global<number>;
@@ -28,6 +29,7 @@ export interface CountingKernel {
   countCellTones(cells: number, ...tables: CellTables): void;
   countCellLattice(cells: number, first: number, step: number, ...tables: CellTables): void;
   countCodes(cells: number): void;
+  pairRows(pairs: number, pitch: number, left: number, cells: number): void;
   countAll(pixels: number): void;
   countLattice(pixels: number, first: number, step: number): void;
 }
