@@ -27,8 +27,8 @@ async function compile() {
     [
       KERNEL,
       ...["--outFile", "kernel.wasm", "-O3", "--noAssert", "--runtime", "stub"],
-      // 45 pages of 64 KB: the end of the table of pairs.
-      ...["--enable", "simd", "--initialMemory", "45", "--maximumMemory", "45"],
+      // 93 pages of 64 KB: the end of the table of pairs.
+      ...["--enable", "simd", "--initialMemory", "93", "--maximumMemory", "93"],
     ],
     {
       readFile: (name) => (name === KERNEL ? source : null),

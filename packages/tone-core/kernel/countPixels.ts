@@ -1,5 +1,6 @@
-// The counting kernel of 8-bit red, green, blue, and of the ends of a sensor's cells, in AssemblyScript: TypeScript's syntax, WebAssembly's types. `build.mjs`
-// compiles it; `wasmRgbCounter.ts` and `wasmCellCounter.ts` in `src/histogram` feed it. It has no imports and grows no memory.
+// The counting kernel of 8-bit red, green, blue, and of a sensor's cells of four codes of 16 bits, in AssemblyScript:
+// TypeScript's syntax, WebAssembly's types. `build.mjs` compiles it; `wasmRgbCounter.ts`, `wasmCellCounter.ts` and
+// `codeCounts.ts` in `src/histogram` feed it. It has no imports and grows no memory.
 //
 // Luminance is a whole number of units in a double: sums of it are exact, and a double's own exponent and leading nine
 // bits of mantissa are the octave and the place in it that the tally's bins are cut by. Red and green are looked up as one
@@ -14,10 +15,18 @@ export const BINS: i32 = 1023 << 11;
 export const TABLES: i32 = 0x40000;
 /** Pixels wait here to be counted, up to {@link INPUT_PIXELS}, and a group may be read past the last. */
 export const INPUT: i32 = 0x50000;
-/** A table of 65,536 doubles behind the last bank: the light of a red and a green code together. See {@link pairTables}. */
-const PAIRS: i32 = 0x250000;
+/** Room for what is made of {@link INPUT}, as large, and a vector or two past its end. */
+export const OUTPUT: i32 = 0x80000;
 /** Two vectors of eight codes of 16 bits: the clip codes of a cell's four channels, twice; then the crush codes. */
 export const CELL_ENDS: i32 = 0x42000;
+/** Four tables of 65,536 doubles for a sensor's channels: the light of a code, in units. */
+export const CELL_TABLES: i32 = 0x250000;
+/** Counts of a sensor's codes, channel by channel: 65,536 of four bytes each. */
+export const CODE_COUNTS: i32 = 0x450000;
+/** Bytes of the counts of a channel. */
+const CODES_BYTES: i32 = 0x40000;
+/** A table of 65,536 doubles: the light of a red and a green code together. See {@link pairTables}. */
+const PAIRS: i32 = 0x550000;
 /** Some 128 KB: small enough to stay in the processor's cache, and a sum of it stays exact in a double. */
 export const INPUT_PIXELS: i32 = 43680;
 
@@ -62,6 +71,29 @@ export function clear(): void {
 }
 
 /**
+ * Lays pairs of rows at {@link INPUT} out as cells of two by two at {@link OUTPUT}: two codes of the upper row, two of the
+ * lower. Four cells at a time; what goes past the last of a pair of rows, the next pair writes over.
+ *
+ * @param pairs - pairs of rows
+ * @param pitch - codes from one row to the next
+ * @param left - code of a row that the first cell begins with
+ * @param cells - cells in a row of them
+ */
+export function pairRows(pairs: i32, pitch: i32, left: i32, cells: i32): void {
+  for (let pair = 0; pair < pairs; pair++) {
+    let upper = INPUT + 2 * (2 * pair * pitch + left);
+    let to = OUTPUT + 8 * pair * cells;
+    for (const end = to + 8 * cells; to < end; to += 32) {
+      const a = v128.load(upper);
+      const b = v128.load(upper + 2 * pitch);
+      v128.store(to, v128.shuffle<u32>(a, b, 0, 4, 1, 5));
+      v128.store(to, v128.shuffle<u32>(a, b, 2, 6, 3, 7), 16);
+      upper += 16;
+    }
+  }
+}
+
+/**
  * Counts the ends of cells of four codes of 16 bits at {@link INPUT}, two at a time. An odd last one wants a cell behind it
  * that lies between the ends.
  */
@@ -94,10 +126,79 @@ export function pairTables(): void {
   }
 }
 
-/** Counts tone and ends of the pixels at {@link INPUT}. */
-export function countAll(pixels: i32): void {
-  countAllEnds(pixels);
-  countTones(INPUT, INPUT + 3 * pixels, 3);
+/**
+ * Counts the tones of every `step`th cell at {@link INPUT}. Light below nought, which noise under black gives, is in the sum
+ * and counts as nought.
+ *
+ * @param first - the first whose tone is counted
+ * @param table0 - address of the first channel's table; then of the others', which may share one
+ */
+export function countCellTones(
+  cells: i32,
+  first: i32,
+  step: i32,
+  table0: i32,
+  table1: i32,
+  table2: i32,
+  table3: i32,
+): void {
+  const stride = 8 * step;
+  const end = INPUT + 8 * cells;
+  let at = INPUT + 8 * first;
+  let y0: f64 = 0;
+  let y1: f64 = 0;
+  let y2: f64 = 0;
+  let y3: f64 = 0;
+  let counted = 0;
+  for (; at + 3 * stride < end; at += 4 * stride) {
+    const a = lightOfCell(at, table0, table1, table2, table3);
+    const b = lightOfCell(at + stride, table0, table1, table2, table3);
+    const c = lightOfCell(at + 2 * stride, table0, table1, table2, table3);
+    const d = lightOfCell(at + 3 * stride, table0, table1, table2, table3);
+    y0 += a;
+    y1 += b;
+    y2 += c;
+    y3 += d;
+    countBin(binOf(max(a, 0)));
+    countBin(BANK_BYTES + binOf(max(b, 0)));
+    countBin(2 * BANK_BYTES + binOf(max(c, 0)));
+    countBin(3 * BANK_BYTES + binOf(max(d, 0)));
+    counted += 4;
+  }
+  for (; at < end; at += stride) {
+    const light = lightOfCell(at, table0, table1, table2, table3);
+    y0 += light;
+    countBin(binOf(max(light, 0)));
+    counted++;
+  }
+  sum += <i64>(y0 + y1 + y2 + y3);
+  toned += counted;
+}
+
+/** Light of a cell, in units. */
+function lightOfCell(at: i32, table0: i32, table1: i32, table2: i32, table3: i32): f64 {
+  return (
+    load<f64>(table0 + ((<i32>load<u16>(at)) << 3)) +
+    load<f64>(table1 + ((<i32>load<u16>(at, 2)) << 3)) +
+    load<f64>(table2 + ((<i32>load<u16>(at, 4)) << 3)) +
+    load<f64>(table3 + ((<i32>load<u16>(at, 6)) << 3))
+  );
+}
+
+/** Counts the codes of the cells at {@link INPUT}, channel by channel. */
+export function countCodes(cells: i32): void {
+  for (let at = INPUT, end = INPUT + 8 * cells; at < end; at += 8) {
+    const codes = load<u64>(at);
+    countBin(CODE_COUNTS + ((<i32>codes & 0xffff) << 2));
+    countBin(CODE_COUNTS + CODES_BYTES + (<i32>(codes >> 14) & 0x3fffc));
+    countBin(CODE_COUNTS + 2 * CODES_BYTES + (<i32>(codes >> 30) & 0x3fffc));
+    countBin(CODE_COUNTS + 3 * CODES_BYTES + (<i32>(codes >> 46) & 0x3fffc));
+  }
+}
+
+/** Forgets the codes that were counted. */
+export function clearCodes(): void {
+  memory.fill(CODE_COUNTS, 0, 4 * CODES_BYTES);
 }
 
 /**
@@ -105,23 +206,11 @@ export function countAll(pixels: i32): void {
  *
  * @param first - the first whose tone is counted
  */
-export function countLattice(pixels: i32, first: i32, step: i32): void {
+export function countPixels(pixels: i32, first: i32, step: i32): void {
   countAllEnds(pixels);
-  countTones(INPUT + 3 * first, INPUT + 3 * pixels, 3 * step);
-}
-
-function countAllEnds(pixels: i32): void {
+  const stride = 3 * step;
   const end = INPUT + 3 * pixels;
-  const whole = INPUT + 3 * (pixels & ~(GROUP - 1));
-  for (let at = INPUT; at < whole; at += 3 * GROUP) {
-    if (holdsEnd(at)) countEnds(at, ALL);
-  }
-  if (whole < end) countEnds(whole, ALL >> (3 * GROUP - (end - whole)));
-}
-
-/** Counts the tones of pixels so many bytes apart. */
-function countTones(from: i32, end: i32, stride: i32): void {
-  let at = from;
+  let at = INPUT + 3 * first;
   let y0: f64 = 0;
   let y1: f64 = 0;
   let y2: f64 = 0;
@@ -150,6 +239,15 @@ function countTones(from: i32, end: i32, stride: i32): void {
   }
   sum += <i64>(y0 + y1 + y2 + y3);
   toned += counted;
+}
+
+function countAllEnds(pixels: i32): void {
+  const end = INPUT + 3 * pixels;
+  const whole = INPUT + 3 * (pixels & ~(GROUP - 1));
+  for (let at = INPUT; at < whole; at += 3 * GROUP) {
+    if (holdsEnd(at)) countEnds(at, ALL);
+  }
+  if (whole < end) countEnds(whole, ALL >> (3 * GROUP - (end - whole)));
 }
 
 /** Light of a pixel, in units. */

@@ -46,7 +46,9 @@ export {
 } from "./constants.ts";
 export { ToneError, type ToneErrorCode } from "./errors.ts";
 // Counting tones
+export { codeCounts } from "./histogram/codeCounts.ts";
 export { mergeTallies } from "./histogram/mergeTallies.ts";
+export { type MosaicRows, pairedRows } from "./histogram/pairedRows.ts";
 export {
   luminanceQuantile,
   type RegionStatistics,

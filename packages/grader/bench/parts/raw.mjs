@@ -1,36 +1,65 @@
-import { readFileSync } from "node:fs";
-import { readFile } from "node:fs/promises";
+import { existsSync, readdirSync } from "node:fs";
 import { fileURLToPath } from "node:url";
-import createLibRaw from "libraw-wasm/dist/libraw.js";
+import { gradeFrame } from "@tonefall/grader";
+import { BareUnpack } from "../bareLibRaw.mjs";
 import { rawFile } from "../rawFile.mjs";
 import { grade, inTurn, ratios } from "../timing.mjs";
 
+/** Where real raw files may be; they are no part of this repository. */
+const CORPUS =
+  process.env.TONEFALL_CORPUS ??
+  fileURLToPath(new URL("../../../../../shared/corpus", import.meta.url));
+
 /** Grading raw files beside the bare unpack by the same build of LibRaw. */
 export async function measure({ short }) {
-  const [frames, megapixels, rounds] = short ? [1, 5, 1] : [4, 24, 5];
-  const paths = Array.from({ length: frames }).fill(await rawFile(megapixels));
-  const library = await createLibRaw({
-    wasmBinary: readFileSync(fileURLToPath(import.meta.resolve("libraw-wasm/dist/libraw.wasm"))),
-    print() {},
-    printErr() {},
-  });
-  const bareUnpack = async () => {
-    for (const path of paths) {
-      const raw = new library.LibRaw();
-      raw.open(new Uint8Array(await readFile(path)), {});
-      raw.rawImageData();
-      raw.delete();
-    }
-  };
-  // One at a time on both sides: the bare unpack has one thread.
-  const works = {
-    "bare unpack": bareUnpack,
-    exact: () => grade(paths, { place: 0 }, { jobs: 1, precision: "exact" }),
-    standard: () => grade(paths, { place: 0 }, { jobs: 1 }),
-  };
-  const times = await inTurn(works, rounds);
+  const [frames, megapixels, rounds] = short ? [2, 5, 1] : [4, 24, 5];
+  const made = async (coding) => Array(frames).fill(await rawFile(megapixels, coding));
+  const real = await realFiles();
+  const rows = [
+    ...(await compared("uncompressed", await made("plain"), 1, rounds)),
+    ...(await compared("uncompressed", await made("plain"), 2, rounds)),
+    ...(await compared("lossless JPEG", await made("lossless"), 1, rounds)),
+    ...(await compared("lossless JPEG", await made("lossless"), 2, rounds)),
+    ...(real.length > 0
+      ? await compared(`${real.length} cameras' own`, real, 1, rounds)
+      : [{ files: "cameras' own", mode: "not there to be measured" }]),
+  ];
   return {
-    about: `${frames} uncompressed DNGs of ${megapixels} megapixels, one in work at a time, ${rounds} rounds in turn: median (least to most).`,
-    rows: Object.keys(works).map((mode) => ({ mode, ...ratios(times[mode], frames) })),
+    about: `${frames} DNGs of ${megapixels} megapixels, and whole files of real cameras of the sizes that they have; each compared with a bare read and unpack by as many threads, ${rounds} rounds in turn: median (least to most).`,
+    rows,
   };
+}
+
+async function compared(files, paths, jobs, rounds) {
+  const bare = new BareUnpack(jobs);
+  const works = {
+    "bare unpack": () => bare.all(paths),
+    exact: () => grade(paths, { place: 0 }, { jobs, precision: "exact" }),
+    standard: () => grade(paths, { place: 0 }, { jobs }),
+  };
+  try {
+    const times = await inTurn(works, rounds);
+    return Object.keys(works).map((mode) => ({
+      files,
+      "in work": jobs,
+      mode,
+      ...ratios(times[mode], paths.length),
+    }));
+  } finally {
+    await bare.end();
+  }
+}
+
+/** Real raw files with a mosaic that can be graded: others are headers, developed, or coded as LibRaw does not read. */
+async function realFiles() {
+  const folder = `${CORPUS}/raw`;
+  if (!existsSync(folder)) return [];
+  const found = [];
+  for (const name of readdirSync(folder)) {
+    const path = `${folder}/${name}`;
+    if (!/\.[a-z0-9]{3}$/i.test(name) || /\.json$/i.test(name)) continue;
+    const { sensor } = await gradeFrame(path);
+    if (sensor && sensor.filters.kind !== "demosaiced") found.push(path);
+  }
+  return found;
 }

@@ -1,10 +1,9 @@
-import { SENSOR_MIDDLE_GREY } from "@tonefall/tone-core";
-import { sensorHistogram } from "../measure/sensorHistogram.ts";
+import { codeCounts, SENSOR_MIDDLE_GREY } from "@tonefall/tone-core";
 import { type ChannelBlack, channelBlack } from "../raw/blackLevels.ts";
-import { dngTags, type StatedBlack } from "../raw/dngTags.ts";
+import { type DngTags, dngTags, type RepeatPattern, type StatedBlack } from "../raw/dngTags.ts";
 import { type FilterCell, mosaicCell, plainCell } from "../raw/filterCell.ts";
 import { gatherCells } from "../raw/gatherCells.ts";
-import { libRaw } from "../raw/libRaw.ts";
+import { type LibRawAnswer, libRaw } from "../raw/libRaw.ts";
 import { maskedBorder } from "../raw/maskedBorder.ts";
 import { pixelExtent, pixelsMissing } from "../raw/pixelExtent.ts";
 import { rafBlack } from "../raw/rafBlack.ts";
@@ -21,6 +20,7 @@ import { tiffDirectories } from "../raw/tiffDirectories.ts";
 import { statedWhite, whiteLevels } from "../raw/whiteLevels.ts";
 import { type DecodeLimits, limitsIn } from "./decodeLimits.ts";
 import type { Frame } from "./frame.ts";
+import type { FrameMemory } from "./frameMemory.ts";
 
 /** How a raw file becomes a frame. */
 export interface DecodeRawOptions extends DecodeLimits {
@@ -34,6 +34,11 @@ export interface DecodeRawOptions extends DecodeLimits {
    * @default "picture"
    */
   readonly area?: "picture" | "active";
+  /**
+   * Where the frame's memory is from. Who gives it back there must be the last to have read the frame.
+   * @default its own
+   */
+  readonly memory?: FrameMemory;
 }
 
 /** A frame of the sensor's own values. One pixel of its raster is one repeat of the colour filter pattern. */
@@ -59,8 +64,9 @@ export async function decodeRaw(
   source: string | URL | Uint8Array,
   options: DecodeRawOptions = {},
 ): Promise<RawFrame> {
-  const { middleGrey = SENSOR_MIDDLE_GREY, area = "picture" } = options;
-  const file = await readBytes(source);
+  const { memory } = options;
+  const room = (bytes: number): ArrayBufferLike => memory?.take(bytes) ?? new ArrayBuffer(bytes);
+  const file = await readBytes(source, room);
   const directories = tiffDirectories(file.bytes);
   const dng = dngTags(directories);
   // Lossy coding has no least size.
@@ -69,8 +75,27 @@ export async function decodeRaw(
   const raf = rafBlack(file.bytes);
   const extent = pixelExtent(file.bytes, directories);
   requireDecodable(dng, pixelsMissing(extent, samples, file.bytes.length));
+  return libRaw(file, { pixels: true, limits: limitsIn(options) }, (answer) => {
+    const spare = file.own ? answer.spare : null;
+    // The file has been read: its cells may take its place.
+    const cellRoom = (bytes: number): ArrayBufferLike =>
+      spare && spare.byteLength >= bytes ? spare : room(bytes);
+    return frameOf(answer, { dng, raf }, options, cellRoom);
+  });
+}
 
-  const answer = await libRaw(file, { pixels: true, limits: limitsIn(options) });
+/** What the file says in places that LibRaw does not report in full. */
+interface StatedLevels {
+  readonly dng: DngTags | null;
+  readonly raf: RepeatPattern | null;
+}
+
+function frameOf(
+  answer: LibRawAnswer,
+  { dng, raf }: StatedLevels,
+  { middleGrey = SENSOR_MIDDLE_GREY, area = "picture" }: DecodeRawOptions,
+  room: (bytes: number) => ArrayBufferLike,
+): RawFrame {
   const { metadata, sensor } = requireSensor(answer);
   const layout = sensorLayout(dng, metadata, sensor, answer.mosaic);
   const { activeArea, mosaic } = layout;
@@ -92,9 +117,9 @@ export async function decodeRaw(
 
   const colour =
     layout.kind === "monochrome" ? MONOCHROME : rawColour(dng?.asShotNeutral ?? null, metadata);
-  const cells = gatherCells(sensor, cell, picture, activeArea, black, whites);
+  const cells = gatherCells(sensor, cell, picture, activeArea, black, whites, room);
   const codes = { ...cells, stride: cell.sites.length };
-  const histograms = sensorHistogram(codes);
+  const histograms = codeCounts(codes);
   const levels =
     layout.kind === "demosaiced"
       ? ({ clipCodes: whites.map(Math.ceil), scale: whites, from: "metadata" } as const)

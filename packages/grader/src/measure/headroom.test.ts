@@ -1,6 +1,5 @@
 import { describe, expect, test } from "vitest";
 import { headroom } from "./headroom.ts";
-import { sensorHistogram } from "./sensorHistogram.ts";
 import { NEAR_CLIPPING_STOPS, sensorStatistics } from "./sensorStatistics.ts";
 
 const BLACK = 512;
@@ -68,18 +67,5 @@ describe("sensorStatistics", () => {
     const histogram = counts(BLACK - 5, BLACK + 7, BLACK + 8, BLACK + 900);
     const [grey] = sensorStatistics([histogram], [channel("grey")], [BLACK], [8]);
     expect(grey?.belowNoiseFloor).toBe(0.5);
-  });
-});
-
-describe("sensorHistogram", () => {
-  test("counts each channel's own codes, and of a region only its runs", () => {
-    const samples = Uint16Array.of(1, 10, 2, 20, 3, 30, 4, 40);
-    const raster = { width: 2, height: 2, stride: 2, samples };
-    const whole = sensorHistogram(raster);
-    expect([1, 2, 3, 4].map((code) => whole[0]?.[code])).toEqual([1, 1, 1, 1]);
-    expect(whole[1]?.[30]).toBe(1);
-    const corner = sensorHistogram(raster, Int32Array.of(1, 0, 1));
-    expect(corner[0]?.[3]).toBe(1);
-    expect(corner[0]?.reduce((sum, count) => sum + count, 0)).toBe(1);
   });
 });

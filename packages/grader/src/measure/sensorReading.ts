@@ -1,8 +1,13 @@
-import { ERROR_BUDGET, type Region, rasteriseRegion, type ToneChannel } from "@tonefall/tone-core";
+import {
+  codeCounts,
+  ERROR_BUDGET,
+  type Region,
+  rasteriseRegion,
+  type ToneChannel,
+} from "@tonefall/tone-core";
 import type { Frame } from "../decode/frame.ts";
 import type { SensorResult } from "../result.ts";
 import { headroom } from "./headroom.ts";
-import { sensorHistogram } from "./sensorHistogram.ts";
 import { sensorStatistics } from "./sensorStatistics.ts";
 
 /** Share of a channel's samples that may clip before a frame counts as clipped: specks of glint are let go. */
@@ -29,9 +34,7 @@ export function sensorReading(
   const { sensor } = frame;
   if (!sensor) return null;
   const whole = region.shape === "whole";
-  const ofRegion = whole
-    ? sensor.histograms
-    : sensorHistogram(frame, rasteriseRegion(region, frame));
+  const ofRegion = whole ? sensor.histograms : codeCounts(frame, rasteriseRegion(region, frame));
   const channels = joined(frame.channels, sensor.histograms, ofRegion, sensor);
   const statistics = sensorStatistics(
     channels.map(({ frameCounts }) => frameCounts),

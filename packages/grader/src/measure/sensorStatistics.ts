@@ -31,7 +31,7 @@ const STOP_CELLS = 48;
 /**
  * Statistics of the sensor's own values, channel by channel.
  *
- * @param histograms - counts by code, one a channel, as `sensorHistogram` gives them
+ * @param histograms - counts by code, one a channel, as `codeCounts` gives them
  * @param channels - the raster's channels
  * @param blackLevels - black of each channel, in codes
  * @param noiseFloor - standard deviation of each channel at black, in codes; null when not known
@@ -68,7 +68,8 @@ function channelStatistics(
   let clipped = 0;
   let nearClipping = 0;
   let belowNoise = 0;
-  for (const [code, count] of histogram.entries()) {
+  for (let code = 0; code < histogram.length; code++) {
+    const count = histogram[code] as number;
     if (count === 0) continue;
     samples += count;
     const signal = (code - black) / (white - black);

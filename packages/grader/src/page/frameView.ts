@@ -1,4 +1,5 @@
 import {
+  codeCounts,
   RENDERED_CONTRAST,
   rasteriseRegion,
   SRGB,
@@ -9,7 +10,6 @@ import { decoderInput } from "../decode/decoderInput.ts";
 import type { Frame } from "../decode/frame.ts";
 import { showsLight } from "../grade/showsLight.ts";
 import { measureFrame } from "../measure/measureFrame.ts";
-import { sensorHistogram } from "../measure/sensorHistogram.ts";
 import type { FrameHistograms } from "../result.ts";
 import type { SeenFrame } from "../run/seenFrame.ts";
 import { inSrgb } from "./inSrgb.ts";
@@ -88,7 +88,7 @@ export async function frameView(seen: SeenFrame, size: ViewSize | null): Promise
     },
     stopsPerStop,
     codeOfStops: frame.transfer && codeOfStops(frame.transfer, frame.middleGrey, stopsPerStop),
-    sensor: sensorTones(frame, sensorHistogram(frame, rasteriseRegion(region, frame))),
+    sensor: sensorTones(frame, codeCounts(frame, rasteriseRegion(region, frame))),
   };
 }
 

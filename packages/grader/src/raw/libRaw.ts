@@ -2,7 +2,7 @@ import { DEFAULT_LIMITS, type DecodeLimits } from "../decode/decodeLimits.ts";
 import { tookTooLong, tooLarge } from "../decode/tooMuch.ts";
 import { GraderError } from "../errors.ts";
 import type { SensorSamples } from "./gatherCells.ts";
-import type { FileBytes } from "./readBytes.ts";
+import { type FileBytes, handedOver } from "./readBytes.ts";
 import { WorkerDied, WorkerPool } from "./workerPool.ts";
 
 /** What the grader uses of LibRaw's metadata, as LibRaw gives it. Absent numbers are 0. */
@@ -40,7 +40,10 @@ export interface LibRawMetadata {
   readonly crop: { cleft: number; ctop: number; cwidth: number; cheight: number } | null;
 }
 
-/** The sensor as LibRaw unpacked it: the whole of it, or the visible part of a demosaiced picture. */
+/**
+ * The sensor as LibRaw unpacked it: the whole of it, or the visible part of a demosaiced picture. The samples lie in
+ * LibRaw's own memory, and are there only while the answer is used.
+ */
 export interface LibRawSensor extends SensorSamples {
   /** Positions of the visible part, as stored. */
   readonly visibleWidth: number;
@@ -55,6 +58,8 @@ export interface LibRawAnswer {
   readonly sensor: LibRawSensor | null;
   /** Colours of a 6 x 6 mosaic from the visible corner; null for any other. */
   readonly mosaic: readonly number[] | null;
+  /** The memory that the file was in; free to be used where that was its own. */
+  readonly spare: ArrayBufferLike;
 }
 
 // Workers are loaded by Node itself, so their script is JavaScript in the source folder, which is published too.
@@ -66,20 +71,25 @@ const pool = new WorkerPool(new URL("../../src/raw/libRawWorker.mjs", import.met
  * @param file - the whole file; its bytes are handed over, and empty afterwards, when they are its own
  * @param options.pixels - whether to unpack the sensor, or read metadata alone
  * @param options.limits - most samples, and the time it may take
- * @throws {@link GraderError} `decode-failed` when LibRaw crashed, `took-too-long`, `too-large`
+ * @param use - makes what is wanted of the answer, before LibRaw reads its next file
+ * @throws {@link GraderError} `decode-failed` when LibRaw crashed, `took-too-long`, `too-large`; what `use` throws
  */
-export async function libRaw(
-  { bytes, own }: FileBytes,
+export async function libRaw<T>(
+  file: FileBytes,
   { pixels, limits }: { readonly pixels: boolean; readonly limits?: DecodeLimits },
-): Promise<LibRawAnswer> {
+  use: (answer: LibRawAnswer) => T,
+): Promise<T> {
   const { timeLimitSeconds, maxMegapixels } = { ...DEFAULT_LIMITS, ...limits };
   try {
-    const answer = (await pool.run(
-      { bytes, pixels, mostSamples: 1e6 * maxMegapixels },
-      { timeLimitSeconds, transfer: own ? [bytes.buffer] : [] },
-    )) as LibRawAnswer;
-    if (answer.stage === "too-large") throw tooLarge(maxMegapixels);
-    return answer;
+    return await pool.run(
+      { bytes: file.bytes, pixels, mostSamples: 1e6 * maxMegapixels },
+      { timeLimitSeconds, transfer: handedOver(file) },
+      (value) => {
+        const answer = value as LibRawAnswer;
+        if (answer.stage === "too-large") throw tooLarge(maxMegapixels);
+        return use(answer);
+      },
+    );
   } catch (cause) {
     if (!(cause instanceof WorkerDied)) throw cause;
     if (cause.overtime) throw tookTooLong(timeLimitSeconds, cause);

@@ -93,46 +93,85 @@ function sixBySix(bytes) {
   });
 }
 
+/**
+ * The unpacked mosaic, where it lies in LibRaw's memory, which every thread can read; there until the file is closed.
+ *
+ * LibRaw's binding copies the samples to a new `Uint16Array`, by its length; that takes a fifth as long as to unpack them.
+ * While it does so, such an array is one that keeps what it is to copy. Views that LibRaw makes of its own memory, when
+ * that grows, are made as ever.
+ */
+function rawImage(raw) {
+  const usual = globalThis.Uint16Array;
+  const uncopied = {
+    set(samples) {
+      this.samples = samples;
+    },
+  };
+  globalThis.Uint16Array = new Proxy(usual, {
+    construct: (array, [of, ...rest]) =>
+      typeof of === "number" ? uncopied : new array(of, ...rest),
+  });
+  try {
+    const { data, ...size } = raw.rawImageData();
+    return { ...size, samples: data.samples };
+  } finally {
+    globalThis.Uint16Array = usual;
+  }
+}
+
+/** The file whose samples the last answer pointed at. */
+let opened = null;
+
+function open(bytes, settings) {
+  opened?.delete();
+  opened = new library.LibRaw();
+  opened.open(bytes, settings);
+  return opened;
+}
+
 /** @returns the answer to a request; `stage` names how far a file was readable. */
 function answer({ bytes, pixels, mostSamples }) {
+  const nothing = { metadata: null, sensor: null, mosaic: null, spare: bytes.buffer };
   let stage = "open";
   let metadata = null;
   try {
-    return withFile(bytes, pixels ? UNPROCESSED : {}, (raw) => {
-      metadata = pick(raw.metadata(true));
-      if (!pixels) return { stage: "done", metadata, sensor: null, mosaic: null };
-      const samples = metadata.rawWidth * metadata.rawHeight;
-      if (samples > mostSamples)
-        return { stage: "too-large", metadata, sensor: null, mosaic: null };
-      if (samples > 8 * bytes.length)
-        return { stage: "empty", metadata, sensor: null, mosaic: null };
-      stage = "unpack";
-      const demosaiced = metadata.filters === 0 && metadata.colours === 3;
-      const { width, height, raw_width, raw_height, data } = demosaiced
-        ? raw.imageData()
-        : raw.rawImageData();
-      metadata.unpackedBlack = demosaiced ? 0 : raw.metadata(true).color_data.black;
-      const sensor = demosaiced
-        ? { width, height, planes: 3, samples: data, visibleWidth: width, visibleHeight: height }
-        : {
-            width: raw_width,
-            height: raw_height,
-            planes: 1,
-            samples: data,
-            visibleWidth: width,
-            visibleHeight: height,
-          };
-      const mosaic = metadata.filters === X_TRANS ? sixBySix(bytes) : null;
-      return { stage: "done", metadata, sensor, mosaic };
-    });
+    const raw = open(bytes, pixels ? UNPROCESSED : {});
+    metadata = pick(raw.metadata(true));
+    if (!pixels) return { ...nothing, stage: "done", metadata };
+    const samples = metadata.rawWidth * metadata.rawHeight;
+    if (samples > mostSamples) return { ...nothing, stage: "too-large", metadata };
+    if (samples > 8 * bytes.length) return { ...nothing, stage: "empty", metadata };
+    stage = "unpack";
+    const demosaiced = metadata.filters === 0 && metadata.colours === 3;
+    const sensor = demosaiced ? demosaicedSensor(raw.imageData()) : mosaicSensor(rawImage(raw));
+    metadata.unpackedBlack = demosaiced ? 0 : raw.metadata(true).color_data.black;
+    const mosaic = metadata.filters === X_TRANS ? sixBySix(bytes) : null;
+    return { ...nothing, stage: "done", metadata, sensor, mosaic };
   } catch {
     // C++ exceptions arrive as bare pointers: how far the file was read is all that can be said.
-    return { stage, metadata, sensor: null, mosaic: null };
+    return { ...nothing, stage, metadata };
   }
+}
+
+function demosaicedSensor({ width, height, data }) {
+  return {
+    ...{ width, height, planes: 3, samples: data },
+    ...{ visibleWidth: width, visibleHeight: height },
+  };
+}
+
+function mosaicSensor({ width, height, raw_width, raw_height, samples }) {
+  return {
+    ...{ width: raw_width, height: raw_height, planes: 1, samples },
+    ...{ visibleWidth: width, visibleHeight: height },
+  };
 }
 
 parentPort?.on("message", (request) => {
   const value = answer(request);
   const spoilt = value.stage === "open" || value.stage === "unpack";
-  parentPort?.postMessage({ value, spoilt }, value.sensor ? [value.sensor.samples.buffer] : []);
+  const buffers = [value.spare, value.sensor?.samples.buffer];
+  // Shared memory stays where it is.
+  const handed = buffers.filter((buffer) => buffer instanceof ArrayBuffer);
+  parentPort?.postMessage({ value, spoilt }, handed);
 });

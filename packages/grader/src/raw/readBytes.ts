@@ -6,21 +6,30 @@ const MOST_BYTES = 2 ** 30;
 
 /** A file in memory. */
 export interface FileBytes {
-  readonly bytes: Uint8Array<ArrayBuffer>;
+  readonly bytes: Uint8Array;
   /** Whether the bytes have a buffer of their own, which may be handed to another thread. */
   readonly own: boolean;
+}
+
+/** The buffer that another thread takes over with the bytes of a file; none where it copies them, or where both share it. */
+export function handedOver({ bytes: { buffer }, own }: FileBytes): ArrayBuffer[] {
+  return own && buffer instanceof ArrayBuffer ? [buffer] : [];
 }
 
 /**
  * The whole of a picture file.
  *
  * @param source - a path, a file URL, or bytes (which are used as they are)
+ * @param room - memory for so many bytes, at least; new unless told
  * @throws {@link GraderError} `cannot-read`, `too-large`
  */
-export async function readBytes(source: string | URL | Uint8Array): Promise<FileBytes> {
+export async function readBytes(
+  source: string | URL | Uint8Array,
+  room: (bytes: number) => ArrayBufferLike = (bytes) => new ArrayBuffer(bytes),
+): Promise<FileBytes> {
   if (source instanceof Uint8Array) {
     requireAtMost(source.length);
-    return { bytes: source as Uint8Array<ArrayBuffer>, own: false };
+    return { bytes: source, own: false };
   }
   try {
     const file = await open(source);
@@ -28,7 +37,7 @@ export async function readBytes(source: string | URL | Uint8Array): Promise<File
       const { size } = await file.stat();
       requireAtMost(size);
       // One read into one buffer: reading a file by the promise takes three times as long.
-      const bytes = new Uint8Array(size);
+      const bytes = new Uint8Array(room(size), 0, size);
       let read = 0;
       while (read < size) {
         const { bytesRead } = await file.read(bytes, read, size - read, read);

@@ -31,7 +31,8 @@ export async function readRawMetadata(
   source: string | URL | Uint8Array,
   limits: DecodeLimits = {},
 ): Promise<RawMetadata> {
-  const { metadata } = await libRaw(await readBytes(source), { pixels: false, limits });
+  const file = await readBytes(source);
+  const metadata = await libRaw(file, { pixels: false, limits }, (answer) => answer.metadata);
   if (!metadata) {
     throw new GraderError(
       "raw-unsupported",

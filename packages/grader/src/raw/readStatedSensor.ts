@@ -40,7 +40,7 @@ export async function readStatedSensor(
     // Bytes are handed to the worker: what is needed of them is read before.
     const dng = dngTags(tiffDirectories(file.bytes));
     const raf = rafBlack(file.bytes);
-    const { metadata } = await libRaw(file, { pixels: false });
+    const metadata = await libRaw(file, { pixels: false }, (answer) => answer.metadata);
     return metadata && stated(dng, raf, metadata);
   } catch (error) {
     if (error instanceof GraderError) return null;

@@ -32,8 +32,7 @@ export function whiteFromData(
   black: number,
   statedWhite: number,
 ): PileUp | null {
-  let top = histogram.length - 1;
-  while (top > 0 && histogram[top] === 0) top--;
+  const top = topCode(histogram);
   const range = top - black;
   if (top >= statedWhite || range <= 0) return null;
 
@@ -65,4 +64,11 @@ function sumFrom(histogram: Uint32Array, from: number, to: number): number {
   let sum = 0;
   for (let code = from; code <= to; code++) sum += histogram[code] as number;
   return sum;
+}
+
+/** The highest code that occurs; 0 when none does. */
+export function topCode(histogram: Uint32Array): number {
+  let top = histogram.length - 1;
+  while (top > 0 && histogram[top] === 0) top--;
+  return top;
 }

@@ -2,7 +2,7 @@ import type { DngTags } from "./dngTags.ts";
 import type { FilterCell } from "./filterCell.ts";
 import type { LibRawMetadata } from "./libRaw.ts";
 import { LOSSY } from "./requireDecodable.ts";
-import { whiteFromData } from "./whiteFromData.ts";
+import { topCode, whiteFromData } from "./whiteFromData.ts";
 
 /** White as the raster's channels need it. */
 export interface ChannelWhite {
@@ -48,8 +48,8 @@ export function whiteLevels(
   );
   const highest = Math.max(...piles.map((pile) => pile?.white ?? 0));
   const clipCodes = piles.map((pile, i) => {
-    const top = (histograms[i] as Uint32Array).findLastIndex((count) => count > 0);
     if (pile) return pile.white;
+    const top = topCode(histograms[i] as Uint32Array);
     return highest > 0 && top < highest ? highest : Math.ceil(stated[i] as number);
   });
   return highest > 0

@@ -39,6 +39,22 @@ describe("WorkerPool", () => {
     expect(new Set(replies.map(({ threadId }) => threadId)).size).toBe(2);
   });
 
+  test("an answer is used before the worker gets its next task, and what that throws is the task's", async () => {
+    const pool = new WorkerPool(SCRIPT, { workers: 1 });
+    const order: string[] = [];
+    const use = (value: unknown): string => {
+      const { request } = value as Reply;
+      order.push(request);
+      if (request === "b") throw new RangeError("of b");
+      return request;
+    };
+    const [a, b, c] = await Promise.allSettled(["a", "b", "c"].map((x) => pool.run(x, AMPLE, use)));
+    expect(a).toEqual({ status: "fulfilled", value: "a" });
+    expect((b as PromiseRejectedResult).reason).toBeInstanceOf(RangeError);
+    expect(c).toEqual({ status: "fulfilled", value: "c" });
+    expect(order).toEqual(["a", "b", "c"]);
+  });
+
   test.each(["die", "throw"])(
     "a worker that is told to %s costs its own task and is replaced",
     async (request) => {

@@ -44,8 +44,9 @@ export interface TaskOptions {
 
 interface Task extends TaskOptions {
   readonly request: unknown;
-  readonly resolve: (value: unknown) => void;
-  readonly reject: (error: Error) => void;
+  /** Makes something of the answer, and gives what settles the task with it. */
+  readonly use: (value: unknown) => () => void;
+  readonly reject: (error: unknown) => void;
 }
 
 /**
@@ -73,11 +74,25 @@ export class WorkerPool {
    * Runs one task.
    *
    * @param request - cloned into the worker
-   * @throws {@link WorkerDied} when the worker ended or took too long
+   * @param use - makes of the answer what the task gives, while the worker waits: an answer may lie in the worker's own
+   *   memory, which its next task writes over
+   * @throws {@link WorkerDied} when the worker ended or took too long; what `use` throws
    */
-  run(request: unknown, options: TaskOptions): Promise<unknown> {
+  run<T>(
+    request: unknown,
+    options: TaskOptions,
+    use: (value: unknown) => T = (value) => value as T,
+  ): Promise<T> {
     return new Promise((resolve, reject) => {
-      this.#waiting.push({ request, ...options, resolve, reject });
+      this.#waiting.push({
+        request,
+        ...options,
+        use: (value) => {
+          const used = use(value);
+          return () => resolve(used);
+        },
+        reject,
+      });
       this.#next();
     });
   }
@@ -109,8 +124,9 @@ export class WorkerPool {
     };
     const die = (message: string, options?: ConstructorParameters<typeof WorkerDied>[1]): void =>
       finish(() => task.reject(new WorkerDied(message, options)), false);
-    const onMessage = ({ value, spoilt }: WorkerAnswer): void =>
-      finish(() => task.resolve(value), !spoilt);
+    const onMessage = ({ value, spoilt }: WorkerAnswer): void => {
+      finish(settledBy(task, value), !spoilt);
+    };
     const onError = (error: unknown): void => die("the decoder broke off", { cause: error });
     const onExit = (code: number): void => die(`the decoder ended with code ${code}`);
     const { timeLimitSeconds, transfer = [] } = task;
@@ -120,5 +136,14 @@ export class WorkerPool {
     );
     worker.on("message", onMessage).on("error", onError).on("exit", onExit);
     worker.postMessage(task.request, transfer);
+  }
+}
+
+/** What settles a task with an answer, once the answer has been used. */
+function settledBy({ use, reject }: Task, value: unknown): () => void {
+  try {
+    return use(value);
+  } catch (error) {
+    return () => reject(error);
   }
 }

@@ -4,7 +4,8 @@ import { taggedBrief } from "../brief/taggedBrief.ts";
 import { type DecodeLimits, limitsIn } from "../decode/decodeLimits.ts";
 import { decodePicture } from "../decode/decodePicture.ts";
 import type { Frame } from "../decode/frame.ts";
-import type { Source } from "../decode/openSource.ts";
+import { FrameMemory } from "../decode/frameMemory.ts";
+import type { PictureFile, Source } from "../decode/openSource.ts";
 import type { Voice } from "../feedback/feedback.ts";
 import { defaultTolerance } from "../grade/defaultTolerance.ts";
 import { fallOf, MEDIAN_STANDS_SHARE } from "../grade/fallOf.ts";
@@ -138,6 +139,16 @@ async function gradeAnew(
   }
 }
 
+/** Memory of raw frames that nobody but their grading reads. */
+const FRAME_MEMORY = new FrameMemory();
+
+/** What a decoded frame is graded by, beside its brief. */
+interface ShotFrame {
+  readonly file: PictureFile;
+  readonly exposure: Exposure;
+  readonly kit: ReturnType<typeof kitFor>;
+}
+
 async function gradePicture(
   row: FrameResult,
   { file, record, exposure }: ReadFile & { readonly exposure: Exposure },
@@ -148,13 +159,32 @@ async function gradePicture(
   const middleGrey = options.middleGrey ?? kit.sensor?.shareOfSaturation;
   const whole = options.histograms || options.look !== undefined;
   const precision = whole ? "exact" : (options.precision ?? "standard");
+  // A frame that somebody looked at may be looked at still.
+  const memory = options.look ? null : FRAME_MEMORY;
   const decoded = await decodePicture(file, record, {
     ...limitsIn(options),
     ...(middleGrey === undefined ? {} : { middleGrey }),
+    ...(memory ? { memory } : {}),
     quick: precision === "quick",
   });
+  const graded = await gradeDecoded(row, decoded, { file, exposure, kit }, brief, {
+    ...options,
+    precision,
+  });
+  memory?.giveBack(decoded.samples.buffer);
+  return graded;
+}
+
+async function gradeDecoded(
+  row: FrameResult,
+  decoded: Frame,
+  { file, exposure, kit }: ShotFrame,
+  brief: ReadyBrief,
+  options: GradeOptions & { readonly precision: Precision },
+): Promise<FrameResult> {
   const view = brief.basis === "rendered" ? null : kit.view(decoded);
   const frame = view?.frame ?? decoded;
+  const { precision } = options;
   const { region, note } = brief.region
     ? { region: brief.region, note: null }
     : taggedRegion(brief.regionText, exposure, frame);

@@ -7,6 +7,7 @@ export interface CountingKernel {
   readonly BINS: Global<number>;
   readonly TABLES: Global<number>;
   readonly INPUT: Global<number>;
+  readonly OUTPUT: Global<number>;
   readonly INPUT_PIXELS: Global<number>;
   readonly sum: Global<bigint>;
   readonly toned: Global<number>;
@@ -20,12 +21,20 @@ export interface CountingKernel {
   readonly clipped2: Global<number>;
   readonly clipped3: Global<number>;
   readonly CELL_ENDS: Global<number>;
+  readonly CELL_TABLES: Global<number>;
+  readonly CODE_COUNTS: Global<number>;
   clear(): void;
   pairTables(): void;
+  clearCodes(): void;
   countCells(cells: number): void;
-  countAll(pixels: number): void;
-  countLattice(pixels: number, first: number, step: number): void;
+  countCellTones(cells: number, first: number, step: number, ...tables: CellTables): void;
+  countCodes(cells: number): void;
+  pairRows(pairs: number, pitch: number, left: number, cells: number): void;
+  countPixels(pixels: number, first: number, step: number): void;
 }
+
+/** Addresses of the tables of a cell's four channels. */
+export type CellTables = [number, number, number, number];
 
 interface Global<T> {
   readonly value: T;

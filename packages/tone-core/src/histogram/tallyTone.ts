@@ -4,7 +4,9 @@ import { type Spans, spanPixels } from "../region/rasteriseRegion.ts";
 import { countingKernel } from "./countingKernel.ts";
 import { asEightBitRgb, type PixelCounter } from "./eightBitRgb.ts";
 import { latticeStep } from "./latticeStep.ts";
+import { pixelRuns } from "./pixelRuns.ts";
 import { plainRgbCounter } from "./plainRgbCounter.ts";
+import { requireInside } from "./requireInside.ts";
 import type { RunningTally } from "./runningTally.ts";
 import { binOf, emptyBins, type ToneTally, tallyUnit } from "./toneTally.ts";
 import { asFourCells, wasmCellCounter } from "./wasmCellCounter.ts";
@@ -100,22 +102,6 @@ function fastCounter(raster: ToneRaster, count: RunningTally, step: number): Pix
   return kernel ? wasmRgbCounter(kernel, rgb, count, step) : plainRgbCounter(rgb, count);
 }
 
-/** Runs of pixels, first and one past the last, with runs that continue on the next row joined. */
-function* pixelRuns(spans: Spans, width: number): Generator<[number, number]> {
-  let from = 0;
-  let to = 0;
-  for (let i = 0; i < spans.length; i += 3) {
-    const row = (spans[i] as number) * width;
-    const start = row + (spans[i + 1] as number);
-    if (start !== to) {
-      if (to > from) yield [from, to];
-      from = start;
-    }
-    to = row + (spans[i + 2] as number);
-  }
-  if (to > from) yield [from, to];
-}
-
 /** Any number of channels of any depth, with or without alpha: what every faster loop must agree with. */
 function countPixels(
   raster: ToneRaster,
@@ -169,24 +155,32 @@ function countPixels(
 }
 
 function unitOf({ channels }: ToneRaster): number {
-  let greatest = 0;
-  for (const { luminance } of channels) {
-    let most = 0;
-    for (let code = 0; code < luminance.length; code++) {
-      most = Math.max(most, luminance[code] as number);
-    }
-    greatest += most;
-  }
+  const most = eachTable(channels, greatestOf);
+  const greatest = most.reduce((sum, light) => sum + light, 0);
   return tallyUnit(greatest > 0 ? greatest : 1);
 }
 
+/** Of no light below nought, the greatest. */
+function greatestOf(luminance: Float64Array): number {
+  let most = 0;
+  for (let code = 0; code < luminance.length; code++) {
+    const light = luminance[code] as number;
+    if (light > most) most = light;
+  }
+  return most;
+}
+
 function integerTables({ channels }: ToneRaster, unit: number): Int32Array[] {
-  // The sites of one colour on a sensor share a table, and a table of 65,536 codes is worth making once.
-  const made = new Map<Float64Array, Int32Array>();
+  return eachTable(channels, (luminance) => integerTable(luminance, unit));
+}
+
+/** What is made of every channel's table; the sites of one colour on a sensor share one, of 65,536 codes. */
+function eachTable<T>(channels: ToneRaster["channels"], make: (luminance: Float64Array) => T): T[] {
+  const made = new Map<Float64Array, T>();
   return channels.map(({ luminance }) => {
-    const table = made.get(luminance) ?? integerTable(luminance, unit);
-    made.set(luminance, table);
-    return table;
+    const one = made.get(luminance) ?? make(luminance);
+    made.set(luminance, one);
+    return one;
   });
 }
 
@@ -213,15 +207,5 @@ function validate(raster: ToneRaster, spans: Spans): void {
       `Expected ${width} x ${height} x ${stride} samples and ${channels.length} tables of ${codes} codes for a raster but received ${samples.length} samples and tables of ${channels.map(({ luminance }) => luminance.length).join(", ")}`,
     );
   }
-  for (let i = 0; i < spans.length; i += 3) {
-    const row = spans[i] as number;
-    const first = spans[i + 1] as number;
-    const end = spans[i + 2] as number;
-    if (!(row >= 0 && row < height && first >= 0 && first <= end && end <= width)) {
-      throw new ToneError(
-        "TONE_OUT_OF_RANGE",
-        `Expected runs inside ${width} x ${height} pixels but received row ${row}, columns ${first} to ${end}`,
-      );
-    }
-  }
+  requireInside(spans, raster);
 }

@@ -1,8 +1,8 @@
 import type { ToneRaster } from "../raster/toneRaster.ts";
-import type { CountingKernel } from "./countingKernel.ts";
+import { addTones } from "./addTones.ts";
+import type { CellTables, CountingKernel } from "./countingKernel.ts";
 import type { PixelCounter } from "./eightBitRgb.ts";
 import type { RunningTally } from "./runningTally.ts";
-import { binOf } from "./toneTally.ts";
 
 /** A raster of a sensor with two by two filters: four codes of 16 bits to a cell. */
 export interface FourCells extends ToneRaster {
@@ -23,9 +23,13 @@ export function asFourCells(raster: ToneRaster): FourCells | null {
   return suits ? (raster as FourCells) : null;
 }
 
+/** As many cells as the kernel takes at a time: an even number. */
+export function mostCells(kernel: CountingKernel): number {
+  return Math.floor((3 * kernel.INPUT_PIXELS.value) / 16) * 2;
+}
+
 /**
- * The count of a sensor's cells: ends in WebAssembly, two cells at a time, tones by the tables of the tally, which are too
- * large to be handed over for every frame.
+ * The count of a sensor's cells in WebAssembly, fed in pieces that stay in the processor's cache.
  *
  * @param step - 1 counts the tone of every cell; more, of every so many-th in reading order. Ends are all counted
  */
@@ -36,7 +40,7 @@ export function wasmCellCounter(
   step: number,
 ): PixelCounter {
   const { buffer } = kernel.memory;
-  const most = Math.floor((3 * kernel.INPUT_PIXELS.value) / 16) * 2;
+  const most = mostCells(kernel);
   const input = new Uint16Array(buffer, kernel.INPUT.value, 4 * most);
   const ends = new Uint16Array(buffer, kernel.CELL_ENDS.value, 16);
   for (const [i, { clipCode, crushCode }] of [...channels, ...channels].entries()) {
@@ -45,20 +49,23 @@ export function wasmCellCounter(
   }
   // Between the ends of every channel: it fills up a last pair of cells and counts as nothing.
   const neutral = channels.map(({ crushCode }) => crushCode + 1);
+  const tables = tablesIn(kernel, tally);
   kernel.clear();
 
   const count = (from: number, to: number): void => {
     for (let at = from; at < to; at += most) {
       const cells = Math.min(to - at, most);
       input.set(samples.subarray(4 * at, 4 * (at + cells)));
+      // The lattice is the raster's, whatever the region: parts of a frame add up to the whole.
+      kernel.countCellTones(cells, (step - (at % step)) % step, step, ...tables);
       if (cells % 2 === 1) input.set(neutral, 4 * cells);
       kernel.countCells(cells);
     }
-    countTones(samples, tally, Math.ceil(from / step) * step, to, step);
     tally.pixels += to - from;
   };
 
   const finish = (): void => {
+    addTones(kernel, tally);
     tally.clippedPixels += kernel.clipped.value;
     tally.crushedPixels += kernel.crushed.value;
     const { clipped0, clipped1, clipped2, clipped3 } = kernel;
@@ -69,30 +76,15 @@ export function wasmCellCounter(
   return { multiple: 1, count, finish };
 }
 
-/** Adds every so many-th cell to the tally's sum and bins. */
-function countTones(
-  samples: Uint16Array,
-  tally: RunningTally,
-  from: number,
-  to: number,
-  step: number,
-): void {
-  const [a, b, c, d] = tally.luminance as [Int32Array, Int32Array, Int32Array, Int32Array];
-  const { bins } = tally;
-  let sum = 0;
-  let cells = 0;
-  for (let cell = from; cell < to; cell += step) {
-    const at = 4 * cell;
-    const light =
-      (a[samples[at] as number] as number) +
-      (b[samples[at + 1] as number] as number) +
-      (c[samples[at + 2] as number] as number) +
-      (d[samples[at + 3] as number] as number);
-    const bin = binOf(light);
-    bins[bin] = (bins[bin] as number) + 1;
-    sum += light;
-    cells++;
+/** Hands the tables over; those that channels share, once: less to keep in the processor's cache. */
+function tablesIn(kernel: CountingKernel, { luminance }: RunningTally): CellTables {
+  const { buffer } = kernel.memory;
+  const places = new Map<Int32Array, number>();
+  for (const table of luminance) {
+    if (places.has(table)) continue;
+    const place = kernel.CELL_TABLES.value + places.size * 8 * table.length;
+    new Float64Array(buffer, place, table.length).set(table);
+    places.set(table, place);
   }
-  tally.sum += sum;
-  tally.tonedPixels += cells;
+  return luminance.map((table) => places.get(table)) as CellTables;
 }

@@ -1,3 +1,4 @@
+import { addTones } from "./addTones.ts";
 import type { CountingKernel } from "./countingKernel.ts";
 import type { EightBitRgb, PixelCounter } from "./eightBitRgb.ts";
 import type { RunningTally } from "./runningTally.ts";
@@ -31,31 +32,19 @@ export function wasmRgbCounter(
     for (let at = from; at < to; at += most) {
       const end = Math.min(to, at + most);
       input.set(samples.subarray(3 * at, 3 * end));
-      if (step === 1) kernel.countAll(end - at);
       // The lattice is the raster's, whatever the region: parts of a frame add up to the whole.
-      else kernel.countLattice(end - at, (step - (at % step)) % step, step);
+      kernel.countPixels(end - at, (step - (at % step)) % step, step);
     }
     tally.pixels += to - from;
   };
 
   const finish = (): void => {
-    tally.sum += Number(kernel.sum.value);
-    tally.tonedPixels += kernel.toned.value;
+    addTones(kernel, tally);
     tally.clippedPixels += kernel.clipped.value;
     tally.crushedPixels += kernel.crushed.value;
     const byChannel = [kernel.clippedRed, kernel.clippedGreen, kernel.clippedBlue];
     for (const [channel, { value }] of byChannel.entries()) {
       tally.clippedByChannel[channel] = (tally.clippedByChannel[channel] as number) + value;
-    }
-    const { bins } = tally;
-    const bank = kernel.BANK_BYTES.value;
-    for (let k = 0; k < 4; k++) {
-      const black = new Uint32Array(buffer, k * bank, 1);
-      const counts = new Uint32Array(buffer, kernel.BINS.value + k * bank, bins.length - 1);
-      bins[0] = (bins[0] as number) + (black[0] as number);
-      for (let bin = 1; bin < bins.length; bin++) {
-        bins[bin] = (bins[bin] as number) + (counts[bin - 1] as number);
-      }
     }
   };
   return { multiple: 1, count, finish };
