@@ -33,8 +33,10 @@ describe("relativeLuminance", () => {
     );
   });
 
-  test.each([Number.NaN, Infinity])("throws for a component of %s", (bad) => {
+  test.each([Number.NaN, Infinity])("throws for a component of %s, by its name", (bad) => {
+    expect(() => relativeLuminance([bad, 0, 0])).toThrow(/finite number for linear red/);
     expect(() => relativeLuminance([0, bad, 0])).toThrow(/finite number for linear green/);
+    expect(() => relativeLuminance([0, 0, bad])).toThrow(/finite number for linear blue/);
   });
 });
 
@@ -66,7 +68,10 @@ describe("luminanceRowFromPrimaries", () => {
     ],
   ] as const)("throws for primaries %s", (_, primaries) => {
     expect(() => luminanceRowFromPrimaries(primaries, D65_XY)).toThrow(
-      expect.objectContaining({ code: "TONE_OUT_OF_RANGE" }),
+      expect.objectContaining({
+        code: "TONE_OUT_OF_RANGE",
+        message: expect.stringMatching(/Expected (primaries that span|a finite number for)/),
+      }),
     );
   });
 });
