@@ -179,10 +179,10 @@ function findFrames(
   exposures: readonly number[],
   channel: number,
 ): Search {
-  const found = new Map<number, Omit<BracketFrame, "file" | "exposure">>();
+  const found = copiesAmong(opened, exposures);
   const least = Math.max(LEAST_FRAMES, Math.ceil(opened.length * (1 - LARGEST_SHARE_LEFT_OUT)));
-  let kept = opened.map((_, frame) => frame);
-  let empty = 0;
+  let kept = [...opened.keys()].filter((frame) => !found.has(frame));
+  let empty = found.size;
   let response: RecoveredResponse | null = null;
   for (;;) {
     response = recover(opened, exposures, kept, channel);
@@ -244,6 +244,26 @@ function findFrames(
       ? `The frames do not follow one curve: ${strays.join(", ")} ${strays.length === 1 ? "is" : "are"} over ${LARGEST_RESIDUAL} stop off. The light, the toning, the camera's place or the order of the times may have changed; photograph the bracket again.`
       : "The frames share too few flat tones between black and white; take smaller steps of a scene with even surfaces.";
   return { response: null, refusal: { code: "kit-refused", message }, frames };
+}
+
+/** Frames that are an earlier one once more: two copies are no two exposures, and would state an error too small. */
+function copiesAmong(
+  opened: readonly Opened[],
+  exposures: readonly number[],
+): Map<number, Omit<BracketFrame, "file" | "exposure">> {
+  const copies = new Map<number, Omit<BracketFrame, "file" | "exposure">>();
+  const firsts = new Map<string, string>();
+  for (const [frame, { row, grid }] of opened.entries()) {
+    const codes = grid.blocks.map((blocks) => blocks.map(({ code }) => code));
+    const key = JSON.stringify([exposures[frame], codes]);
+    const first = firsts.get(key);
+    if (first === undefined) firsts.set(key, row.file);
+    else {
+      const reason = `It is ${first} once more.`;
+      copies.set(frame, { included: false, residual: null, offset: null, reason });
+    }
+  }
+  return copies;
 }
 
 /** A frame that was left out, held against the curve of the others: it no longer draws the curve towards itself. */
