@@ -1,5 +1,5 @@
 import { readdirSync, readFileSync } from "node:fs";
-import { rm } from "node:fs/promises";
+import { copyFile, rm } from "node:fs/promises";
 import { join } from "node:path";
 import { type CameraKit, type KitPoint, measureBracket } from "@tonefall/grader";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
@@ -235,9 +235,31 @@ describe("measureBracket", () => {
     const shuffled = [3, 0, 5, 1, 6, 2, 4].map((i) => times[i] as number);
     const refused = await measureBracket(paths, { times: shuffled });
     expect([refused.kit, refused.refusal?.code]).toEqual([null, "kit-refused"]);
+    expect(refused.refusal?.message).toContain("from the shortest to the longest: type them so.");
     await expect(measureBracket(paths, { times: times.slice(1) })).rejects.toMatchObject({
       code: "bad-option",
     });
+  });
+
+  test("says that the files fit in the natural order of their names, or nothing where no order does", async () => {
+    // Of up to twelve, sorted as text, the few out of place are left out and the curve stands.
+    const natural: string[] = [];
+    for (let i = 1; i <= 14; i++) {
+      const made = { seconds: 2 ** (i / 2 - 3) / 64, untimed: true };
+      natural.push(await writeFrame(join(folder, "named"), `${i}.png`, made, i));
+    }
+    const times = natural.map((_, i) => 2 ** ((i + 1) / 2 - 3) / 64);
+    const told = async (files: readonly string[]): Promise<string> =>
+      (await measureBracket(files, { times })).refusal?.message ?? "";
+    expect(await told([...natural].sort())).toMatch(/natural order of their names, 9 before 10/);
+    expect(await told([...natural].reverse())).toMatch(/from the longest to the shortest/);
+    const none = [3, 0, 13, 5, 11, 1, 9, 6, 12, 2, 8, 10, 4, 7].map((i) => natural[i] as string);
+    const renamed: string[] = [];
+    for (const [i, path] of none.entries()) {
+      renamed.push(join(folder, "named", `other ${i}.png`));
+      await copyFile(path, renamed[i] as string);
+    }
+    expect(await told(renamed)).toMatch(/photograph the bracket again\.$/);
   });
 
   test("refuses frames of different sizes", async () => {

@@ -8,6 +8,7 @@ import {
 } from "@tonefall/tone-core";
 import { GraderError } from "../errors.ts";
 import type { Note } from "../note.ts";
+import { naturalOrder } from "../run/naturalOrder.ts";
 import { bracketExposures } from "./bracketExposures.ts";
 import { bracketPlaces } from "./bracketPlaces.ts";
 import { type BlockGrid, blockGrid } from "./flatBlocks.ts";
@@ -100,7 +101,14 @@ export async function measureBracket(
     ...frame,
   }));
   const { response } = search;
-  if (!response) return { kit: null, refusal: search.refusal, frames };
+  if (!response) {
+    const hint = times ? betterOrder(opened, times, luminance) : "";
+    const refusal = search.refusal && {
+      ...search.refusal,
+      message: `${search.refusal.message}${hint}`,
+    };
+    return { kit: null, refusal, frames };
+  }
 
   const kept = frames.flatMap(({ included }, i) => (included ? [i] : []));
   const colours = ["red", "green", "blue"].flatMap((name) => {
@@ -165,6 +173,32 @@ function requireOnePicture(opened: readonly Opened[]): void {
       `Expected frames of one size and colour space but ${other.row.file} has ${other.shape} instead of ${first?.shape}`,
     );
   }
+}
+
+/** In which usual order typed times would fit every frame, as a sentence; empty where in none. */
+function betterOrder(opened: readonly Opened[], times: readonly number[], channel: number): string {
+  const rows = opened.map(({ row }) => row);
+  const names = rows.map(({ file }) => file);
+  const natural = [...names].sort(naturalOrder);
+  const rising = [...times].sort((a, b) => a - b);
+  const orders: readonly (readonly [times: readonly number[], words: string])[] = [
+    [
+      names.map((name) => times[natural.indexOf(name)] as number),
+      "The same times fit the files in the natural order of their names, 9 before 10: give them in that order.",
+    ],
+    [rising, "The same times fit these files from the shortest to the longest: type them so."],
+    [
+      rising.toReversed(),
+      "The same times fit these files from the longest to the shortest: type them so.",
+    ],
+  ];
+  for (const [order, words] of orders) {
+    const { response, frames } = findFrames(opened, bracketExposures(rows, order), channel);
+    // A frame without a residual is black or white, and fits anywhere.
+    const fits = frames.every(({ included, residual }) => included || residual === null);
+    if (response && fits) return ` ${words}`;
+  }
+  return "";
 }
 
 interface Search {
