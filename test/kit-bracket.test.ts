@@ -252,14 +252,15 @@ describe("measureBracket", () => {
     const told = async (files: readonly string[]): Promise<string> =>
       (await measureBracket(files, { times })).refusal?.message ?? "";
     expect(await told([...natural].sort())).toMatch(/natural order of their names, 9 before 10/);
-    expect(await told([...natural].reverse())).toMatch(/from the longest to the shortest/);
-    const none = [3, 0, 13, 5, 11, 1, 9, 6, 12, 2, 8, 10, 4, 7].map((i) => natural[i] as string);
-    const renamed: string[] = [];
-    for (const [i, path] of none.entries()) {
-      renamed.push(join(folder, "named", `other ${i}.png`));
-      await copyFile(path, renamed[i] as string);
-    }
-    expect(await told(renamed)).toMatch(/photograph the bracket again\.$/);
+    const renamed = async (name: string, files: readonly (string | undefined)[]) => {
+      const paths = files.map((_, i) => join(folder, "named", `${name} ${i}.png`));
+      for (const [i, path] of paths.entries()) await copyFile(files[i] as string, path);
+      return paths;
+    };
+    const back = await renamed("back", natural.toReversed());
+    expect(await told(back)).toMatch(/from the longest to the shortest: type them so\.$/);
+    const none = [3, 0, 13, 5, 11, 1, 9, 6, 12, 2, 8, 10, 4, 7].map((i) => natural[i]);
+    expect(await told(await renamed("none", none))).toMatch(/photograph the bracket again\.$/);
   });
 
   test("refuses frames of different sizes", async () => {
