@@ -12,18 +12,20 @@ const HARBOUR = { make: "Tonefall", model: "Harbour model camera" };
 const SOME = ["07-bracket-minus-2.jpg", "09-bracket-middle.jpg", "27-lit-window-as-metered.jpg"];
 
 let folder = "";
-const plain: Record<string, string> = {};
+const FORMATS = ["json", "csv", "table"] as const;
+type Format = (typeof FORMATS)[number];
+const plain: Record<Format, string> = { json: "", csv: "", table: "" };
 
 beforeAll(async () => {
   folder = await newFolder();
   await cp(resolve(import.meta.dirname, "../samples/harbour"), join(folder, "harbour"), {
     recursive: true,
   });
-  for (const format of ["json", "csv", "table"]) plain[format] = await graded(format);
+  for (const format of FORMATS) plain[format] = await graded(format);
 }, 120_000);
 afterAll(() => rm(folder, { recursive: true }));
 
-async function graded(format: string): Promise<string> {
+async function graded(format: Format): Promise<string> {
   const frames = format === "json" ? ["harbour"] : SOME.map((name) => join("harbour", name));
   const { code, stdout, stderr } = await runTonefall(
     ["grade", ...frames, "--brief", "harbour/brief.yaml", "-f", format],
@@ -57,7 +59,7 @@ async function kitsBeside(kits: Readonly<Record<string, Partial<CameraKit>>>): P
 }
 
 describe("without a kit that is the frames' own, nothing changes", () => {
-  test.each(["json", "csv", "table"])(
+  test.each(FORMATS)(
     "%s, byte by byte, beside kits of other cameras",
     async (format) => {
       await kitsBeside({ one: {}, two: {} });
@@ -86,7 +88,7 @@ describe("without a kit that is the frames' own, nothing changes", () => {
         ]);
         frame.notes = frame.notes.filter(({ code }) => code !== "kit-refused");
       }
-      expect(JSON.stringify(rows)).toBe(JSON.stringify(JSON.parse(plain.json as string)));
+      expect(JSON.stringify(rows)).toBe(JSON.stringify(JSON.parse(plain.json)));
     }, 120_000);
 
     test("csv", async () => {
@@ -100,7 +102,7 @@ describe("without a kit that is the frames' own, nothing changes", () => {
         text.split("\n").filter((line) => SOME.some((name) => line.includes(name.slice(0, 12))));
       const text = await graded("table");
       expect(rowsOf(text).length).toBeGreaterThanOrEqual(SOME.length);
-      expect(rowsOf(text)).toEqual(rowsOf(plain.table as string));
+      expect(rowsOf(text)).toEqual(rowsOf(plain.table));
       expect(text.replaceAll(/\s+/g, " ")).toContain(
         `kit-refused ${refusal('"normal"')} (3 frames)`,
       );
