@@ -1,5 +1,5 @@
 import { readdirSync, readFileSync } from "node:fs";
-import { rm } from "node:fs/promises";
+import { copyFile, rm } from "node:fs/promises";
 import { join } from "node:path";
 import { type CameraKit, type KitPoint, measureBracket } from "@tonefall/grader";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
@@ -9,6 +9,7 @@ import {
   RENDERINGS,
   type Rendering,
   random,
+  trueLuminanceStops,
   trueStops,
   writeBracket,
   writeFrame,
@@ -63,10 +64,9 @@ describe.each(Object.entries(RENDERINGS))("measureBracket of %s", (name, renderi
     const points = curveOf((await result()).kit, "luminance");
     expect(points[0]?.code).toBeLessThanOrEqual(FIRST_CODE);
     expect(points.at(-1)?.code).toBeGreaterThanOrEqual(LAST_CODE);
-    const truth = luminanceOfGrey(rendering);
     for (const { code, stops } of points) {
       if (code < FIRST_CODE || code > LAST_CODE) continue;
-      const error = stops - at(points, 118) - trueStops(truth, 0, code, 118);
+      const error = stops - at(points, 118) - trueLuminanceStops(rendering, code, 118);
       expect(Math.abs(error), `code ${code}`).toBeLessThan(CURVE_TOLERANCE);
     }
   });
@@ -83,35 +83,44 @@ describe.each(Object.entries(RENDERINGS))("measureBracket of %s", (name, renderi
   });
 });
 
-describe("the uncertainty of a measured curve", () => {
-  /** Each bracket is one draw: its error comes from how its exposures stray. */
-  const DRAWS = 10;
-  /** What marked times are off by, one frame's: 0.05 stop for a pair. */
-  const STRAY = 0.05 / Math.SQRT2;
+describe("measureBracket of five frames whose exposures stray as far as the budget says", () => {
+  /** The budget's 0.05 stop of a pair, for one frame. */
+  const EXPOSURE_ERROR = 0.05 / Math.SQRT2;
+  /**
+   * Mean square of error over stated error, one trial a bracket, since one bracket's errors go together: that of the
+   * normal distribution is 1, and 99 of 100 means of six lie below this (chi square of six, over six).
+   */
+  const LARGEST_MEAN_SQUARE = 2.8;
 
-  test("is what files of five frames are off by, rounded to 8 bits, noisy and dark in the corners", async () => {
-    let squares = 0;
-    for (let draw = 0; draw < DRAWS; draw++) {
-      const rendering = Object.values(RENDERINGS)[draw % 5] as Rendering;
-      const source = random(5 + 104_729 * draw);
-      const paths = await writeBracket(join(folder, `stray ${draw}`), 5, () => ({
+  test("states an uncertainty that covers the truth, for every curve and each channel", async () => {
+    const strays = random(20);
+    const CURVES = ["luminance", "red", "green", "blue"] as const;
+    const sums = CURVES.map(() => 0);
+    for (const [name, rendering] of Object.entries(RENDERINGS)) {
+      const paths = await writeBracket(join(folder, `strays ${name}`), 5, () => ({
         rendering,
-        hidden: STRAY * normal(source),
+        hidden: EXPOSURE_ERROR * normal(strays),
       }));
       const { kit } = await measureBracket(paths);
-      const points = curveOf(kit, "green").filter(
-        ({ code }) => code >= FIRST_CODE && code <= LAST_CODE && code !== 118,
-      );
-      const zero = at(curveOf(kit, "green"), 118);
-      for (const { code, stops, uncertainty = 0 } of points) {
-        const error = stops - zero - trueStops(rendering, 1, code, 118);
-        squares += (error / uncertainty) ** 2 / points.length / DRAWS;
+      for (const [i, curve] of CURVES.entries()) {
+        const points = curveOf(kit, curve).filter(
+          ({ code }) => code >= FIRST_CODE && code <= LAST_CODE && code !== 118,
+        );
+        const middle = at(curveOf(kit, curve), 118);
+        const squares = points.map(({ code, stops, uncertainty }) => {
+          const truth =
+            curve === "luminance"
+              ? trueLuminanceStops(rendering, code, 118)
+              : trueStops(rendering, i - 1, code, 118);
+          return ((stops - middle - truth) / (uncertainty as number)) ** 2;
+        });
+        sums[i] = (sums[i] as number) + squares.reduce((a, b) => a + b, 0) / squares.length;
       }
     }
-    // Of so many draws the mean square is 1 within two and a half of its own deviations, and not so small as to say nothing.
-    expect(squares).toBeLessThan(1 + 2.5 * Math.sqrt(2 / DRAWS));
-    expect(squares).toBeGreaterThan(0.1);
-  }, 120_000);
+    for (const [i, curve] of CURVES.entries()) {
+      expect((sums[i] as number) / 6, curve).toBeLessThan(LARGEST_MEAN_SQUARE);
+    }
+  }, 60_000);
 });
 
 describe("measureBracket", () => {
@@ -226,9 +235,32 @@ describe("measureBracket", () => {
     const shuffled = [3, 0, 5, 1, 6, 2, 4].map((i) => times[i] as number);
     const refused = await measureBracket(paths, { times: shuffled });
     expect([refused.kit, refused.refusal?.code]).toEqual([null, "kit-refused"]);
+    expect(refused.refusal?.message).toContain("from the shortest to the longest: type them so.");
     await expect(measureBracket(paths, { times: times.slice(1) })).rejects.toMatchObject({
       code: "bad-option",
     });
+  });
+
+  test("says that the files fit in the natural order of their names, or nothing where no order does", async () => {
+    // Of up to twelve, sorted as text, the few out of place are left out and the curve stands.
+    const natural: string[] = [];
+    for (let i = 1; i <= 14; i++) {
+      const made = { seconds: 2 ** (i / 2 - 3) / 64, untimed: true };
+      natural.push(await writeFrame(join(folder, "named"), `${i}.png`, made, i));
+    }
+    const times = natural.map((_, i) => 2 ** ((i + 1) / 2 - 3) / 64);
+    const told = async (files: readonly string[]): Promise<string> =>
+      (await measureBracket(files, { times })).refusal?.message ?? "";
+    expect(await told([...natural].sort())).toMatch(/natural order of their names, 9 before 10/);
+    const renamed = async (name: string, files: readonly (string | undefined)[]) => {
+      const paths = files.map((_, i) => join(folder, "named", `${name} ${i}.png`));
+      for (const [i, path] of paths.entries()) await copyFile(files[i] as string, path);
+      return paths;
+    };
+    const back = await renamed("back", natural.toReversed());
+    expect(await told(back)).toMatch(/from the longest to the shortest: type them so\.$/);
+    const none = [3, 0, 13, 5, 11, 1, 9, 6, 12, 2, 8, 10, 4, 7].map((i) => natural[i]);
+    expect(await told(await renamed("none", none))).toMatch(/photograph the bracket again\.$/);
   });
 
   test("refuses frames of different sizes", async () => {
@@ -314,20 +346,6 @@ describe.skipIf(!hasCorpus)(`real brackets${skippedBecause}`, () => {
     },
   );
 });
-
-/** What a rendering makes of a grey, as the code of its luminance: its channels may differ. */
-function luminanceOfGrey(rendering: Rendering): Rendering {
-  return (light) => {
-    const weighted = LUMINANCE.map((weight, channel) => {
-      const value = rendering(light, channel) / 255;
-      return weight * (value <= 0.04045 ? value / 12.92 : ((value + 0.055) / 1.055) ** 2.4);
-    });
-    return 255 * encoded(weighted.reduce((sum, part) => sum + part));
-  };
-}
-
-/** Shares of red, green and blue in luminance [SRGB]. */
-const LUMINANCE = [0.2126, 0.7152, 0.0722];
 
 /** sRGB [SRGB]. */
 function encoded(light: number): number {

@@ -62,6 +62,24 @@ export function trueStops(
   return light(code) - light(from);
 }
 
+/** The light, in stops from that of a code, of greys whose luminance a rendering shows as another code of sRGB. */
+export function trueLuminanceStops(rendering: Rendering, code: number, from: number): number {
+  const shown: Rendering = (light) =>
+    255 *
+    srgb(
+      [0.2126, 0.7152, 0.0722].reduce(
+        (sum, weight, channel) => sum + weight * linear(rendering(light, channel) / 255),
+        0,
+      ),
+    );
+  return trueStops(shown, 1, code, from);
+}
+
+/** The inverse of `srgb`. */
+function linear(shown: number): number {
+  return shown <= 0.04045 ? shown / 12.92 : ((shown + 0.055) / 1.055) ** 2.4;
+}
+
 /** What a made frame may be given; every figure has its usual value. */
 export interface MadeFrame {
   /** Seconds, written into the file unless `untimed`. */
@@ -72,24 +90,30 @@ export interface MadeFrame {
   /** Pixels by which the camera moved. */
   readonly moved?: number;
   readonly untimed?: boolean;
+  /** How the frame says it is to be turned, 1 to 8; its pixels are not. */
+  readonly orientation?: number;
   readonly exif?: Readonly<Record<string, string>>;
   readonly camera?: Readonly<Record<string, string>>;
 }
 
-const WIDTH = 240;
-const HEIGHT = 160;
+/** Pixels of a made frame across and down. */
+export const WIDTH = 240;
+export const HEIGHT = 160;
 const PATCH = 16;
 
 /**
- * Writes one frame of a still scene: grey and tinted patches over nine stops, each flat, darkened towards the corners by
- * half a stop, with a camera's noise, rounded to 8 bits.
+ * One frame of a still scene, three codes a pixel, 0 to 255 and not yet rounded: grey and tinted patches over nine stops,
+ * each flat, darkened towards the corners by half a stop, with a camera's noise.
  */
-export async function writeFrame(
-  folder: string,
-  name: string,
-  { seconds, hidden = 0, rendering = RENDERINGS["plain sRGB"], moved = 0, ...rest }: MadeFrame,
+export function madeCodes(
+  {
+    seconds,
+    hidden = 0,
+    rendering = RENDERINGS["plain sRGB"],
+    moved = 0,
+  }: Pick<MadeFrame, "seconds" | "hidden" | "rendering" | "moved">,
   seed = 1,
-): Promise<string> {
+): Float64Array {
   const lights = random(99);
   const columns = WIDTH / PATCH;
   const patches = Array.from({ length: columns * (HEIGHT / PATCH) }, () => {
@@ -99,7 +123,7 @@ export async function writeFrame(
   });
   const noise = random(seed * 7919 + Math.round(seconds * 1e6));
   const gain = seconds * 64 * 2 ** hidden;
-  const samples = new Uint8Array(WIDTH * HEIGHT * 3);
+  const codes = new Float64Array(WIDTH * HEIGHT * 3);
   for (let y = 0; y < HEIGHT; y++) {
     for (let x = 0; x < WIDTH; x++) {
       const sx = Math.min(WIDTH - 1, x + moved);
@@ -109,10 +133,23 @@ export async function writeFrame(
       for (let c = 0; c < 3; c++) {
         const code =
           (rendering as Rendering)((patch[c] as number) * gain * vignette, c) + 1.2 * normal(noise);
-        samples[(y * WIDTH + x) * 3 + c] = Math.min(255, Math.max(0, Math.round(code)));
+        codes[(y * WIDTH + x) * 3 + c] = Math.min(255, Math.max(0, code));
       }
     }
   }
+  return codes;
+}
+
+/** Writes one frame of a still scene, rounded to 8 bits. */
+export async function writeFrame(
+  folder: string,
+  name: string,
+  made: MadeFrame,
+  seed = 1,
+): Promise<string> {
+  const { seconds, orientation, ...rest } = made;
+  const codes = madeCodes(made, seed);
+  const samples = Uint8Array.from(codes, Math.round);
   const exif: Exif = {
     IFD0: { Make: "Tonefall", Model: "Test camera", Software: "1.0", ...rest.camera },
     IFD2: {
@@ -125,6 +162,7 @@ export async function writeFrame(
   await mkdir(folder, { recursive: true });
   const path = join(folder, name);
   await sharp(samples, { raw: { width: WIDTH, height: HEIGHT, channels: 3 } })
+    .withMetadata(orientation === undefined ? {} : { orientation })
     .withExif(exif)
     .png({ compressionLevel: 1 })
     .toFile(path);

@@ -135,11 +135,10 @@ export {
 export {
   type FrameAgreement,
   type RecoveredResponse,
-  type ResponseInput,
-  type ResponseObservation,
   recoverResponse,
 } from "./response/recoverResponse.ts";
 export { type ResponseCurve, type ResponsePoint, responseCurve } from "./response/responseCurve.ts";
+export type { ResponseInput, ResponseObservation } from "./response/responseInput.ts";
 
 // One tone on every scale
 export { lightness, luminanceFromLightness } from "./scale/lightness.ts";

@@ -49,30 +49,31 @@ export function blockGrid(frame: Frame): BlockGrid {
     (sum, { luminance, clipCode }) => sum + (luminance[clipCode] as number),
     0,
   );
+  const tables = channels.map(({ luminance }) => luminance);
   const blocks: Block[][] = [...channels, null].map(() => []);
+  // Codes and light of the block at hand: memory is taken once.
+  const values = channels.map(() => new Float64Array(side * side));
+  const light = new Float64Array(side * side);
 
   for (let top = 0; top + extent <= height; top += pitch) {
     for (let left = 0; left + extent <= width; left += pitch) {
       for (const dy of phases) {
         for (const dx of phases) {
-          const tallies = blocks.map(emptyTally);
+          let at = 0;
           for (let y = top + dy; y < top + extent; y += apart) {
             for (let x = left + dx; x < left + extent; x += apart) {
               let luminance = 0;
-              for (const [c, channel] of channels.entries()) {
+              for (let c = 0; c < tables.length; c++) {
                 const code = samples[(y * width + x) * stride + c] as number;
-                luminance += channel.luminance[code] as number;
-                count(tallies[c] as Tally, code * (scales[c] as number));
+                luminance += tables[c]?.[code] as number;
+                (values[c] as Float64Array)[at] = code * (scales[c] as number);
               }
-              count(tallies.at(-1) as Tally, luminance / white);
+              light[at] = luminance / white;
+              at += 1;
             }
           }
-          for (const [c, tally] of tallies.entries()) {
-            const block = blockOf(tally);
-            (blocks[c] as Block[]).push(
-              c < channels.length ? block : encodedBlock(block, transfer),
-            );
-          }
+          for (const [c, list] of values.entries()) (blocks[c] as Block[]).push(blockOf(list));
+          (blocks.at(-1) as Block[]).push(encodedBlock(blockOf(light), transfer));
         }
       }
     }
@@ -97,27 +98,16 @@ function encodedBlock(block: Block, transfer: TransferFunction | null): Block {
   };
 }
 
-interface Tally {
-  sum: number;
-  squares: number;
-  pixels: number;
-  least: number;
-  greatest: number;
-}
-
-function emptyTally(): Tally {
-  return { sum: 0, squares: 0, pixels: 0, least: Infinity, greatest: -Infinity };
-}
-
-function count(tally: Tally, code: number): void {
-  tally.sum += code;
-  tally.squares += code * code;
-  tally.pixels += 1;
-  tally.least = Math.min(tally.least, code);
-  tally.greatest = Math.max(tally.greatest, code);
-}
-
-function blockOf({ sum, squares, pixels, least, greatest }: Tally): Block {
+function blockOf(values: Float64Array): Block {
+  let [sum, squares, least, greatest] = [0, 0, Infinity, -Infinity];
+  for (let i = 0; i < values.length; i++) {
+    const value = values[i] as number;
+    sum += value;
+    squares += value * value;
+    if (value < least) least = value;
+    if (value > greatest) greatest = value;
+  }
+  const pixels = values.length;
   const code = sum / pixels;
   const deviation = Math.sqrt(Math.max(0, squares / pixels - code * code));
   return { code, deviation, pixels, least, greatest };

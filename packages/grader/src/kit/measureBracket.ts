@@ -8,6 +8,7 @@ import {
 } from "@tonefall/tone-core";
 import { GraderError } from "../errors.ts";
 import type { Note } from "../note.ts";
+import { naturalOrder } from "../run/naturalOrder.ts";
 import { bracketExposures } from "./bracketExposures.ts";
 import { bracketPlaces } from "./bracketPlaces.ts";
 import { type BlockGrid, blockGrid } from "./flatBlocks.ts";
@@ -100,7 +101,14 @@ export async function measureBracket(
     ...frame,
   }));
   const { response } = search;
-  if (!response) return { kit: null, refusal: search.refusal, frames };
+  if (!response) {
+    const hint = times ? betterOrder(opened, times, luminance) : "";
+    const refusal = search.refusal && {
+      ...search.refusal,
+      message: `${search.refusal.message}${hint}`,
+    };
+    return { kit: null, refusal, frames };
+  }
 
   const kept = frames.flatMap(({ included }, i) => (included ? [i] : []));
   const colours = ["red", "green", "blue"].flatMap((name) => {
@@ -167,6 +175,32 @@ function requireOnePicture(opened: readonly Opened[]): void {
   }
 }
 
+/** In which usual order typed times would fit every frame, as a sentence; empty where in none. */
+function betterOrder(opened: readonly Opened[], times: readonly number[], channel: number): string {
+  const rows = opened.map(({ row }) => row);
+  const names = rows.map(({ file }) => file);
+  const natural = [...names].sort(naturalOrder);
+  const rising = [...times].sort((a, b) => a - b);
+  const orders: readonly (readonly [times: readonly number[], words: string])[] = [
+    [
+      names.map((name) => times[natural.indexOf(name)] as number),
+      "The same times fit the files in the natural order of their names, 9 before 10: give them in that order.",
+    ],
+    [rising, "The same times fit these files from the shortest to the longest: type them so."],
+    [
+      rising.toReversed(),
+      "The same times fit these files from the longest to the shortest: type them so.",
+    ],
+  ];
+  for (const [order, words] of orders) {
+    const { response, frames } = findFrames(opened, bracketExposures(rows, order), channel);
+    // A frame without a residual is black or white, and fits anywhere.
+    const fits = frames.every(({ included, residual }) => included || residual === null);
+    if (response && fits) return ` ${words}`;
+  }
+  return "";
+}
+
 interface Search {
   readonly response: RecoveredResponse | null;
   readonly refusal: Note | null;
@@ -179,10 +213,10 @@ function findFrames(
   exposures: readonly number[],
   channel: number,
 ): Search {
-  const found = new Map<number, Omit<BracketFrame, "file" | "exposure">>();
+  const found = copiesAmong(opened, exposures);
   const least = Math.max(LEAST_FRAMES, Math.ceil(opened.length * (1 - LARGEST_SHARE_LEFT_OUT)));
-  let kept = opened.map((_, frame) => frame);
-  let empty = 0;
+  let kept = [...opened.keys()].filter((frame) => !found.has(frame));
+  let empty = found.size;
   let response: RecoveredResponse | null = null;
   for (;;) {
     response = recover(opened, exposures, kept, channel);
@@ -244,6 +278,26 @@ function findFrames(
       ? `The frames do not follow one curve: ${strays.join(", ")} ${strays.length === 1 ? "is" : "are"} over ${LARGEST_RESIDUAL} stop off. The light, the toning, the camera's place or the order of the times may have changed; photograph the bracket again.`
       : "The frames share too few flat tones between black and white; take smaller steps of a scene with even surfaces.";
   return { response: null, refusal: { code: "kit-refused", message }, frames };
+}
+
+/** Frames that are an earlier one once more: two copies are no two exposures, and would state an error too small. */
+function copiesAmong(
+  opened: readonly Opened[],
+  exposures: readonly number[],
+): Map<number, Omit<BracketFrame, "file" | "exposure">> {
+  const copies = new Map<number, Omit<BracketFrame, "file" | "exposure">>();
+  const firsts = new Map<string, string>();
+  for (const [frame, { row, grid }] of opened.entries()) {
+    const codes = grid.blocks.map((blocks) => blocks.map(({ code }) => code));
+    const key = JSON.stringify([exposures[frame], codes]);
+    const first = firsts.get(key);
+    if (first === undefined) firsts.set(key, row.file);
+    else {
+      const reason = `It is ${first} once more.`;
+      copies.set(frame, { included: false, residual: null, offset: null, reason });
+    }
+  }
+  return copies;
 }
 
 /** A frame that was left out, held against the curve of the others: it no longer draws the curve towards itself. */

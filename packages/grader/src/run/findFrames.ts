@@ -1,6 +1,7 @@
 import { readdir, stat } from "node:fs/promises";
 import { extname, join } from "node:path";
 import { PICTURE_EXTENSIONS } from "@tonefall/exif-reader";
+import { naturalOrder } from "./naturalOrder.ts";
 
 /** A file to grade, and the folder it was found in (null where it was named itself). */
 export interface FoundFrame {
@@ -51,8 +52,6 @@ export async function findFrames(paths: readonly string[]): Promise<FoundFrames>
   return { frames, emptyFolders, unreadableFolders };
 }
 
-const naturally = new Intl.Collator("en", { numeric: true });
-
 async function search(
   folder: string,
   found: string[],
@@ -66,8 +65,7 @@ async function search(
     return;
   }
   const visible = entries.filter(({ name }) => !name.startsWith("."));
-  // The collator finds some different names equal; their code points then keep the order the same everywhere.
-  visible.sort((a, b) => naturally.compare(a.name, b.name) || (a.name < b.name ? -1 : 1));
+  visible.sort((a, b) => naturalOrder(a.name, b.name));
   for (const entry of visible) {
     const path = join(folder, entry.name);
     if (entry.isDirectory()) await search(path, found, unreadable);
