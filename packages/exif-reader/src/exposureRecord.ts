@@ -163,16 +163,37 @@ export interface RegionPoint {
 export type RegionBoundary =
   /** `x` and `y` are the top left corner. */
   | (RegionPoint & {
+      /** Which kind of boundary it is. */
       readonly shape: "rectangle";
+      /** In the region's {@link ImageRegion.unit}. */
       readonly width: number;
+      /** In the region's {@link ImageRegion.unit}. */
       readonly height: number;
     })
   /** `x` and `y` are the centre; a relative radius is a share of {@link ImageRegion.radiusOf}. */
-  | (RegionPoint & { readonly shape: "circle"; readonly radius: number })
-  | { readonly shape: "polygon"; readonly points: readonly RegionPoint[] }
-  | (RegionPoint & { readonly shape: "point" })
+  | (RegionPoint & {
+      /** Which kind of boundary it is. */
+      readonly shape: "circle";
+      /** In the region's {@link ImageRegion.unit}. */
+      readonly radius: number;
+    })
+  | {
+      /** Which kind of boundary it is. */
+      readonly shape: "polygon";
+      /** Corners in order. */
+      readonly points: readonly RegionPoint[];
+    }
+  | (RegionPoint & {
+      /** Which kind of boundary it is. */
+      readonly shape: "point";
+    })
   /** Recorded, but not as its standard allows. */
-  | { readonly shape: "unusable"; readonly reason: FieldAbsence };
+  | {
+      /** Which kind of boundary it is. */
+      readonly shape: "unusable";
+      /** What is wrong with it. */
+      readonly reason: FieldAbsence;
+    };
 
 /** A region that somebody marked in the stored picture, before Orientation is applied. Regions of people are not read. */
 export interface ImageRegion {
@@ -185,7 +206,12 @@ export interface ImageRegion {
   /** The side that a circle's relative radius is a share of. */
   readonly radiusOf: "width" | "smaller-side";
   /** Size in pixels of the stored picture it was marked in; null where that is not recorded. */
-  readonly appliedTo: { readonly width: number; readonly height: number } | null;
+  readonly appliedTo: {
+    /** Of the stored picture, pixels. */
+    readonly width: number;
+    /** Of the stored picture, pixels. */
+    readonly height: number;
+  } | null;
   /** Where it is. */
   readonly boundary: RegionBoundary;
 }

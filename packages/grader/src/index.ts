@@ -20,6 +20,7 @@ export { type BriefFile, readBriefFile } from "./brief/briefFile.ts";
 export type { Cause, CauseCode, Evidence } from "./cause/cause.ts";
 export type { CauseRow } from "./cause/causeFacts.ts";
 export { findCauses } from "./cause/findCauses.ts";
+export type { Frame, FrameBasis } from "./decode/frame.ts";
 export type { Source } from "./decode/openSource.ts";
 export { GraderError, type GraderErrorCode } from "./errors.ts";
 export type { Feedback, Voice } from "./feedback/feedback.ts";
@@ -39,6 +40,7 @@ export {
   measureCard,
 } from "./kit/measureCard.ts";
 export { measurePairs, type PairedShot, type PairsResult } from "./kit/measurePairs.ts";
+export type { ChannelHeadroom, Headroom } from "./measure/headroom.ts";
 export type { Precision, Sampling } from "./measure/sampling.ts";
 export { type Journal, type JournaledRun, openJournal } from "./memory/journal.ts";
 export { type CacheOptions, type RowCache, rowCache } from "./memory/rowCache.ts";
@@ -56,6 +58,7 @@ export type {
 export type { Note } from "./note.ts";
 export { type CheckReport, checkReport } from "./page/checkReport.ts";
 export { type PageOptions, type PageReport, pageReport } from "./page/pageReport.ts";
+export type { BlackSource } from "./raw/statedBlack.ts";
 export { summarise } from "./report/summarise.ts";
 export {
   type Basis,
@@ -93,9 +96,10 @@ export {
   meterFrame,
   meterFrames,
 } from "./run/meterFrame.ts";
-export { pairOf, withPairs } from "./run/pairShots.ts";
+export { pairOf, type ShotRow, withPairs } from "./run/pairShots.ts";
 export { readFrame } from "./run/readFile.ts";
 export { readRows } from "./run/readRows.ts";
+export type { SeenFrame } from "./run/seenFrame.ts";
 export {
   CHECK_VERSION,
   type CheckedSet,
@@ -109,7 +113,7 @@ export {
   type RowKind,
   type Shard,
 } from "./set/checkResult.ts";
-export { type CheckOptions, checkSet, checkSets } from "./set/checkSet.ts";
+export { type CheckOptions, type CheckWatch, checkSet, checkSets } from "./set/checkSet.ts";
 export { mergeChecks } from "./set/mergeChecks.ts";
 export { ALLOWANCES, type Allowance } from "./set/setFile.ts";
 export { type CauseOutcome, type CauseTrials, causeTrials } from "./simulation/causeTrials.ts";

@@ -18,7 +18,10 @@ export const SCHEMA_VERSION = 1;
 export type Basis = "settings" | "rendered" | "scene";
 
 /** A recorded setting, and the exact value that a marked one stands for (f/5.6 is 2^2.5). */
-export type ExposureField<T> = Field<T> & { readonly exact?: T };
+export type ExposureField<T> = Field<T> & {
+  /** The exact value, in the unit of the recorded one; left out where there is none beside it. */
+  readonly exact?: T;
+};
 
 /** The exposure record as results carry it: every field of the reader's, with the exact settings beside. */
 export type Exposure = {
@@ -37,6 +40,7 @@ export interface ReadResult {
   readonly exposure: Exposure | null;
   /** What the settings let in, log2(t / N²) + log2(ISO / 100), stops; null where a setting is missing. */
   readonly givenExposure: number | null;
+  /** What a reader of the row should know; empty where all is plain. */
   readonly notes: readonly Note[];
   /** Why the file could not be read; null where it could. */
   readonly failure: Note | null;
@@ -58,8 +62,11 @@ export interface Placement {
 export interface Fall {
   /** Of the mean linear luminance of the region, since a meter integrates light. */
   readonly stops: number;
+  /** Of the median luminance, which stands while under half of the region is clipped. */
   readonly median: number;
+  /** Of the fifth percentile of luminance: the shadows of the region. */
   readonly p5: number;
+  /** Of the ninety-fifth percentile of luminance: its lights. */
   readonly p95: number;
   /** Whether `stops` is censored: over 1 % of the region clipped, or over half of it black. */
   readonly bound: Bound | null;
@@ -75,6 +82,7 @@ export interface ExposureError {
   readonly uncertainty: number;
   /** What the uncertainty is made of, stops, one standard deviation each. */
   readonly uncertaintyParts: Readonly<Record<string, number>>;
+  /** Whether the true error is at least or at most `stops`; null where it is neither. */
   readonly bound: Bound | null;
 }
 
@@ -82,7 +90,13 @@ export interface ExposureError {
 export interface ClippedShare {
   /** Pixels with at least one clipped channel. */
   readonly share: number;
-  readonly channels: readonly { readonly name: string; readonly share: number }[];
+  /** The same channel by channel. */
+  readonly channels: readonly {
+    /** `red`, `green`, `blue` or `grey`; a sensor's with a number where a colour repeats, such as `green 2`. */
+    readonly name: string;
+    /** Pixels that are clipped in this channel. */
+    readonly share: number;
+  }[];
 }
 
 /** Histograms of a row's region. */
@@ -99,7 +113,9 @@ export interface FrameHistograms {
 
 /** What only a sensor's own values can say: codes before white balance, without a curve. */
 export interface SensorResult {
+  /** The sensor's colour filters. */
   readonly filters: {
+    /** `bayer`, `x-trans`, another `mosaic`, `monochrome`, or `demosaiced` where every pixel has all colours. */
     readonly kind: string;
     /** Initials of the filters in reading order, such as `RGGB`; empty without a mosaic. */
     readonly pattern: string;
@@ -112,8 +128,11 @@ export interface SensorResult {
   readonly asShotMultipliers: readonly number[];
   /** Stops that a renderer is told to add; reported, never applied. */
   readonly baselineExposureStops: number | null;
+  /** Where middle grey was taken to sit. */
   readonly middleGrey: {
+    /** Relative to saturation, in (0, 1). */
     readonly shareOfSaturation: number;
+    /** The same in stops, > 0. */
     readonly stopsBelowSaturation: number;
     /** One standard deviation, stops. */
     readonly uncertainty: number;
@@ -136,6 +155,7 @@ export interface ShotPair {
   readonly clippedOnlyInRendering: boolean;
   /** Where this rendering puts middle grey on the sensor; null where the region does not tell. */
   readonly renderedMiddleGrey: {
+    /** Relative to the saturation of the sensor, > 0. */
     readonly shareOfSaturation: number;
     /** Stops from the middle grey that the raw row was graded with. */
     readonly stopsFromAssumed: number;
@@ -146,7 +166,9 @@ export interface ShotPair {
 
 /** One colour filter channel of a sensor. */
 export interface SensorChannel {
+  /** Its name: `red`, `green 1`, `green 2`, `blue`, or `grey` without filters. */
   readonly channel: string;
+  /** How many samples it has. */
   readonly samples: number;
   /** In codes. */
   readonly blackLevel: number;
@@ -154,11 +176,13 @@ export interface SensorChannel {
   readonly whiteLevel: number;
   /** Samples at or above the white level. */
   readonly clipped: number;
+  /** Share of samples that are clipped, in [0, 1]. */
   readonly clippedShare: number;
   /** Samples less than a sixth of a stop below white. */
   readonly nearClipping: number;
   /** Share of samples whose signal is below the noise at black; null where that noise is not known. */
   readonly belowNoiseFloor: number | null;
+  /** Counts of samples; left out unless asked for. */
   readonly histograms?: {
     /** 256 equal steps from black to white. */
     readonly linear: readonly number[];
@@ -177,9 +201,11 @@ export interface FrameResult extends ReadResult {
     readonly width: number;
     /** Upright height, pixels. */
     readonly height: number;
+    /** Bits of a stored sample that carry tone: 8 for most JPEGs, 10 to 16 for sensors. */
     readonly bits: number;
     /** What the codes mean, and how that is known. */
     readonly colour: string;
+    /** `icc`, `cicp`, `png` or `exif` where the file says so; else `assumed`, `converted` or `sensor`. */
     readonly colourFrom: string;
     /** Relative luminance of middle grey: 0.18 of display white, or its share of sensor saturation. */
     readonly middleGrey: number;
@@ -188,9 +214,13 @@ export interface FrameResult extends ReadResult {
   readonly region: string | null;
   /** Pixels of the region. */
   readonly pixels: number | null;
+  /** Null where the brief asks for none. */
   readonly placement: Placement | null;
+  /** The error that still counts as held, stops; null where neither the brief nor a measurement sets one. */
   readonly tolerance: number | null;
+  /** Null where nothing tells it: no picture, or no settings for a claim about those. */
   readonly fall: Fall | null;
+  /** Null without a placement, or without a fall. */
   readonly error: ExposureError | null;
   /** Null without a placement. */
   readonly verdict: Verdict | null;
@@ -204,10 +234,16 @@ export interface FrameResult extends ReadResult {
   readonly feedback?: Feedback | null;
   /** The measured kit that turned codes into light; left out where there was none. */
   readonly kit?: KitUse;
+  /** Null where no pixels were measured. */
   readonly clipped: ClippedShare | null;
-  readonly crushed: { readonly share: number } | null;
+  /** Pixels without any tone, black in every channel; null where no pixels were measured. */
+  readonly crushed: {
+    /** Share of the region in [0, 1]. */
+    readonly share: number;
+  } | null;
   /** Which figures some pixels stand for, and how well; null where every pixel was counted, or none. */
   readonly sampling: Sampling | null;
+  /** Left out unless asked for. */
   readonly histograms?: FrameHistograms;
   /** What only a raw file can say; null for a rendered picture, and where nothing was decoded. */
   readonly sensor: SensorResult | null;
@@ -251,12 +287,18 @@ export interface KitUse {
 
 /** Counts over a run. */
 export interface RunSummary {
+  /** Rows of the run. */
   readonly frames: number;
+  /** Judged to be within their tolerance. */
   readonly within: number;
+  /** Judged over-exposed. */
   readonly over: number;
+  /** Judged under-exposed. */
   readonly under: number;
+  /** Too uncertain to judge. */
   readonly undecided: number;
   /** Measured, but with no placement to judge by. */
   readonly withoutPlacement: number;
+  /** Not graded, for a reason that their rows give. */
   readonly failed: number;
 }

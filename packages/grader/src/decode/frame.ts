@@ -11,6 +11,7 @@ export type FrameBasis = "rendered" | "scene";
  * The raster is as stored: orientation is data, applied to regions, never to pixels.
  */
 export interface Frame extends ToneRaster {
+  /** Which kind of stops it gives. */
   readonly basis: FrameBasis;
   /** Exif orientation, 1 to 8, of the stored raster. */
   readonly orientation: number;
@@ -26,15 +27,27 @@ export interface Frame extends ToneRaster {
   readonly alphaIndex: number | null;
   /** Where the meaning of the codes came from, in words: the profile's own name, or the assumption made. */
   readonly colour: {
+    /** Such as a profile's own name. */
     readonly description: string;
+    /** What said so; `converted` by the decoder's colour engine, `assumed` where nothing did. */
     readonly from: "icc" | "cicp" | "png" | "exif" | "assumed" | "converted" | "sensor";
   };
-  /** What is known of the sensor; null for a rendered picture. */
+  /**
+   * What is known of the sensor; null for a rendered picture. Rows carry what of it is for readers.
+   *
+   * @internal
+   */
   readonly sensor: RawSensor | null;
   /**
    * The picture, as stored, of which this raster holds every third pixel across and down; left out where it holds them
    * all. Regions are fractions, so they lie over both alike.
    */
-  readonly sampledFrom?: { readonly width: number; readonly height: number };
+  readonly sampledFrom?: {
+    /** Pixels across, as stored. */
+    readonly width: number;
+    /** Pixels down, as stored. */
+    readonly height: number;
+  };
+  /** What a reader of its row should know of the decoding. */
   readonly notes: readonly Note[];
 }

@@ -90,49 +90,85 @@ export interface KitPoint {
 
 /** A camera in one style, and how it renders light: what a kit file holds. */
 export interface CameraKit {
+  /** Version of the shape of kit files. */
   readonly schemaVersion: 1;
-  readonly camera: { readonly make: string | null; readonly model: string | null };
+  /** As its frames name it. */
+  readonly camera: {
+    /** Maker; null where the frames named none. */
+    readonly make: string | null;
+    /** Model; null where the frames named none. */
+    readonly model: string | null;
+  };
   /** A key left out is not compared with frames'; null says that the measured frames named none. */
   readonly style: {
+    /** As Exif has it: `normal`, `soft` or `hard`. */
     readonly contrast?: string | null | undefined;
+    /** As Exif has it: `normal`, `low` or `high`. */
     readonly saturation?: string | null | undefined;
+    /** As Exif has it: `normal`, `soft` or `hard`. */
     readonly sharpness?: string | null | undefined;
     /** The kind of scene that the camera rendered for. */
     readonly pictureMode?: string | null | undefined;
+    /** Special processing, `custom` or `other`; null where the camera used none. */
     readonly processing?: string | null | undefined;
   };
   /** Firmware, or the converter that wrote the frames; compared as the style is. */
   readonly software?: string | null | undefined;
-  /** Sensitivities that were measured. */
-  readonly iso: { readonly from: number; readonly to: number } | null;
+  /** Sensitivities that were measured; null where no frame recorded one. */
+  readonly iso: {
+    /** The lowest, ISO. */
+    readonly from: number;
+    /** The highest, ISO. */
+    readonly to: number;
+  } | null;
   /** Where the kit puts what it meters; null until a card or pairs have told. */
   readonly middleGrey: {
+    /** Of renderings; null where none was measured. */
     readonly rendered: {
       /** Code of luminance, 8-bit scale. */
       readonly code: number;
       /** From 18 % of display white. */
       readonly stops: number;
+      /** One standard deviation, stops. */
       readonly uncertainty: number;
     } | null;
-    readonly sensor: { readonly shareOfSaturation: number; readonly uncertainty: number } | null;
+    /** Of the sensor's own values; null where they were not measured. */
+    readonly sensor: {
+      /** In (0, 1). */
+      readonly shareOfSaturation: number;
+      /** One standard deviation, stops. */
+      readonly uncertainty: number;
+    } | null;
   } | null;
   /** Which light stands behind a code; null until a bracket or pairs have told. */
   readonly curve: {
+    /** By code of luminance, rising; frames are graded by this one. */
     readonly luminance: readonly KitPoint[];
+    /** By code of red; left out where channels were not measured on their own, as with pairs. */
     readonly red?: readonly KitPoint[] | undefined;
+    /** By code of green; left out with red. */
     readonly green?: readonly KitPoint[] | undefined;
+    /** By code of blue; left out with red. */
     readonly blue?: readonly KitPoint[] | undefined;
   } | null;
   /** Of the curve, one standard deviation over its points, stops. */
   readonly uncertainty: number | null;
+  /** What the kit rests on. */
   readonly measured: {
+    /** The kinds of measurement that it was made by. */
     readonly how: readonly ("card" | "bracket" | "pairs")[];
+    /** Frames that counted, over all measurements. */
     readonly frames: number;
     /** Date of the latest frame; null where none has one. */
     readonly on: string | null;
     /** How far a bracket's frames lie from the curve, by given exposure, stops. */
     readonly residuals?:
-      | readonly { readonly exposure: number; readonly residual: number }[]
+      | readonly {
+          /** Given exposure of the frame, stops. */
+          readonly exposure: number;
+          /** How far it lies from the curve, stops, 0 or more. */
+          readonly residual: number;
+        }[]
       | undefined;
   };
 }

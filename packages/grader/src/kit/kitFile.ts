@@ -7,6 +7,7 @@ import { type CameraKit, type KitPoint, kitPoints, kitSchema } from "./kit.ts";
 
 /** A kit and the file it was read from. */
 export interface NamedKit {
+  /** What the file holds. */
   readonly kit: CameraKit;
   /** The path as given, with forward slashes. */
   readonly file: string;

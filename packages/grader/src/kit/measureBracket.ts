@@ -19,9 +19,11 @@ import { median } from "./median.ts";
 
 /** One frame of a bracket against the curve. */
 export interface BracketFrame {
+  /** The path as given, with forward slashes. */
   readonly file: string;
   /** Given exposure, stops; of typed times, from the first frame. */
   readonly exposure: number;
+  /** Whether the curve rests on it. */
   readonly included: boolean;
   /** How far the frame is from the curve at its given exposure, stops; null where it holds no tone to tell. */
   readonly residual: number | null;
@@ -35,6 +37,7 @@ export interface BracketFrame {
 export interface BracketResult {
   /** Null where the whole is refused. */
   readonly kit: CameraKit | null;
+  /** Why there is no kit; null where there is one. */
   readonly refusal: Note | null;
   /** In the order of the files. */
   readonly frames: readonly BracketFrame[];

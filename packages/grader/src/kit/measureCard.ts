@@ -8,7 +8,7 @@ import {
   SRGB,
 } from "@tonefall/tone-core";
 import { type Brief, readyBrief } from "../brief/brief.ts";
-import type { Frame } from "../decode/frame.ts";
+import type { Frame, FrameBasis } from "../decode/frame.ts";
 import { GraderError } from "../errors.ts";
 import { boundOf } from "../grade/fallOf.ts";
 import { isManual } from "../grade/settingsFall.ts";
@@ -39,10 +39,12 @@ export interface CardOptions {
 
 /** One frame of a card. */
 export interface CardFrame {
+  /** The path as given, with forward slashes. */
   readonly file: string;
+  /** Whether the kit rests on it. */
   readonly included: boolean;
   /** Whether it is of the sensor's values or of a rendering. */
-  readonly basis: Frame["basis"];
+  readonly basis: FrameBasis;
   /** Where the card fell, stops from 18 % of display white, or of saturation from the default middle grey. */
   readonly fall: number;
   /** Where a middle grey would have fallen in this frame, on the same scale. */
@@ -63,7 +65,9 @@ export interface CardFrame {
 export interface CardResult {
   /** Null where all is refused. */
   readonly kit: CameraKit | null;
+  /** Why there is no kit; null where there is one. */
   readonly refusal: Note | null;
+  /** In the order of the files. */
   readonly frames: readonly CardFrame[];
   /** Standard deviation of middle grey from frame to frame, stops; null of a single frame. */
   readonly agreement: number | null;

@@ -20,7 +20,9 @@ import { LIGHT_STEP, type PairPlace, pairPlaces } from "./pairPlaces.ts";
 export interface PairedShot {
   /** The rendered file. */
   readonly file: string;
+  /** The raw file. */
   readonly raw: string;
+  /** Whether the curve rests on it. */
   readonly included: boolean;
   /** How far its tones are from the curve of all, its own offset with them, stops; null where it holds too few. */
   readonly residual: number | null;
@@ -34,7 +36,9 @@ export interface PairedShot {
 export interface PairsResult {
   /** Null where there is none to be had. */
   readonly kit: CameraKit | null;
+  /** Why there is no kit; null where there is one. */
   readonly refusal: Note | null;
+  /** One for each pair, in the order in which their files first come. */
   readonly frames: readonly PairedShot[];
 }
 

@@ -1,18 +1,20 @@
 import type { ToneChannel } from "@tonefall/tone-core";
 
 /** Room between a channel's brightest samples and clipping. */
-interface ChannelHeadroom {
+export interface ChannelHeadroom {
+  /** Its name: `red`, `green 1`, `green 2`, `blue`, or `grey` without filters. */
   readonly channel: string;
-  /** Stops of light until `share` of the samples clip; 0 when they do already; null when none lies above black. */
+  /** Stops of light until its brightest samples clip; 0 when they do already; null when none lies above black. */
   readonly stops: number | null;
 }
 
 /** How much more light a region or frame could have had. */
 export interface Headroom {
+  /** Channel by channel. */
   readonly channels: readonly ChannelHeadroom[];
   /** The channel that clips first; null when no channel holds light. */
   readonly limitedBy: string | null;
-  /** Its room, in stops. */
+  /** Its room, stops; null when no channel holds light. */
   readonly stops: number | null;
 }
 

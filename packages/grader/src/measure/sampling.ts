@@ -9,6 +9,7 @@ export type Precision = "exact" | "standard" | "quick";
 
 /** Which figures of a row were taken from some pixels for all, and how far that may have moved them. */
 export interface Sampling {
+  /** `standard`: tones from a lattice of the pixels; `quick`: all from a picture decoded in part. */
   readonly precision: "standard" | "quick";
   /** Pixels that were looked at for the tones. */
   readonly pixels: number;
@@ -19,11 +20,13 @@ export interface Sampling {
    * region; 0 for what is not sampled.
    */
   readonly error: {
+    /** Of the mean, stops. */
     readonly mean: number;
+    /** Of the median, stops. */
     readonly median: number;
-    /** Of the fifth and the ninety-fifth percentile. */
+    /** Of the fifth and the ninety-fifth percentile, stops. */
     readonly percentiles: number;
-    /** Of the clipped and the crushed share. */
+    /** Of the clipped and the crushed share, in [0, 1]. */
     readonly share: number;
   };
 }

@@ -7,8 +7,13 @@ import type { RowMemory } from "./rowMemory.ts";
 
 /** Rows of frames by the content of their files, for any later run. */
 export interface RowCache extends RowMemory {
-  /** How many rows it holds, and how many bytes they take. */
-  readonly size: () => Promise<{ readonly rows: number; readonly bytes: number }>;
+  /** What it holds. */
+  readonly size: () => Promise<{
+    /** How many rows. */
+    readonly rows: number;
+    /** Their size, bytes. */
+    readonly bytes: number;
+  }>;
   /** Removes all rows. */
   readonly clear: () => Promise<void>;
   /** To be called after the last row: where the cache has outgrown its bound, the oldest rows go. */

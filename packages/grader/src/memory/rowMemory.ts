@@ -9,7 +9,10 @@ import { stampOf } from "./stampOf.ts";
  * What is kept is the row of a frame by itself; causes, words and pairs, which rest on other rows too, are told anew.
  */
 export interface RowMemory {
-  /** What of a source its row rests on, as text, given its {@link stampOf}; null where it is better graded anew. */
+  /**
+   * What of a source its row rests on, as text; null where it is better graded anew. The stamp tells path, size and
+   * time of its file and sidecar; empty for bytes.
+   */
   readonly identify: (source: Source, stamp: string) => Promise<string | null>;
   /** The row kept under a key; null where there is none. */
   readonly recall: (key: string) => Promise<FrameResult | null>;

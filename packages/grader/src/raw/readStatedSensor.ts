@@ -17,6 +17,7 @@ export interface StatedSensor {
   readonly pattern: string;
   /** Black as stated, in codes, one for each site of its pattern; null where only the pixels can tell. */
   readonly blackLevels: readonly number[] | null;
+  /** Where {@link StatedSensor.blackLevels} come from; null with them. */
   readonly blackFrom: BlackSource | null;
   /** White as stated, in codes, one a plane. */
   readonly whiteLevels: readonly number[];

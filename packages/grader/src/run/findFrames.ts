@@ -2,19 +2,27 @@ import { readdir, stat } from "node:fs/promises";
 import { extname, join } from "node:path";
 import { PICTURE_EXTENSIONS } from "@tonefall/exif-reader";
 
-/** A file to grade, and the folder it was found in (null where it was named itself). */
+/** A file to grade, and where it was found. */
 export interface FoundFrame {
+  /** As given, or from the folder given onwards. */
   readonly path: string;
+  /** The folder it was found in, as given; null where the file was named itself. */
   readonly root: string | null;
 }
 
 /** The frames that paths stand for, and what was met on the way. */
 export interface FoundFrames {
+  /** In the order of the paths, each file once. */
   readonly frames: readonly FoundFrame[];
   /** Folders given that hold no picture. */
   readonly emptyFolders: readonly string[];
-  /** Folders that could not be read, with the system's reason. */
-  readonly unreadableFolders: readonly { readonly path: string; readonly reason: string }[];
+  /** Folders that could not be read. */
+  readonly unreadableFolders: readonly {
+    /** The folder given, or one within it. */
+    readonly path: string;
+    /** The system's code, such as `EACCES`; `unknown` where it gives none. */
+    readonly reason: string;
+  }[];
 }
 
 /**

@@ -15,12 +15,14 @@ const NEAR_MIDDLE_STOPS = 1;
 const AT_MIDDLE = 0.05;
 const PER_STOP = 0.15;
 
-/** What of a row tells whether it is one of a pair; rows of long runs are not kept whole. */
-type ShotRow = Pick<
+/** What of a row tells whether it is one of a pair: a graded row will do, and so does this part of it. */
+export type ShotRow = Pick<
   FrameResult,
   "file" | "givenExposure" | "basis" | "fall" | "clipped" | "region"
 > & {
+  /** Time and processing of the record; null where there is no record. */
   readonly exposure: Pick<Exposure, "capturedAt" | "composite" | "customRendered"> | null;
+  /** Middle grey of a raw file; null for a rendered one. */
   readonly sensor: Pick<SensorResult, "middleGrey"> | null;
 };
 

@@ -4,6 +4,7 @@ import type { FrameResult } from "../result.ts";
 
 /** A frame while its pixels are at hand. */
 export interface SeenFrame {
+  /** The decoded picture. */
   readonly frame: Frame;
   /** Its row so far: measured, not yet judged. */
   readonly row: FrameResult;

@@ -49,16 +49,25 @@ export interface CheckOptions extends DecodeLimits {
   readonly watch?: CheckWatch | null;
 }
 
-/** Who sees the frames of a check. */
+/** Who sees the frames of a check; {@link checkReport} makes one. Its calls are the check's alone, and may change. */
 export interface CheckWatch {
-  /** Is told of the sets before the first is opened. */
+  /**
+   * Is told of the sets before the first is opened.
+   *
+   * @internal
+   */
   begin(sets: readonly ReadySet[]): void;
-  /** Sees a frame's pixels, once for each tone that is measured. */
+  /**
+   * Sees a frame's pixels, once for each tone that is measured.
+   *
+   * @internal
+   */
   look(set: ReadySet, frame: ReadyFrame, seen: SeenFrame): Promise<void>;
   /**
    * Is told when a frame has been measured; the check goes on when it has done with it.
    *
    * @param units - the frame's own, or none where another part of the check has it
+   * @internal
    */
   measured(
     set: ReadySet,

@@ -2,11 +2,13 @@ import { type CountingKernel, countingKernel } from "./countingKernel.ts";
 
 /** A mosaic's samples, row by row, and the corner of the part that is wanted. */
 export interface MosaicRows {
+  /** Codes as stored, at least `pitch` × rows of them. */
   readonly samples: Uint16Array;
   /** Samples from one row to the next. */
   readonly pitch: number;
-  /** Column and row of the first sample that is wanted. */
+  /** Column of the first sample that is wanted. */
   readonly left: number;
+  /** Its row. */
   readonly top: number;
 }
 

@@ -22,8 +22,13 @@ export interface RegionStatistics {
   readonly clipped: {
     /** Share of the region in [0, 1]. */
     readonly share: number;
-    /** Share of the region that is clipped in each channel, in channel order. */
-    readonly channels: readonly { readonly name: string; readonly share: number }[];
+    /** The same channel by channel, in channel order. */
+    readonly channels: readonly {
+      /** The raster's name of the channel, such as `red`. */
+      readonly name: string;
+      /** Share of the region's pixels that are clipped in this channel, in [0, 1]. */
+      readonly share: number;
+    }[];
   };
   /** Pixels that hold no tone at all: every channel at or below its crush code. */
   readonly crushed: {

@@ -8,11 +8,13 @@ export interface Point {
 
 /** The whole picture. */
 export interface WholeRegion {
+  /** Which kind of region it is. */
   readonly shape: "whole";
 }
 
 /** A disc of a given share of the picture's area, round in pixels: a meter's spot or partial circle. */
 export interface DiscRegion extends Point {
+  /** Which kind of region it is. */
   readonly shape: "disc";
   /** Share of the picture's area, in (0, 1]. */
   readonly share: number;
@@ -20,6 +22,7 @@ export interface DiscRegion extends Point {
 
 /** An upright rectangle; `x` and `y` are its top left corner. */
 export interface BoxRegion extends Point {
+  /** Which kind of region it is. */
   readonly shape: "box";
   /** Fraction of the picture's width, > 0. */
   readonly width: number;
@@ -29,6 +32,7 @@ export interface BoxRegion extends Point {
 
 /** A circle, round in pixels; `x` and `y` are its centre. */
 export interface CircleRegion extends Point {
+  /** Which kind of region it is. */
   readonly shape: "circle";
   /** Radius as a fraction of the picture's width, as IPTC image regions have it. */
   readonly radius: number;
@@ -36,6 +40,7 @@ export interface CircleRegion extends Point {
 
 /** An ellipse with upright axes; `x` and `y` are its centre. */
 export interface EllipseRegion extends Point {
+  /** Which kind of region it is. */
   readonly shape: "ellipse";
   /** Half its width, as a fraction of the picture's width. */
   readonly radiusX: number;
@@ -45,6 +50,7 @@ export interface EllipseRegion extends Point {
 
 /** A polygon, filled by the even-odd rule. */
 export interface PolygonRegion {
+  /** Which kind of region it is. */
   readonly shape: "polygon";
   /** Corners in order, at least three. */
   readonly points: readonly Point[];

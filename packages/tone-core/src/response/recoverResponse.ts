@@ -43,6 +43,7 @@ export interface FrameAgreement {
 export interface RecoveredResponse {
   /** One point for each whole code between the darkest and the lightest place; rising. */
   readonly points: readonly Required<ResponsePoint>[];
+  /** How each frame agrees with the curve, in the order of the exposures. */
   readonly frames: readonly FrameAgreement[];
   /** Root mean square of the points' uncertainties, stops. */
   readonly uncertainty: number;

@@ -95,6 +95,7 @@ export const DEFAULT_TOLERANCE: Readonly<Record<"rendered" | Kit, number>> = {
 
 /** What {@link errorUncertainty} adds up. */
 export interface UncertaintyInput {
+  /** What is known of the camera: the row of {@link ERROR_BUDGET} to start from. */
   readonly kit: Kit;
   /** How far from middle grey the tone fell in scene stops, either way. */
   readonly stopsFromMiddle: number;
@@ -114,11 +115,17 @@ export interface UncertaintyInput {
 export interface Uncertainty {
   /** Root of the sum of squares of the parts. */
   readonly total: number;
+  /** Standard uncertainties, independent of each other. */
   readonly parts: {
+    /** From where middle grey sits. */
     readonly middleGrey: number;
+    /** From the tone curve, at this distance from middle grey. */
     readonly curve: number;
+    /** From the region's noise, spread and edges. */
     readonly region: number;
+    /** From the marked settings of two frames; 0 where none are compared. */
     readonly settingsPair: number;
+    /** From the card and the light on it; 0 where no card was used. */
     readonly evenness: number;
   };
 }

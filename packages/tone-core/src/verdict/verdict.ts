@@ -25,6 +25,7 @@ export interface VerdictInput {
 
 /** A verdict and the probability it rests on. */
 export interface VerdictResult {
+  /** Within the tolerance or on a side of it; `undecided` where none of these is probable enough. */
   readonly verdict: Verdict;
   /** Probability in [0, 1] that the true error is within the tolerance; null when only a bound of it is known. */
   readonly probabilityWithin: number | null;
