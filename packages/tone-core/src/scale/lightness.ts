@@ -24,7 +24,7 @@ export function lightness(luminance: number): number {
 }
 
 /**
- * Relative luminance of a CIE lightness; the inverse of {@link lightness}.
+ * Relative luminance of a CIE lightness; the inverse of the function `lightness`.
  *
  * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a lightness below zero
  *
