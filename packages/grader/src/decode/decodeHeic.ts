@@ -1,6 +1,6 @@
 import { GraderError } from "../errors.ts";
 import type { Note } from "../note.ts";
-import { type FileBytes, handedOver, readBytes } from "../raw/readBytes.ts";
+import { readBytes } from "../raw/readBytes.ts";
 import { WorkerDied, WorkerPool } from "../raw/workerPool.ts";
 import { DEFAULT_LIMITS, type DecodeLimits } from "./decodeLimits.ts";
 import { tookTooLong, tooLarge } from "./tooMuch.ts";
@@ -76,8 +76,8 @@ export async function decodeHeic(
   limits: DecodeLimits = {},
 ): Promise<HeicPicture> {
   const { maxMegapixels, timeLimitSeconds } = { ...DEFAULT_LIMITS, ...limits };
-  const file = await readBytes(source);
-  const { picture, error } = await run(file, 1e6 * maxMegapixels, timeLimitSeconds);
+  const { bytes, own } = await readBytes(source);
+  const { picture, error } = await run(bytes, own, 1e6 * maxMegapixels, timeLimitSeconds);
   if (!picture) {
     if (error?.code === TOO_LARGE) throw tooLarge(maxMegapixels);
     const { code = 0, subcode = 0, message = "" } = error ?? {};
@@ -97,14 +97,14 @@ export async function decodeHeic(
 }
 
 async function run(
-  file: FileBytes,
+  bytes: Uint8Array<ArrayBuffer>,
+  own: boolean,
   mostPixels: number,
   timeLimitSeconds: number,
 ): Promise<HeifAnswer> {
   try {
-    const transfer = handedOver(file);
-    const { bytes } = file;
-    return await pool.run({ bytes, mostPixels }, { transfer, timeLimitSeconds });
+    const transfer = own ? [bytes.buffer] : [];
+    return (await pool.run({ bytes, mostPixels }, { transfer, timeLimitSeconds })) as HeifAnswer;
   } catch (cause) {
     if (!(cause instanceof WorkerDied)) throw cause;
     if (cause.overtime) throw tookTooLong(timeLimitSeconds, cause);

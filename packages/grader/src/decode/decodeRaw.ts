@@ -3,16 +3,15 @@ import { type ChannelBlack, channelBlack } from "../raw/blackLevels.ts";
 import { type DngTags, dngTags, type RepeatPattern, type StatedBlack } from "../raw/dngTags.ts";
 import { type FilterCell, mosaicCell, plainCell } from "../raw/filterCell.ts";
 import { gatherCells } from "../raw/gatherCells.ts";
-import { type LibRawAnswer, libRaw } from "../raw/libRaw.ts";
+import { openRaw, type UnpackedRaw, unpackRaw } from "../raw/libRaw.ts";
 import { maskedBorder } from "../raw/maskedBorder.ts";
 import { pixelExtent, pixelsMissing } from "../raw/pixelExtent.ts";
 import { rafBlack } from "../raw/rafBlack.ts";
 import { MONOCHROME, rawColour } from "../raw/rawColour.ts";
 import { blackNotes, layoutNotes, whiteNotes } from "../raw/rawNotes.ts";
 import type { RawSensor } from "../raw/rawSensor.ts";
-import { readBytes } from "../raw/readBytes.ts";
 import { orientationFromFlip } from "../raw/readRawMetadata.ts";
-import { LOSSY, requireDecodable, requireSensor } from "../raw/requireDecodable.ts";
+import { LOSSY, requireDecodable, requireOpened, requireSensor } from "../raw/requireDecodable.ts";
 import { channelShares, sensorChannels } from "../raw/sensorChannels.ts";
 import { sensorLayout } from "../raw/sensorLayout.ts";
 import { blackPattern, statedBlack } from "../raw/statedBlack.ts";
@@ -64,23 +63,18 @@ export async function decodeRaw(
   source: string | URL | Uint8Array,
   options: DecodeRawOptions = {},
 ): Promise<RawFrame> {
-  const { memory } = options;
-  const room = (bytes: number): ArrayBufferLike => memory?.take(bytes) ?? new ArrayBuffer(bytes);
-  const file = await readBytes(source, room);
-  const directories = tiffDirectories(file.bytes);
-  const dng = dngTags(directories);
-  // Lossy coding has no least size.
-  const samples = dng && dng.compression !== LOSSY ? dng.width * dng.height * dng.planes : null;
-  // Bytes are handed to the worker: what is needed of them is read before.
-  const raf = rafBlack(file.bytes);
-  const extent = pixelExtent(file.bytes, directories);
-  requireDecodable(dng, pixelsMissing(extent, samples, file.bytes.length));
-  return libRaw(file, { pixels: true, limits: limitsIn(options) }, (answer) => {
-    const spare = file.own ? answer.spare : null;
-    // The file has been read: its cells may take its place.
-    const cellRoom = (bytes: number): ArrayBufferLike =>
-      spare && spare.byteLength >= bytes ? spare : room(bytes);
-    return frameOf(answer, { dng, raf }, options, cellRoom);
+  const limits = limitsIn(options);
+  return openRaw(source, { pixels: true, limits }, (opened) => {
+    const { file } = opened;
+    const directories = tiffDirectories(file);
+    const dng = dngTags(directories);
+    // Lossy coding has no least size.
+    const samples = dng && dng.compression !== LOSSY ? dng.width * dng.height * dng.planes : null;
+    const extent = pixelExtent(file, directories);
+    requireDecodable(dng, pixelsMissing(extent, samples, file.length));
+    requireOpened(opened);
+    const raf = rafBlack(file);
+    return unpackRaw(limits, (unpacked) => frameOf(unpacked, { dng, raf }, options));
   });
 }
 
@@ -91,13 +85,13 @@ interface StatedLevels {
 }
 
 function frameOf(
-  answer: LibRawAnswer,
+  unpacked: UnpackedRaw,
   { dng, raf }: StatedLevels,
-  { middleGrey = SENSOR_MIDDLE_GREY, area = "picture" }: DecodeRawOptions,
-  room: (bytes: number) => ArrayBufferLike,
+  { middleGrey = SENSOR_MIDDLE_GREY, area = "picture", memory }: DecodeRawOptions,
 ): RawFrame {
-  const { metadata, sensor } = requireSensor(answer);
-  const layout = sensorLayout(dng, metadata, sensor, answer.mosaic);
+  const { metadata } = unpacked;
+  const sensor = requireSensor(unpacked);
+  const layout = sensorLayout(dng, metadata, sensor, unpacked.mosaic);
   const { activeArea, mosaic } = layout;
   const picture = area === "picture" ? layout.crop : activeArea;
   const cell = mosaic
@@ -117,7 +111,9 @@ function frameOf(
 
   const colour =
     layout.kind === "monochrome" ? MONOCHROME : rawColour(dng?.asShotNeutral ?? null, metadata);
-  const cells = gatherCells(sensor, cell, picture, activeArea, black, whites, room);
+  const cells = gatherCells(sensor, cell, picture, activeArea, black, whites, (bytes) =>
+    memory ? memory.take(bytes) : new ArrayBuffer(bytes),
+  );
   const codes = { ...cells, stride: cell.sites.length };
   const histograms = codeCounts(codes);
   const levels =

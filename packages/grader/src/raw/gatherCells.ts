@@ -32,7 +32,7 @@ export function gatherCells(
   area: SensorRectangle,
   black: ChannelBlack,
   whites: readonly number[],
-  room: (bytes: number) => ArrayBufferLike,
+  room: (bytes: number) => ArrayBuffer,
 ): { width: number; height: number; samples: Uint16Array } {
   const width = Math.floor(picture.width / cell.columns);
   const height = Math.floor(picture.height / cell.rows);

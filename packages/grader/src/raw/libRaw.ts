@@ -1,9 +1,10 @@
+import { fileURLToPath } from "node:url";
 import { DEFAULT_LIMITS, type DecodeLimits } from "../decode/decodeLimits.ts";
 import { tookTooLong, tooLarge } from "../decode/tooMuch.ts";
 import { GraderError } from "../errors.ts";
 import type { SensorSamples } from "./gatherCells.ts";
-import { type FileBytes, handedOver } from "./readBytes.ts";
-import { WorkerDied, WorkerPool } from "./workerPool.ts";
+import { cannotRead, fileTooLarge } from "./readBytes.ts";
+import { Asked, WorkerDied, WorkerPool } from "./workerPool.ts";
 
 /** What the grader uses of LibRaw's metadata, as LibRaw gives it. Absent numbers are 0. */
 export interface LibRawMetadata {
@@ -50,46 +51,54 @@ export interface LibRawSensor extends SensorSamples {
   readonly visibleHeight: number;
 }
 
-/** LibRaw's answer, and how far it came. */
-export interface LibRawAnswer {
-  /** `open` and `unpack` name the step that failed; `empty`: too few bytes for a picture; `too-large`: too many samples. */
-  readonly stage: "done" | "open" | "unpack" | "empty" | "too-large";
+/** A raw file that LibRaw has read. */
+export interface OpenedRaw {
+  /** The whole file, in LibRaw's own memory: there only while it is used. */
+  readonly file: Uint8Array;
+  /** Null when LibRaw cannot open it. */
   readonly metadata: LibRawMetadata | null;
+}
+
+/** LibRaw's answer, and how far it came. */
+export interface UnpackedRaw {
+  /** `unpack`: the step that failed; `empty`: too few bytes for a picture; `too-large`: too many samples. */
+  readonly stage: "done" | "unpack" | "empty" | "too-large";
+  readonly metadata: LibRawMetadata;
   readonly sensor: LibRawSensor | null;
   /** Colours of a 6 x 6 mosaic from the visible corner; null for any other. */
   readonly mosaic: readonly number[] | null;
-  /** The memory that the file was in; free to be used where that was its own. */
-  readonly spare: ArrayBufferLike;
 }
 
-// Workers are loaded by Node itself, so their script is JavaScript in the source folder, which is published too.
-const pool = new WorkerPool(new URL("../../src/raw/libRawWorker.mjs", import.meta.url));
+// Workers are loaded by Node itself, so their script is JavaScript in the source folder, which is published too. They tell
+// themselves when they are worn.
+const pool = new WorkerPool(new URL("../../src/raw/libRawWorker.mjs", import.meta.url), {
+  tasksPerWorker: Number.POSITIVE_INFINITY,
+});
 
 /**
  * Reads a raw file with LibRaw in a worker thread.
  *
- * @param file - the whole file; its bytes are handed over, and empty afterwards, when they are its own
- * @param options.pixels - whether to unpack the sensor, or read metadata alone
- * @param options.limits - most samples, and the time it may take
- * @param use - makes what is wanted of the answer, before LibRaw reads its next file
- * @throws {@link GraderError} `decode-failed` when LibRaw crashed, `took-too-long`, `too-large`; what `use` throws
+ * @param source - a path, a file URL, or bytes
+ * @param options.pixels - whether the sensor is to be unpacked, by {@link unpackRaw}
+ * @param options.limits - the time it may take, unpacking included
+ * @param use - makes what is wanted of the file, or asks for its pixels, before LibRaw reads its next
+ * @throws {@link GraderError} `cannot-read`, `too-large`, `decode-failed` when LibRaw crashed, `took-too-long`; what `use`
+ *   throws
  */
-export async function libRaw<T>(
-  file: FileBytes,
+export async function openRaw<T>(
+  source: string | URL | Uint8Array,
   { pixels, limits }: { readonly pixels: boolean; readonly limits?: DecodeLimits },
-  use: (answer: LibRawAnswer) => T,
+  use: (opened: OpenedRaw) => T | Asked<T>,
 ): Promise<T> {
-  const { timeLimitSeconds, maxMegapixels } = { ...DEFAULT_LIMITS, ...limits };
+  const { timeLimitSeconds } = { ...DEFAULT_LIMITS, ...limits };
+  const input = source instanceof URL ? fileURLToPath(source) : source;
   try {
-    return await pool.run(
-      { bytes: file.bytes, pixels, mostSamples: 1e6 * maxMegapixels },
-      { timeLimitSeconds, transfer: handedOver(file) },
-      (value) => {
-        const answer = value as LibRawAnswer;
-        if (answer.stage === "too-large") throw tooLarge(maxMegapixels);
-        return use(answer);
-      },
-    );
+    return await pool.run({ open: { input, pixels } }, { timeLimitSeconds }, (value) => {
+      const { tooLong, unreadable, ...opened } = value as OpenAnswer;
+      if (tooLong) throw fileTooLarge();
+      if (unreadable) throw cannotRead(unreadable);
+      return use(opened);
+    });
   } catch (cause) {
     if (!(cause instanceof WorkerDied)) throw cause;
     if (cause.overtime) throw tookTooLong(timeLimitSeconds, cause);
@@ -99,4 +108,24 @@ export async function libRaw<T>(
       { cause },
     );
   }
+}
+
+interface OpenAnswer extends OpenedRaw {
+  readonly tooLong: boolean;
+  readonly unreadable: { readonly code: string } | null;
+}
+
+/**
+ * Asks for the pixels of a file that was opened for them.
+ *
+ * @param limits - most samples
+ * @throws {@link GraderError} `too-large`; what `use` throws
+ */
+export function unpackRaw<T>(limits: DecodeLimits, use: (unpacked: UnpackedRaw) => T): Asked<T> {
+  const { maxMegapixels } = { ...DEFAULT_LIMITS, ...limits };
+  return new Asked({ unpack: { mostSamples: 1e6 * maxMegapixels } }, (value) => {
+    const unpacked = value as UnpackedRaw;
+    if (unpacked.stage === "too-large") throw tooLarge(maxMegapixels);
+    return use(unpacked);
+  });
 }

@@ -1,6 +1,6 @@
 // LibRaw, compiled to WebAssembly, in a worker thread of its own: decoding is synchronous and would stop everything else.
 // JavaScript, because a worker's script is loaded by Node itself, also where the package runs from its sources.
-import { readFileSync } from "node:fs";
+import { closeSync, fstatSync, openSync, readFileSync, readSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 import { parentPort } from "node:worker_threads";
 import createLibRaw from "libraw-wasm/dist/libraw.js";
@@ -22,26 +22,22 @@ const UNPROCESSED = {
 const X_TRANS = 9;
 
 const wasmBinary = readFileSync(fileURLToPath(import.meta.resolve("libraw-wasm/dist/libraw.wasm")));
-const library = await createLibRaw({ wasmBinary, print() {}, printErr() {} });
+// LibRaw's memory as it begins: of a file of 60 megapixels, uncompressed, and its samples. It grows, and never shrinks.
+const PAGE_BYTES = 65536;
+const FIRST_PAGES = 4096;
+const memory = new WebAssembly.Memory({ initial: FIRST_PAGES, maximum: 32768, shared: true });
+const library = await createLibRaw({
+  wasmBinary,
+  wasmMemory: memory,
+  print() {},
+  printErr() {},
+});
 
-/**
- * Opens a file and does something with it; LibRaw's memory is given back whatever happens.
- *
- * @template T
- * @param {Uint8Array} bytes
- * @param {object} settings
- * @param {(raw: any) => T} use
- * @returns {T}
- */
-function withFile(bytes, settings, use) {
-  const raw = new library.LibRaw();
-  try {
-    raw.open(bytes, settings);
-    return use(raw);
-  } finally {
-    raw.delete();
-  }
-}
+/** Files after which a worker is replaced whose memory has grown. */
+const MOST_FILES = 40;
+
+/** Largest file that is read into memory, as `readBytes` has it: 1 GiB. */
+const MOST_BYTES = 2 ** 30;
 
 /** What the grader uses of LibRaw's metadata: nothing that tells who, where or which copy of a camera. */
 function pick(metadata) {
@@ -78,8 +74,16 @@ function pick(metadata) {
 
 /** Colours of a 6 x 6 mosaic, read off LibRaw's own undemosaiced picture, in which every position has but its own colour. */
 function sixBySix(bytes) {
-  const settings = { ...UNPROCESSED, noInterpolation: true };
-  const { width, data } = withFile(bytes, settings, (raw) => raw.imageData());
+  const raw = new library.LibRaw();
+  try {
+    raw.open(bytes, { ...UNPROCESSED, noInterpolation: true });
+    return siteColours(raw.imageData());
+  } finally {
+    raw.delete();
+  }
+}
+
+function siteColours({ width, data }) {
   return Array.from({ length: 36 }, (_, site) => {
     const row = Math.floor(site / 6);
     const column = site % 6;
@@ -119,37 +123,93 @@ function rawImage(raw) {
   }
 }
 
-/** The file whose samples the last answer pointed at. */
-let opened = null;
+/** The file in work, its bytes in LibRaw's memory, and how many there were before it. */
+let raw = null;
+let file = null;
+let files = 0;
 
-function open(bytes, settings) {
-  opened?.delete();
-  opened = new library.LibRaw();
-  opened.open(bytes, settings);
-  return opened;
+/**
+ * Opens a file in the place of the last.
+ *
+ * LibRaw's binding copies a file's bytes to its own memory, by `set`. What it is given instead stands for them by its
+ * length, and they are read to where it would copy them: the file is in memory once.
+ *
+ * @param {number} length - bytes of the file
+ * @param {object} settings
+ * @param {(place: Uint8Array) => Uint8Array} fill - puts the bytes in their place, and gives those that there were
+ */
+function open(length, settings, fill) {
+  raw?.delete();
+  raw = new library.LibRaw();
+  file = null;
+  files++;
+  const standIn = Object.create(Uint8Array.prototype, { byteLength: { value: length } });
+  const { set } = Uint8Array.prototype;
+  Uint8Array.prototype.set = function (from, at) {
+    if (from === standIn) file = fill(this);
+    else set.call(this, from, at);
+  };
+  try {
+    raw.open(standIn, settings);
+  } finally {
+    // Back to the method that all typed arrays inherit.
+    delete Uint8Array.prototype.set;
+  }
 }
 
-/** @returns the answer to a request; `stage` names how far a file was readable. */
-function answer({ bytes, pixels, mostSamples }) {
-  const nothing = { metadata: null, sensor: null, mosaic: null, spare: bytes.buffer };
-  let stage = "open";
-  let metadata = null;
+/** Reads a file whole, which may have become shorter. */
+function readInto(place, descriptor) {
+  let read = 0;
+  while (read < place.length) {
+    const bytes = readSync(descriptor, place, read, place.length - read, read);
+    if (bytes === 0) break;
+    read += bytes;
+  }
+  return place.subarray(0, read);
+}
+
+function openFrom({ input, pixels }) {
+  const answer = { file: null, metadata: null, tooLong: false, unreadable: null };
+  const settings = pixels ? UNPROCESSED : {};
+  let descriptor = null;
   try {
-    const raw = open(bytes, pixels ? UNPROCESSED : {});
-    metadata = pick(raw.metadata(true));
-    if (!pixels) return { ...nothing, stage: "done", metadata };
-    const samples = metadata.rawWidth * metadata.rawHeight;
-    if (samples > mostSamples) return { ...nothing, stage: "too-large", metadata };
-    if (samples > 8 * bytes.length) return { ...nothing, stage: "empty", metadata };
-    stage = "unpack";
+    if (typeof input !== "string") {
+      if (input.length > MOST_BYTES) return { ...answer, tooLong: true };
+      open(input.length, settings, (place) => {
+        place.set(input);
+        return place;
+      });
+    } else {
+      descriptor = openSync(input);
+      const { size } = fstatSync(descriptor);
+      if (size > MOST_BYTES) return { ...answer, tooLong: true };
+      open(size, settings, (place) => readInto(place, descriptor));
+    }
+    return { ...answer, file, metadata: pick(raw.metadata(true)) };
+  } catch (error) {
+    if (error?.syscall) return { ...answer, unreadable: { code: error.code } };
+    // C++ exceptions arrive as bare pointers: that it could not be opened is all that can be said.
+    return { ...answer, file };
+  } finally {
+    if (descriptor !== null) closeSync(descriptor);
+  }
+}
+
+/** @returns the sensor of the file in work; `stage` names how far it was readable. */
+function unpack({ mostSamples }) {
+  const nothing = { sensor: null, mosaic: null };
+  const metadata = pick(raw.metadata(true));
+  const samples = metadata.rawWidth * metadata.rawHeight;
+  if (samples > mostSamples) return { ...nothing, stage: "too-large", metadata };
+  if (samples > 8 * file.length) return { ...nothing, stage: "empty", metadata };
+  try {
     const demosaiced = metadata.filters === 0 && metadata.colours === 3;
     const sensor = demosaiced ? demosaicedSensor(raw.imageData()) : mosaicSensor(rawImage(raw));
     metadata.unpackedBlack = demosaiced ? 0 : raw.metadata(true).color_data.black;
-    const mosaic = metadata.filters === X_TRANS ? sixBySix(bytes) : null;
-    return { ...nothing, stage: "done", metadata, sensor, mosaic };
+    const mosaic = metadata.filters === X_TRANS ? sixBySix(file) : null;
+    return { stage: "done", metadata, sensor, mosaic };
   } catch {
-    // C++ exceptions arrive as bare pointers: how far the file was read is all that can be said.
-    return { ...nothing, stage, metadata };
+    return { ...nothing, stage: "unpack", metadata };
   }
 }
 
@@ -167,11 +227,15 @@ function mosaicSensor({ width, height, raw_width, raw_height, samples }) {
   };
 }
 
+function isWorn() {
+  return files >= MOST_FILES && memory.buffer.byteLength > FIRST_PAGES * PAGE_BYTES;
+}
+
 parentPort?.on("message", (request) => {
-  const value = answer(request);
-  const spoilt = value.stage === "open" || value.stage === "unpack";
-  const buffers = [value.spare, value.sensor?.samples.buffer];
-  // Shared memory stays where it is.
-  const handed = buffers.filter((buffer) => buffer instanceof ArrayBuffer);
-  parentPort?.postMessage({ value, spoilt }, handed);
+  const value = request.open ? openFrom(request.open) : unpack(request.unpack);
+  const failed = request.open ? value.metadata === null : value.stage === "unpack";
+  const { buffer } = value.sensor?.samples ?? {};
+  // What lies in LibRaw's memory is shared.
+  const handed = buffer instanceof ArrayBuffer ? [buffer] : [];
+  parentPort?.postMessage({ value, spoilt: failed || isWorn() }, handed);
 });

@@ -65,18 +65,23 @@ function measure(
   const left = Math.max(0, border.left) + EDGE;
   const bottom = Math.min(height, border.top + border.height) - EDGE;
   const right = Math.min(width, border.left + border.width) - EDGE;
-  const sites = Array.from({ length: rows * columns }, () => ({ count: 0, sum: 0, squares: 0 }));
-  for (let row = top; row < bottom; row++) {
-    for (let column = left; column < right; column++) {
-      const sample = samples[row * width + column] as number;
-      const down = modulo(row - area.top, rows);
-      const site = sites[down * columns + modulo(column - area.left, columns)];
-      if (!site) continue;
-      site.count++;
-      site.sum += sample;
-      site.squares += sample * sample;
+  const sites = Array.from({ length: rows * columns }, (_, site) => {
+    const down = Math.floor(site / columns);
+    const firstRow = top + modulo(area.top + down - top, rows);
+    const firstColumn = left + modulo(area.left + (site % columns) - left, columns);
+    let count = 0;
+    let sum = 0;
+    let squares = 0;
+    for (let row = firstRow; row < bottom; row += rows) {
+      for (let column = firstColumn; column < right; column += columns) {
+        const sample = samples[row * width + column] as number;
+        count++;
+        sum += sample;
+        squares += sample * sample;
+      }
     }
-  }
+    return { count, sum, squares };
+  });
   if (sites.some(({ count }) => count < LEAST_SAMPLES)) return null;
   return sites.map(({ count, sum, squares }) => {
     const mean = sum / count;

@@ -6,30 +6,21 @@ const MOST_BYTES = 2 ** 30;
 
 /** A file in memory. */
 export interface FileBytes {
-  readonly bytes: Uint8Array;
+  readonly bytes: Uint8Array<ArrayBuffer>;
   /** Whether the bytes have a buffer of their own, which may be handed to another thread. */
   readonly own: boolean;
-}
-
-/** The buffer that another thread takes over with the bytes of a file; none where it copies them, or where both share it. */
-export function handedOver({ bytes: { buffer }, own }: FileBytes): ArrayBuffer[] {
-  return own && buffer instanceof ArrayBuffer ? [buffer] : [];
 }
 
 /**
  * The whole of a picture file.
  *
  * @param source - a path, a file URL, or bytes (which are used as they are)
- * @param room - memory for so many bytes, at least; new unless told
  * @throws {@link GraderError} `cannot-read`, `too-large`
  */
-export async function readBytes(
-  source: string | URL | Uint8Array,
-  room: (bytes: number) => ArrayBufferLike = (bytes) => new ArrayBuffer(bytes),
-): Promise<FileBytes> {
+export async function readBytes(source: string | URL | Uint8Array): Promise<FileBytes> {
   if (source instanceof Uint8Array) {
     requireAtMost(source.length);
-    return { bytes: source, own: false };
+    return { bytes: source as Uint8Array<ArrayBuffer>, own: false };
   }
   try {
     const file = await open(source);
@@ -37,7 +28,7 @@ export async function readBytes(
       const { size } = await file.stat();
       requireAtMost(size);
       // One read into one buffer: reading a file by the promise takes three times as long.
-      const bytes = new Uint8Array(room(size), 0, size);
+      const bytes = new Uint8Array(size);
       let read = 0;
       while (read < size) {
         const { bytesRead } = await file.read(bytes, read, size - read, read);
@@ -50,17 +41,26 @@ export async function readBytes(
     }
   } catch (cause) {
     if (cause instanceof GraderError) throw cause;
-    throw new GraderError(
-      "cannot-read",
-      `The file cannot be read (${(cause as NodeJS.ErrnoException).code}); check that it is an ordinary file`,
-      { cause },
-    );
+    throw cannotRead(cause as NodeJS.ErrnoException);
   }
 }
 
+/** The failure that an error of the file system stands for. */
+export function cannotRead(cause: { readonly code?: string | undefined }): GraderError {
+  return new GraderError(
+    "cannot-read",
+    `The file cannot be read (${cause.code}); check that it is an ordinary file`,
+    { cause },
+  );
+}
+
 function requireAtMost(bytes: number): void {
-  if (bytes <= MOST_BYTES) return;
-  throw new GraderError(
+  if (bytes > MOST_BYTES) throw fileTooLarge();
+}
+
+/** The failure of a file that is too large to be read into memory. */
+export function fileTooLarge(): GraderError {
+  return new GraderError(
     "too-large",
     "Expected a file of at most 1 GiB; grade a smaller export of it",
   );

@@ -1,7 +1,6 @@
 import type { DecodeLimits } from "../decode/decodeLimits.ts";
 import { GraderError } from "../errors.ts";
-import { type LibRawMetadata, libRaw } from "./libRaw.ts";
-import { readBytes } from "./readBytes.ts";
+import { type LibRawMetadata, openRaw } from "./libRaw.ts";
 
 /** Exposure metadata of a raw file as LibRaw reads it; null where the file has none. */
 export interface RawMetadata {
@@ -31,8 +30,7 @@ export async function readRawMetadata(
   source: string | URL | Uint8Array,
   limits: DecodeLimits = {},
 ): Promise<RawMetadata> {
-  const file = await readBytes(source);
-  const metadata = await libRaw(file, { pixels: false, limits }, (answer) => answer.metadata);
+  const metadata = await openRaw(source, { pixels: false, limits }, (opened) => opened.metadata);
   if (!metadata) {
     throw new GraderError(
       "raw-unsupported",

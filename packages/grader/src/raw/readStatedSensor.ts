@@ -1,9 +1,8 @@
 import { GraderError } from "../errors.ts";
 import { type DngTags, dngTags, type RepeatPattern } from "./dngTags.ts";
 import { bayerPattern } from "./filterCell.ts";
-import { type LibRawMetadata, libRaw } from "./libRaw.ts";
+import { type LibRawMetadata, openRaw } from "./libRaw.ts";
 import { rafBlack } from "./rafBlack.ts";
-import { readBytes } from "./readBytes.ts";
 import { type BlackSource, statedBlack } from "./statedBlack.ts";
 import { tiffDirectories } from "./tiffDirectories.ts";
 
@@ -37,12 +36,9 @@ export async function readStatedSensor(
   source: string | URL | Uint8Array,
 ): Promise<StatedSensor | null> {
   try {
-    const file = await readBytes(source);
-    // Bytes are handed to the worker: what is needed of them is read before.
-    const dng = dngTags(tiffDirectories(file.bytes));
-    const raf = rafBlack(file.bytes);
-    const metadata = await libRaw(file, { pixels: false }, (answer) => answer.metadata);
-    return metadata && stated(dng, raf, metadata);
+    return await openRaw(source, { pixels: false }, ({ file, metadata }) =>
+      metadata ? stated(dngTags(tiffDirectories(file)), rafBlack(file), metadata) : null,
+    );
   } catch (error) {
     if (error instanceof GraderError) return null;
     throw error;

@@ -1,13 +1,13 @@
 import { GraderError } from "../errors.ts";
 import type { DngTags } from "./dngTags.ts";
-import type { LibRawAnswer, LibRawMetadata, LibRawSensor } from "./libRaw.ts";
+import type { LibRawSensor, OpenedRaw, UnpackedRaw } from "./libRaw.ts";
 
 /** Compressions of DNG that this LibRaw cannot undo [DNG, Compression]. */
 const UNREADABLE: Readonly<Record<number, string>> = { 9: "VC-5", 52546: "JPEG XL" };
 
 const OTHERWISE = "grade a JPEG or TIFF made from it";
 
-/** Refuses, before anything is decoded, what cannot become sensor values. */
+/** Refuses, before anything is unpacked, what cannot become sensor values. */
 export function requireDecodable(dng: DngTags | null, missing: "none" | "some" | "all"): void {
   if (missing === "all") throw noPixels();
   if (missing === "some") throw truncated();
@@ -34,15 +34,16 @@ export function requireDecodable(dng: DngTags | null, missing: "none" | "some" |
 /** Lossy JPEG, which LibRaw spreads over 16 bits. */
 export const LOSSY = 34892;
 
+/** Refuses what LibRaw cannot open. */
+export function requireOpened({ metadata }: OpenedRaw): void {
+  if (!metadata) throw unsupported("The file is no raw format that can be decoded");
+}
+
 /** The sensor in LibRaw's answer, or the failure that it stands for. */
-export function requireSensor({ stage, metadata, sensor }: LibRawAnswer): {
-  metadata: LibRawMetadata;
-  sensor: LibRawSensor;
-} {
+export function requireSensor({ stage, sensor }: UnpackedRaw): LibRawSensor {
   if (stage === "empty") throw noPixels();
-  if (stage === "open") throw unsupported("The file is no raw format that can be decoded");
   const whole = sensor && sensor.samples.length >= sensor.width * sensor.height * sensor.planes;
-  if (!metadata || !sensor || !whole) {
+  if (!sensor || !whole) {
     throw new GraderError(
       "decode-failed",
       `The pixels of the raw file cannot be unpacked: damaged, or compressed in a way that is not known; copy it again from the card, or ${OTHERWISE}`,
@@ -51,7 +52,7 @@ export function requireSensor({ stage, metadata, sensor }: LibRawAnswer): {
   const rows = emptyRows(sensor);
   if (rows === sensor.height) throw noPixels();
   if (rows > MOST_EMPTY_ROWS * sensor.height) throw truncated();
-  return { metadata, sensor };
+  return sensor;
 }
 
 /** A sensor's last rows do hold noise: a tail of noughts longer than this share was never read. */

@@ -1,5 +1,5 @@
 import { describe, expect, test } from "vitest";
-import { WorkerDied, WorkerPool } from "./workerPool.ts";
+import { Asked, WorkerDied, WorkerPool } from "./workerPool.ts";
 
 /** A worker that does what it is told: answers its own number, spoils itself, dies or hangs. */
 const SCRIPT = new URL(
@@ -53,6 +53,23 @@ describe("WorkerPool", () => {
     expect((b as PromiseRejectedResult).reason).toBeInstanceOf(RangeError);
     expect(c).toEqual({ status: "fulfilled", value: "c" });
     expect(order).toEqual(["a", "b", "c"]);
+  });
+
+  test("a task may ask the same worker again before another task has it", async () => {
+    const pool = new WorkerPool(SCRIPT, { workers: 1 });
+    const order: string[] = [];
+    const noted = (value: unknown): Reply => {
+      order.push((value as Reply).request);
+      return value as Reply;
+    };
+    const twice = pool.run("first", AMPLE, (one) => {
+      const { threadId } = noted(one);
+      return new Asked("second", (two) => noted(two).threadId === threadId);
+    });
+    const other = pool.run("other", AMPLE, noted);
+    expect(await twice).toBe(true);
+    await other;
+    expect(order).toEqual(["first", "second", "other"]);
   });
 
   test.each(["die", "throw"])(

@@ -42,10 +42,24 @@ export interface TaskOptions {
   readonly timeLimitSeconds: number;
 }
 
+/** What is made of a worker's answer: what the task gives, or another question to the same worker. */
+export type Use<T> = (value: unknown) => T | Asked<T>;
+
+/** Another question of a task. */
+export class Asked<T> {
+  readonly request: unknown;
+  readonly use: Use<T>;
+
+  constructor(request: unknown, use: Use<T>) {
+    this.request = request;
+    this.use = use;
+  }
+}
+
 interface Task extends TaskOptions {
   readonly request: unknown;
-  /** Makes something of the answer, and gives what settles the task with it. */
-  readonly use: (value: unknown) => () => void;
+  readonly use: Use<unknown>;
+  readonly resolve: (value: unknown) => void;
   readonly reject: (error: unknown) => void;
 }
 
@@ -74,23 +88,17 @@ export class WorkerPool {
    * Runs one task.
    *
    * @param request - cloned into the worker
-   * @param use - makes of the answer what the task gives, while the worker waits: an answer may lie in the worker's own
-   *   memory, which its next task writes over
+   * @param use - is called with the answer while the worker waits, since an answer may lie in the worker's own memory, which
+   *   its next task writes over; it makes of it what the task gives, or asks on
    * @throws {@link WorkerDied} when the worker ended or took too long; what `use` throws
    */
-  run<T>(
-    request: unknown,
-    options: TaskOptions,
-    use: (value: unknown) => T = (value) => value as T,
-  ): Promise<T> {
+  run<T>(request: unknown, options: TaskOptions, use: Use<T> = (value) => value as T): Promise<T> {
     return new Promise((resolve, reject) => {
       this.#waiting.push({
-        request,
         ...options,
-        use: (value) => {
-          const used = use(value);
-          return () => resolve(used);
-        },
+        request,
+        use,
+        resolve: (value) => resolve(value as T),
         reject,
       });
       this.#next();
@@ -124,8 +132,17 @@ export class WorkerPool {
     };
     const die = (message: string, options?: ConstructorParameters<typeof WorkerDied>[1]): void =>
       finish(() => task.reject(new WorkerDied(message, options)), false);
+    let { use } = task;
     const onMessage = ({ value, spoilt }: WorkerAnswer): void => {
-      finish(settledBy(task, value), !spoilt);
+      try {
+        const used = use(value);
+        if (used instanceof Asked) {
+          use = used.use;
+          worker.postMessage(used.request);
+        } else finish(() => task.resolve(used), !spoilt);
+      } catch (error) {
+        finish(() => task.reject(error), !spoilt);
+      }
     };
     const onError = (error: unknown): void => die("the decoder broke off", { cause: error });
     const onExit = (code: number): void => die(`the decoder ended with code ${code}`);
@@ -136,14 +153,5 @@ export class WorkerPool {
     );
     worker.on("message", onMessage).on("error", onError).on("exit", onExit);
     worker.postMessage(task.request, transfer);
-  }
-}
-
-/** What settles a task with an answer, once the answer has been used. */
-function settledBy({ use, reject }: Task, value: unknown): () => void {
-  try {
-    return use(value);
-  } catch (error) {
-    return () => reject(error);
   }
 }

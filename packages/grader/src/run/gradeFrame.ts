@@ -171,7 +171,7 @@ async function gradePicture(
     ...options,
     precision,
   });
-  memory?.giveBack(decoded.samples.buffer);
+  if (memory && decoded.sensor) memory.giveBack(decoded.samples.buffer as ArrayBuffer);
   return graded;
 }
 
