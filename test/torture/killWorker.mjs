@@ -8,7 +8,7 @@ let spared = false;
 threads.Worker = class extends threads.Worker {
   postMessage(request, transfer) {
     super.postMessage(request, transfer);
-    if (!spared && request?.bytes) {
+    if (!spared && (request?.bytes ?? request?.open)) {
       spared = true;
       this.terminate();
     }
