@@ -60,7 +60,7 @@ export async function* withPairs(
 /** Stems that more than one file has, with how many. */
 function repeatedStems(files: readonly string[]): Map<string, number> {
   const counts = new Map<string, number>();
-  for (const file of files) counts.set(stemOf(file), (counts.get(stemOf(file)) ?? 0) + 1);
+  for (const stem of files.map(stemOf)) counts.set(stem, (counts.get(stem) ?? 0) + 1);
   for (const [stem, count] of counts) if (count === 1) counts.delete(stem);
   return counts;
 }

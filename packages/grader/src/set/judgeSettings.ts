@@ -78,15 +78,7 @@ export function judgeOtherSettings(members: readonly Member[]): Finding {
   const twins = pairs(members).find((pair) =>
     CONTROLS.every((control) => spread(pair, control) < SAME_SETTING_STOPS),
   );
-  return twins
-    ? finding(
-        "missed",
-        "same-settings",
-        expected,
-        "the same",
-        `${names(twins)} have the same settings.`,
-      )
-    : finding("kept", "holds", expected, expected, `${names(members)} have different settings.`);
+  return judgeTwins(twins, members, expected, "have the same settings", "have different settings");
 }
 
 /** Whether no two frames were given the same exposure. */
@@ -96,21 +88,26 @@ export function judgeOtherExposure(members: readonly Member[]): Finding {
   if (silent) return notRecorded(expected, silent);
   const given = ({ row }: Member): number => row.givenExposure as number;
   const twins = pairs(members).find(([a, b]) => Math.abs(given(a) - given(b)) < SAME_SETTING_STOPS);
+  return judgeTwins(
+    twins,
+    members,
+    expected,
+    "were given the same exposure",
+    "were given different exposures",
+  );
+}
+
+/** What becomes of a claim that no two frames are alike, given two that are. */
+function judgeTwins(
+  twins: readonly Member[] | undefined,
+  members: readonly Member[],
+  expected: string,
+  alike: string,
+  different: string,
+): Finding {
   return twins
-    ? finding(
-        "missed",
-        "same-settings",
-        expected,
-        "the same",
-        `${names(twins)} were given the same exposure.`,
-      )
-    : finding(
-        "kept",
-        "holds",
-        expected,
-        expected,
-        `${names(members)} were given different exposures.`,
-      );
+    ? finding("missed", "same-settings", expected, "the same", `${names(twins)} ${alike}.`)
+    : finding("kept", "holds", expected, expected, `${names(members)} ${different}.`);
 }
 
 /** Whether all frames have the same settings. */
