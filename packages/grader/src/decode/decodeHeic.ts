@@ -1,7 +1,8 @@
 import { GraderError } from "../errors.ts";
 import type { Note } from "../note.ts";
+import { threadWorker } from "../pool/threadWorker.ts";
+import { WorkerDied, WorkerPool } from "../pool/workerPool.ts";
 import { readBytes } from "../raw/readBytes.ts";
-import { WorkerDied, WorkerPool } from "../raw/workerPool.ts";
 import { DEFAULT_LIMITS, type DecodeLimits } from "./decodeLimits.ts";
 import { tookTooLong, tooLarge } from "./tooMuch.ts";
 
@@ -45,7 +46,9 @@ interface HeifAnswer {
   } | null;
 }
 
-const pool = new WorkerPool(new URL("../../src/decode/heifWorker.mjs", import.meta.url));
+const pool = new WorkerPool(() =>
+  threadWorker(new URL("../../src/decode/heifWorker.mjs", import.meta.url)),
+);
 
 const GAIN_MAP_IGNORED: Note = {
   code: "gain-map-ignored",

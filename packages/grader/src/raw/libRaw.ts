@@ -2,9 +2,10 @@ import { fileURLToPath } from "node:url";
 import { DEFAULT_LIMITS, type DecodeLimits } from "../decode/decodeLimits.ts";
 import { tookTooLong, tooLarge } from "../decode/tooMuch.ts";
 import { GraderError } from "../errors.ts";
+import { threadWorker } from "../pool/threadWorker.ts";
+import { Asked, WorkerDied, WorkerPool } from "../pool/workerPool.ts";
 import type { SensorSamples } from "./gatherCells.ts";
 import { cannotRead, fileTooLarge } from "./readBytes.ts";
-import { Asked, WorkerDied, WorkerPool } from "./workerPool.ts";
 
 /** What the grader uses of LibRaw's metadata, as LibRaw gives it. Absent numbers are 0. */
 export interface LibRawMetadata {
@@ -71,9 +72,10 @@ export interface UnpackedRaw {
 
 // Workers are loaded by Node itself, so their script is JavaScript in the source folder, which is published too. They tell
 // themselves when they are worn.
-const pool = new WorkerPool(new URL("../../src/raw/libRawWorker.mjs", import.meta.url), {
-  tasksPerWorker: Number.POSITIVE_INFINITY,
-});
+const pool = new WorkerPool(
+  () => threadWorker(new URL("../../src/raw/libRawWorker.mjs", import.meta.url)),
+  { tasksPerWorker: Number.POSITIVE_INFINITY },
+);
 
 /**
  * Reads a raw file with LibRaw in a worker thread.

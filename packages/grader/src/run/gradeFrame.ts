@@ -5,6 +5,7 @@ import { type DecodeLimits, limitsIn } from "../decode/decodeLimits.ts";
 import { decodePicture } from "../decode/decodePicture.ts";
 import type { Frame } from "../decode/frame.ts";
 import { FrameMemory } from "../decode/frameMemory.ts";
+import { letGo } from "../decode/letGo.ts";
 import type { PictureFile, Source } from "../decode/openSource.ts";
 import type { Voice } from "../feedback/feedback.ts";
 import { defaultTolerance } from "../grade/defaultTolerance.ts";
@@ -167,12 +168,15 @@ async function gradePicture(
     ...(memory ? { memory } : {}),
     quick: precision === "quick",
   });
-  const graded = await gradeDecoded(row, decoded, { file, exposure, kit }, brief, {
-    ...options,
-    precision,
-  });
-  if (memory && decoded.sensor) memory.giveBack(decoded.samples.buffer as ArrayBuffer);
-  return graded;
+  try {
+    return await gradeDecoded(row, decoded, { file, exposure, kit }, brief, {
+      ...options,
+      precision,
+    });
+  } finally {
+    if (memory && decoded.sensor) memory.giveBack(decoded.samples.buffer as ArrayBuffer);
+    else if (memory) letGo(decoded.samples);
+  }
 }
 
 async function gradeDecoded(

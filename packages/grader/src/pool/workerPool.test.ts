@@ -1,4 +1,5 @@
 import { describe, expect, test } from "vitest";
+import { threadWorker } from "./threadWorker.ts";
 import { Asked, WorkerDied, WorkerPool } from "./workerPool.ts";
 
 /** A worker that does what it is told: answers its own number, spoils itself, dies or hangs. */
@@ -14,6 +15,8 @@ const SCRIPT = new URL(
   `)}`,
 );
 
+const start = () => threadWorker(SCRIPT);
+
 const AMPLE = { timeLimitSeconds: 60 };
 
 interface Reply {
@@ -23,7 +26,7 @@ interface Reply {
 
 describe("WorkerPool", () => {
   test("one worker serves one task after another", async () => {
-    const pool = new WorkerPool(SCRIPT, { workers: 1 });
+    const pool = new WorkerPool(start, { workers: 1 });
     const replies = (await Promise.all(
       ["a", "b", "c"].map((name) => pool.run(name, AMPLE)),
     )) as Reply[];
@@ -32,7 +35,7 @@ describe("WorkerPool", () => {
   });
 
   test("several work side by side, never more than are allowed", async () => {
-    const pool = new WorkerPool(SCRIPT, { workers: 2 });
+    const pool = new WorkerPool(start, { workers: 2 });
     const replies = (await Promise.all(
       ["a", "b", "c", "d"].map((name) => pool.run(name, AMPLE)),
     )) as Reply[];
@@ -40,7 +43,7 @@ describe("WorkerPool", () => {
   });
 
   test("an answer is used before the worker gets its next task, and what that throws is the task's", async () => {
-    const pool = new WorkerPool(SCRIPT, { workers: 1 });
+    const pool = new WorkerPool(start, { workers: 1 });
     const order: string[] = [];
     const use = (value: unknown): string => {
       const { request } = value as Reply;
@@ -56,7 +59,7 @@ describe("WorkerPool", () => {
   });
 
   test("a task may ask the same worker again before another task has it", async () => {
-    const pool = new WorkerPool(SCRIPT, { workers: 1 });
+    const pool = new WorkerPool(start, { workers: 1 });
     const order: string[] = [];
     const noted = (value: unknown): Reply => {
       order.push((value as Reply).request);
@@ -75,7 +78,7 @@ describe("WorkerPool", () => {
   test.each(["die", "throw"])(
     "a worker that is told to %s costs its own task and is replaced",
     async (request) => {
-      const pool = new WorkerPool(SCRIPT, { workers: 1 });
+      const pool = new WorkerPool(start, { workers: 1 });
       const [before, dead, after] = await Promise.allSettled(
         ["a", request, "b"].map((name) => pool.run(name, AMPLE)),
       );
@@ -86,7 +89,7 @@ describe("WorkerPool", () => {
   );
 
   test("a worker that hangs is ended", async () => {
-    const pool = new WorkerPool(SCRIPT, { workers: 1 });
+    const pool = new WorkerPool(start, { workers: 1 });
     await expect(pool.run("hang", { timeLimitSeconds: 0.3 })).rejects.toMatchObject({
       message: "no answer within 0.3 s",
       overtime: true,
@@ -95,7 +98,7 @@ describe("WorkerPool", () => {
   });
 
   test("a spoilt worker, and one that has done its tasks, is replaced", async () => {
-    const pool = new WorkerPool(SCRIPT, { workers: 1, tasksPerWorker: 2 });
+    const pool = new WorkerPool(start, { workers: 1, tasksPerWorker: 2 });
     const ids: number[] = [];
     for (const request of ["spoil", "a", "b", "c"]) {
       ids.push(((await pool.run(request, AMPLE)) as Reply).threadId);

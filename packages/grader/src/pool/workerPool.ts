@@ -1,5 +1,4 @@
 import { availableParallelism } from "node:os";
-import { Worker } from "node:worker_threads";
 import { timerDelay } from "../decode/decodeLimits.ts";
 
 /** How a {@link WorkerPool} runs its workers. */
@@ -14,6 +13,11 @@ export interface WorkerPoolOptions {
    * @default 40
    */
   readonly tasksPerWorker?: number;
+  /**
+   * Seconds after which a worker that has nothing to do is ended.
+   * @default never
+   */
+  readonly idleSeconds?: number;
 }
 
 /** A worker ended, or was ended, before it answered. */
@@ -21,17 +25,43 @@ export class WorkerDied extends Error {
   override readonly name: string = "WorkerDied";
   /** Whether it was ended for taking longer than its task may. */
   readonly overtime: boolean;
+  /** Whether it ended before it was ready for any task: its end says nothing of the task. */
+  readonly stillborn: boolean;
 
-  constructor(message: string, options: ErrorOptions & { readonly overtime?: boolean } = {}) {
+  constructor(
+    message: string,
+    options: ErrorOptions & { readonly overtime?: boolean; readonly stillborn?: boolean } = {},
+  ) {
     super(message, options);
     this.overtime = options.overtime ?? false;
+    this.stillborn = options.stillborn ?? false;
   }
 }
 
 /** What a worker's script answers: a value, and whether the worker should not be used again. */
-interface WorkerAnswer {
+export interface WorkerAnswer {
   readonly value: unknown;
   readonly spoilt: boolean;
+}
+
+/** Who hears what a worker says. */
+export interface WorkerEars {
+  readonly answer: (answer: WorkerAnswer) => void;
+  /** It has ended, or is ending, of itself. */
+  readonly ended: (how: string, options?: ErrorOptions) => void;
+}
+
+/** A thread or a process that answers requests, one at a time. */
+export interface PoolWorker {
+  /** Whether its script has begun to listen; null where that is not told. */
+  readonly ready: boolean | null;
+  /** Who hears it from now on. */
+  listen(ears: WorkerEars): void;
+  post(request: unknown, transfer: readonly ArrayBuffer[]): void;
+  /** Keeps this process alive while it works, or no longer. */
+  hold(working: boolean): void;
+  /** Ends it, whatever it is at. */
+  end(): void;
 }
 
 /** How a {@link WorkerPool} runs one task. */
@@ -63,24 +93,36 @@ interface Task extends TaskOptions {
   readonly reject: (error: unknown) => void;
 }
 
+/** A worker, and how it has served. */
+interface Seat {
+  readonly worker: PoolWorker;
+  tasks: number;
+  idle: NodeJS.Timeout | null;
+}
+
 /**
- * A few worker threads that run one decoder each, one file at a time.
+ * A few workers that see to one file each at a time.
  *
  * A worker that dies, hangs or is spoilt by an exception costs its own file and is replaced. Idle workers do not keep the
  * process alive.
  */
 export class WorkerPool {
-  readonly #script: URL;
+  readonly #start: () => PoolWorker;
   readonly #limits: Required<WorkerPoolOptions>;
-  readonly #idle: { worker: Worker; tasks: number }[] = [];
+  readonly #idle: Seat[] = [];
   readonly #waiting: Task[] = [];
   #busy = 0;
 
-  constructor(script: URL, options: WorkerPoolOptions = {}) {
-    this.#script = script;
+  /**
+   * @param start - makes a worker
+   * @param options - how many, and for how long
+   */
+  constructor(start: () => PoolWorker, options: WorkerPoolOptions = {}) {
+    this.#start = start;
     this.#limits = {
       workers: options.workers ?? Math.min(2, availableParallelism()),
       tasksPerWorker: options.tasksPerWorker ?? 40,
+      idleSeconds: options.idleSeconds ?? Number.POSITIVE_INFINITY,
     };
   }
 
@@ -110,48 +152,67 @@ export class WorkerPool {
     const task = this.#waiting.shift();
     if (!task) return;
     this.#busy++;
-    const seat = this.#idle.pop() ?? { worker: new Worker(this.#script), tasks: 0 };
+    const seat = this.#idle.pop() ?? { worker: this.#start(), tasks: 0, idle: null };
+    if (seat.idle) clearTimeout(seat.idle);
     const { worker } = seat;
-    worker.ref();
+    worker.hold(true);
 
+    let over = false;
     const finish = (settle: () => void, reusable: boolean): void => {
+      over = true;
       clearTimeout(timer);
-      worker.off("message", onMessage).off("error", onError).off("exit", onExit);
       this.#busy--;
       seat.tasks++;
-      if (reusable && seat.tasks < this.#limits.tasksPerWorker) {
-        worker.unref();
-        this.#idle.push(seat);
-      } else {
-        // What a worker on its way out still has to say concerns nobody.
-        worker.on("error", () => {});
-        worker.terminate();
-      }
+      if (reusable && seat.tasks < this.#limits.tasksPerWorker) this.#rest(seat);
+      else this.#dismiss(worker);
       settle();
       this.#next();
     };
-    const die = (message: string, options?: ConstructorParameters<typeof WorkerDied>[1]): void =>
-      finish(() => task.reject(new WorkerDied(message, options)), false);
+    const die = (message: string, options?: ConstructorParameters<typeof WorkerDied>[1]): void => {
+      if (over) return;
+      const died = new WorkerDied(message, { stillborn: worker.ready === false, ...options });
+      finish(() => task.reject(died), false);
+    };
     let { use } = task;
-    const onMessage = ({ value, spoilt }: WorkerAnswer): void => {
+    const answer = ({ value, spoilt }: WorkerAnswer): void => {
       try {
         const used = use(value);
         if (used instanceof Asked) {
           use = used.use;
-          worker.postMessage(used.request);
+          worker.post(used.request, []);
         } else finish(() => task.resolve(used), !spoilt);
       } catch (error) {
         finish(() => task.reject(error), !spoilt);
       }
     };
-    const onError = (error: unknown): void => die("the decoder broke off", { cause: error });
-    const onExit = (code: number): void => die(`the decoder ended with code ${code}`);
     const { timeLimitSeconds, transfer = [] } = task;
     const timer = setTimeout(
       () => die(`no answer within ${timeLimitSeconds} s`, { overtime: true }),
       timerDelay(timeLimitSeconds),
     );
-    worker.on("message", onMessage).on("error", onError).on("exit", onExit);
-    worker.postMessage(task.request, transfer);
+    worker.listen({ answer, ended: die });
+    worker.post(task.request, transfer);
+  }
+
+  #rest(seat: Seat): void {
+    const { worker } = seat;
+    worker.hold(false);
+    const forget = (): void => {
+      const place = this.#idle.indexOf(seat);
+      if (place >= 0) this.#idle.splice(place, 1);
+      this.#dismiss(worker);
+    };
+    worker.listen({ answer: () => {}, ended: forget });
+    this.#idle.push(seat);
+    const { idleSeconds } = this.#limits;
+    if (idleSeconds < Number.POSITIVE_INFINITY) {
+      seat.idle = setTimeout(forget, timerDelay(idleSeconds)).unref();
+    }
+  }
+
+  /** What a worker on its way out still has to say concerns nobody. */
+  #dismiss(worker: PoolWorker): void {
+    worker.listen({ answer: () => {}, ended: () => {} });
+    worker.end();
   }
 }

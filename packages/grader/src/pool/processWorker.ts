@@ -1,0 +1,67 @@
+import { fork } from "node:child_process";
+import { fileURLToPath } from "node:url";
+import type { PoolWorker, WorkerAnswer, WorkerEars } from "./workerPool.ts";
+
+/** What a process says once, when it listens. */
+export const READY = "ready";
+
+/**
+ * Has glibc serve large pictures from memory that the process keeps: by itself it takes fresh pages from the system for each
+ * one, which costs a quarter of the time of decoding it. Read when a process starts; other systems pass it over.
+ */
+const KEPT_MEMORY = {
+  MALLOC_ARENA_MAX: "1",
+  MALLOC_MMAP_MAX_: "0",
+  MALLOC_TRIM_THRESHOLD_: String(2 ** 32),
+};
+
+/**
+ * A worker of a pool that is a process: it can end by a signal and take nobody with it, and has a heap of its own.
+ *
+ * Answers are cloned, not written as JSON. What it writes as errors goes where this process's do. It ends when this process
+ * does, however that ends.
+ *
+ * @param script - says {@link READY} when it listens, then answers each message by one
+ */
+export function processWorker(script: URL): PoolWorker {
+  const child = fork(fileURLToPath(script), {
+    env: { ...KEPT_MEMORY, ...process.env },
+    // Flags of this process, such as a debugger's port, are not the worker's.
+    execArgv: [],
+    serialization: "advanced",
+    stdio: ["ignore", "ignore", "inherit", "ipc"],
+  });
+  let ears: WorkerEars | null = null;
+  let ready = false;
+  child
+    .on("message", (message) => {
+      if (message === READY) ready = true;
+      else ears?.answer(message as unknown as WorkerAnswer);
+    })
+    .on("error", (cause) => ears?.ended("its process could not be reached", { cause }))
+    .on("exit", (code, signal) =>
+      ears?.ended(`its process ended with ${signal ?? `code ${code}`}`),
+    );
+  return {
+    get ready() {
+      return ready;
+    },
+    listen: (others) => {
+      ears = others;
+    },
+    // That a message cannot be sent is told by the process's end.
+    post: (request) => child.send(request as object, () => {}),
+    hold: (working) => {
+      if (working) {
+        child.ref();
+        child.channel?.ref();
+      } else {
+        child.unref();
+        child.channel?.unref();
+      }
+    },
+    end: () => {
+      child.kill("SIGKILL");
+    },
+  };
+}
