@@ -86,8 +86,9 @@ export {
   type FrameComparison,
 } from "./run/compareFrames.ts";
 export { type FoundFrame, type FoundFrames, findFrames } from "./run/findFrames.ts";
-export { type GradeOptions, gradeFrame } from "./run/gradeFrame.ts";
+export { gradeFrame } from "./run/gradeFrame.ts";
 export { type BriefFor, gradeFrames, type RunOptions, readFrames } from "./run/gradeFrames.ts";
+export type { GradeOptions } from "./run/gradeOptions.ts";
 export { type MergedRun, mergeRows, type RunPart } from "./run/mergeRows.ts";
 export {
   type MeterOptions,

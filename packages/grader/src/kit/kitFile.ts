@@ -3,7 +3,8 @@ import { dirname, join } from "node:path";
 import { responseCurve, ToneError } from "@tonefall/tone-core";
 import { Document, visit } from "yaml";
 import { readYamlFile } from "../yaml/yamlDocument.ts";
-import { type CameraKit, type KitPoint, kitPoints, kitSchema } from "./kit.ts";
+import { type CameraKit, type KitPoint, kitPoints } from "./kit.ts";
+import { kitSchema } from "./kitSchema.ts";
 
 /** A kit and the file it was read from. */
 export interface NamedKit {

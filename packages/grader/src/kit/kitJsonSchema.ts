@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { kitSchema } from "./kit.ts";
+import { kitSchema } from "./kitSchema.ts";
 
 /** The JSON Schema of a kit file, as it is published. */
 export function kitJsonSchema(): object {

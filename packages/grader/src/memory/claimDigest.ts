@@ -5,7 +5,7 @@ import { configure } from "safe-stable-stringify";
 const stable = configure({ strict: true });
 
 /** Options that a frame's own row does not rest on: how a run goes, and what is told of its rows afterwards. */
-const BESIDE = new Set(["jobs", "voice", "name", "memory"]);
+const BESIDE = new Set(["jobs", "voice", "name", "memory", "processes"]);
 
 /**
  * Digest of data: the same for the same values, in whatever order their keys were written.

@@ -1,86 +1,12 @@
-import { regionText, swapsSides } from "@tonefall/tone-core";
+import { fileURLToPath } from "node:url";
 import { type Brief, type ReadyBrief, readyBrief } from "../brief/brief.ts";
-import { taggedBrief } from "../brief/taggedBrief.ts";
-import { type DecodeLimits, limitsIn } from "../decode/decodeLimits.ts";
-import { decodePicture } from "../decode/decodePicture.ts";
-import type { Frame } from "../decode/frame.ts";
-import { FrameMemory } from "../decode/frameMemory.ts";
-import { letGo } from "../decode/letGo.ts";
-import type { PictureFile, Source } from "../decode/openSource.ts";
-import type { Voice } from "../feedback/feedback.ts";
-import { defaultTolerance } from "../grade/defaultTolerance.ts";
-import { fallOf, MEDIAN_STANDS_SHARE } from "../grade/fallOf.ts";
-import { frameNotes } from "../grade/frameNotes.ts";
-import { judge } from "../grade/judge.ts";
-import { sceneFall } from "../grade/sceneFall.ts";
-import { isComposite, settingsFall } from "../grade/settingsFall.ts";
-import { uncertaintyOf, withSampling } from "../grade/uncertaintyOf.ts";
-import type { NamedKit } from "../kit/kitFile.ts";
-import { type KitKnowledge, kitFor } from "../kit/kitFor.ts";
-import { measureFrame } from "../measure/measureFrame.ts";
-import type { Precision } from "../measure/sampling.ts";
-import { sensorReading } from "../measure/sensorReading.ts";
-import { taggedRegion } from "../measure/taggedRegion.ts";
+import type { Source } from "../decode/openSource.ts";
 import { claimDigest } from "../memory/claimDigest.ts";
-import { type RowMemory, throughMemory } from "../memory/rowMemory.ts";
-import type { SpotSettings } from "../metering/meterZones.ts";
-import { withMetering } from "../metering/withMetering.ts";
-import type { Note } from "../note.ts";
-import type { Basis, Exposure, Fall, FrameResult, ReadResult } from "../result.ts";
-import { asFailure } from "./asFailure.ts";
+import { throughMemory } from "../memory/rowMemory.ts";
+import type { FrameResult } from "../result.ts";
 import { explain } from "./explain.ts";
-import { type ReadFile, readFile, sourceName } from "./readFile.ts";
-import type { SeenFrame } from "./seenFrame.ts";
-
-/** How a frame is graded, apart from its brief. */
-export interface GradeOptions extends DecodeLimits {
-  /**
-   * Gather the region's histograms into the result.
-   * @default false
-   */
-  readonly histograms?: boolean;
-  /**
-   * How closely pixels are looked at. Where histograms are gathered or somebody looks, always exactly.
-   * @default "standard"
-   */
-  readonly precision?: Precision;
-  /**
-   * Where middle grey sits in raw files, as a share of sensor saturation in (0, 1).
-   * @default 10/78
-   */
-  readonly middleGrey?: number;
-  /**
-   * Measured kits: a frame of one of them is graded on the scene basis through it, unless its brief asks for another.
-   * @default none
-   */
-  readonly kits?: readonly NamedKit[];
-  /**
-   * Add what every metering pattern reads, with the spot so; `meterFrame` does this, and checks the spot.
-   * @default no readings but that of the recorded pattern, for the split
-   */
-  readonly meter?: SpotSettings;
-  /**
-   * Add the grade in words, spoken to a student or to a teacher.
-   * @default no words
-   */
-  readonly voice?: Voice;
-  /**
-   * Called with every decoded frame while its pixels are at hand; the row waits for it.
-   * @default nobody looks
-   */
-  readonly look?: (seen: SeenFrame) => Promise<void>;
-  /**
-   * Where rows are kept that need not be graded again, the first asked first: a journal, a cache. With a `look` none is
-   * asked, since a row that is remembered has no pixels.
-   * @default every frame is graded
-   */
-  readonly memory?: readonly RowMemory[];
-  /**
-   * The name the result carries where the source is bytes.
-   * @default "(bytes)"
-   */
-  readonly name?: string;
-}
+import type { GradeOptions } from "./gradeOptions.ts";
+import { sourceName } from "./readFile.ts";
 
 /**
  * Grades one frame: where its subject's tone fell, against where it was meant to be placed, in stops.
@@ -111,238 +37,21 @@ export async function gradeReady(
   options: GradeOptions,
 ): Promise<FrameResult> {
   const { memory = [], look, name } = options;
-  if (look || memory.length === 0) return gradeAnew(source, brief, options);
+  if (look || memory.length === 0) return gradeAlone(source, brief, options);
   const known = { claim: claimDigest(brief, options), name: sourceName(source, name) };
-  return throughMemory(memory, source, known, () => gradeAnew(source, brief, options));
+  return throughMemory(memory, source, known, () => gradeAlone(source, brief, options));
 }
 
-async function gradeAnew(
+/** Decoders are loaded by the process that uses them. */
+async function gradeAlone(
   source: Source,
   brief: ReadyBrief,
   options: GradeOptions,
 ): Promise<FrameResult> {
-  const { result: read, file, record } = await readFile(source, options.name, limitsIn(options));
-  let row = emptyRow(read, brief);
-  const { exposure } = read;
-  if (!file || !record || !exposure) return row;
-  try {
-    const tagged = taggedBrief(brief, exposure);
-    row = emptyRow({ ...read, notes: [...read.notes, ...tagged.notes] }, tagged.brief);
-    if (tagged.brief.basis !== "settings") {
-      return await gradePicture(row, { file, record, exposure }, tagged.brief, options);
-    }
-    if (!options.meter) return gradeSettings(row, tagged.brief, exposure);
-    // A reading needs pixels, whatever the picture's own keywords ask for.
-    const onPixels = { ...tagged.brief, basis: null };
-    return await gradePicture(row, { file, record, exposure }, onPixels, options);
-  } catch (error) {
-    return { ...row, failure: asFailure(error) };
+  if (options.processes && !options.look && !(source instanceof Uint8Array)) {
+    const { gradeApart } = await import("./gradeApart.ts");
+    return gradeApart(source instanceof URL ? fileURLToPath(source) : source, brief, options);
   }
-}
-
-/** Memory of raw frames that nobody but their grading reads. */
-const FRAME_MEMORY = new FrameMemory();
-
-/** What a decoded frame is graded by, beside its brief. */
-interface ShotFrame {
-  readonly file: PictureFile;
-  readonly exposure: Exposure;
-  readonly kit: ReturnType<typeof kitFor>;
-}
-
-async function gradePicture(
-  row: FrameResult,
-  { file, record, exposure }: ReadFile & { readonly exposure: Exposure },
-  brief: ReadyBrief,
-  options: GradeOptions,
-): Promise<FrameResult> {
-  const kit = kitFor(exposure, options.kits ?? []);
-  const middleGrey = options.middleGrey ?? kit.sensor?.shareOfSaturation;
-  const whole = options.histograms || options.look !== undefined;
-  const precision = whole ? "exact" : (options.precision ?? "standard");
-  // A frame that somebody looked at may be looked at still.
-  const memory = options.look ? null : FRAME_MEMORY;
-  const decoded = await decodePicture(file, record, {
-    ...limitsIn(options),
-    ...(middleGrey === undefined ? {} : { middleGrey }),
-    ...(memory ? { memory } : {}),
-    quick: precision === "quick",
-  });
-  try {
-    return await gradeDecoded(row, decoded, { file, exposure, kit }, brief, {
-      ...options,
-      precision,
-    });
-  } finally {
-    if (memory && decoded.sensor) memory.giveBack(decoded.samples.buffer as ArrayBuffer);
-    else if (memory) letGo(decoded.samples);
-  }
-}
-
-async function gradeDecoded(
-  row: FrameResult,
-  decoded: Frame,
-  { file, exposure, kit }: ShotFrame,
-  brief: ReadyBrief,
-  options: GradeOptions & { readonly precision: Precision },
-): Promise<FrameResult> {
-  const view = brief.basis === "rendered" ? null : kit.view(decoded);
-  const frame = view?.frame ?? decoded;
-  const { precision } = options;
-  const { region, note } = brief.region
-    ? { region: brief.region, note: null }
-    : taggedRegion(brief.regionText, exposure, frame);
-  const wanted = { histograms: options.histograms ?? false, precision };
-  const { statistics, histograms, pixels, sampling } = measureFrame(frame, region, wanted);
-  // A raw file has no rendering: whatever was asked, its stops are stops on the sensor.
-  const basis: Basis =
-    frame.basis === "scene" ? "scene" : (brief.basis ?? (view ? "scene" : "rendered"));
-  const measured = fallOf(statistics, frame);
-  const byCurve = view?.byCurve ?? false;
-  const guessed = basis === "scene" && frame.basis === "rendered" && !byCurve;
-  const fall = guessed ? sceneFall(measured) : measured;
-  const placement = brief.placement;
-  const notes = [
-    ...row.notes,
-    ...(note ? [note] : []),
-    ...frame.notes,
-    ...frameNotes({ frame, statistics, fall: measured, placement, basis, exposure, byCurve }),
-    ...kit.notesOn(frame, view, fall),
-    ...(precision === "quick" && !frame.sampledFrom ? [DECODED_WHOLE] : []),
-  ];
-  if (brief.basis === "rendered" && frame.basis === "scene") {
-    notes.push({
-      code: "raw-has-no-rendering",
-      message:
-        "The brief asks for a rendered claim, but a raw file has no rendering; it is graded on the scene basis.",
-    });
-  }
-  const known = kit.knowledge(frame, view, fall);
-  const tolerance = brief.tolerance ?? known?.tolerance ?? defaultTolerance(basis, frame.basis);
-  const result: FrameResult = {
-    ...row,
-    basis,
-    picture: describe(frame),
-    region: regionText(region),
-    pixels,
-    tolerance,
-    fall,
-    clipped: statistics.clipped,
-    crushed: statistics.crushed,
-    sampling,
-    notes,
-    ...(histograms ? { histograms } : {}),
-    sensor: sensorReading(frame, region, wanted, known?.middleGrey),
-    ...(known ? { kit: known.row } : {}),
-  };
-  await options.look?.({ frame, row: result, region, input: file.input });
-  const meter = options.meter ?? null;
-  if (!placement) return withMetering(result, frame, meter);
-  if (basis === "scene" && frame.basis === "rendered" && isComposite(exposure)) {
-    return withMetering({ ...result, fall: null, verdict: "undecided" }, frame, meter);
-  }
-  const censored = fall.bound === "at most" ? statistics.crushed.share : statistics.clipped.share;
-  const graded = withVerdict(result, fall, { brief, tolerance, basis, frame, censored, known });
-  return withMetering(graded, frame, meter);
-}
-
-function gradeSettings(row: FrameResult, brief: ReadyBrief, exposure: Exposure): FrameResult {
-  const { fall, notes } = settingsFall(exposure);
-  const tolerance = brief.tolerance ?? defaultTolerance("settings", null);
-  const result: FrameResult = {
-    ...row,
-    basis: "settings",
-    // The settings know no region: they speak of whatever the meter looked at.
-    region: null,
-    tolerance,
-    fall,
-    notes: [...row.notes, ...notes],
-  };
-  if (!brief.placement) return result;
-  if (!fall) return { ...result, verdict: "undecided" };
-  return withVerdict(result, fall, {
-    brief,
-    tolerance,
-    basis: "settings",
-    frame: null,
-    censored: 0,
-  });
-}
-
-function withVerdict(
-  result: FrameResult,
-  fall: Fall,
-  claim: {
-    readonly brief: ReadyBrief;
-    readonly tolerance: number;
-    readonly basis: Basis;
-    readonly frame: Frame | null;
-    readonly censored: number;
-    readonly known?: KitKnowledge | null;
-  },
-): FrameResult {
-  const { placement } = claim.brief;
-  if (!placement) return result;
-  const known = uncertaintyOf(fall, claim.basis, claim.frame, claim.known);
-  const quick = result.sampling?.precision === "quick" && result.pixels !== null;
-  const uncertainty = quick ? withSampling(known, result.pixels) : known;
-  const { error, verdict, byMedian } = judge(
-    fall,
-    placement,
-    claim.tolerance,
-    uncertainty,
-    claim.censored,
-  );
-  return {
-    ...result,
-    error,
-    verdict,
-    notes: byMedian ? [...result.notes, JUDGED_BY_MEDIAN] : result.notes,
-  };
-}
-
-const DECODED_WHOLE: Note = {
-  code: "quick-not-used",
-  message:
-    "Only JPEGs of 4 megapixels and more are decoded quickly; this picture was decoded whole, at standard precision.",
-};
-
-const JUDGED_BY_MEDIAN: Note = {
-  code: "judged-by-median",
-  message: `The mean is only a bound; the verdict rests on the median, which stands while under ${100 * MEDIAN_STANDS_SHARE} % of the region is beyond the end of the scale.`,
-};
-
-function emptyRow(read: ReadResult, brief: ReadyBrief): FrameResult {
-  return {
-    ...read,
-    basis: null,
-    picture: null,
-    region: brief.regionText,
-    pixels: null,
-    placement: brief.placement,
-    tolerance: brief.tolerance,
-    fall: null,
-    error: null,
-    verdict: null,
-    split: null,
-    causes: [],
-    next: null,
-    clipped: null,
-    crushed: null,
-    sampling: null,
-    sensor: null,
-  };
-}
-
-function describe(frame: Frame): NonNullable<FrameResult["picture"]> {
-  const turned = swapsSides(frame.orientation);
-  const { width, height } = frame.sampledFrom ?? frame;
-  return {
-    width: turned ? height : width,
-    height: turned ? width : height,
-    bits: frame.bits,
-    colour: frame.colour.description,
-    colourFrom: frame.colour.from,
-    middleGrey: frame.middleGrey,
-  };
+  const { gradeAnew } = await import("./gradeAnew.ts");
+  return gradeAnew(source, brief, options);
 }

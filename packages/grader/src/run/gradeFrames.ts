@@ -4,7 +4,9 @@ import { type Brief, type ReadyBrief, readyBrief } from "../brief/brief.ts";
 import type { Source } from "../decode/openSource.ts";
 import type { FrameResult, ReadResult } from "../result.ts";
 import { explained } from "./explain.ts";
-import { type GradeOptions, gradeReady } from "./gradeFrame.ts";
+import { gradeReady } from "./gradeFrame.ts";
+import type { GradeOptions } from "./gradeOptions.ts";
+import { lastsLong } from "./lastsLong.ts";
 import { readFrame } from "./readFile.ts";
 
 /** How a run goes over its frames. */
@@ -41,8 +43,10 @@ export async function* gradeFrames(
   const same = typeof brief === "function" ? null : readyBrief(brief);
   const briefOf = (source: Source, index: number): ReadyBrief =>
     same ?? readyBrief((brief as Exclude<BriefFor, Brief>)(source, index));
+  const processes = options.processes ?? (await lastsLong(sources));
+  const eachOptions = { ...options, processes };
   const rows = inOrder(sources, options.jobs, (source, index) =>
-    gradeReady(source, briefOf(source, index), options),
+    gradeReady(source, briefOf(source, index), eachOptions),
   );
   yield* explained(rows, options.voice);
 }

@@ -4,8 +4,9 @@ import { GraderError } from "../errors.ts";
 import { lightSanity } from "../metering/lightSanity.ts";
 import type { SpotSettings } from "../metering/meterZones.ts";
 import type { FrameResult } from "../result.ts";
-import { type GradeOptions, gradeFrame } from "./gradeFrame.ts";
+import { gradeFrame } from "./gradeFrame.ts";
 import { type BriefFor, gradeFrames, type RunOptions } from "./gradeFrames.ts";
+import type { GradeOptions } from "./gradeOptions.ts";
 
 /** A graded frame with what every metering pattern reads in it, and what light its settings suit. */
 export type MeterResult = FrameResult & Required<Pick<FrameResult, "readings" | "light">>;

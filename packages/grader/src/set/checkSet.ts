@@ -5,6 +5,7 @@ import { type DecodeLimits, limitsIn } from "../decode/decodeLimits.ts";
 import { type NamedKit, readKitFile } from "../kit/kitFile.ts";
 import type { RowMemory } from "../memory/rowMemory.ts";
 import { findFrames } from "../run/findFrames.ts";
+import { lastsLong } from "../run/lastsLong.ts";
 import type { SeenFrame } from "../run/seenFrame.ts";
 import {
   CHECK_VERSION,
@@ -42,6 +43,11 @@ export interface CheckOptions extends DecodeLimits {
    * @default everything is measured
    */
   readonly memory?: readonly RowMemory[];
+  /**
+   * Decode and measure in processes beside this one, as `gradeFrames` does; where somebody watches, never.
+   * @default true where a set lasts long enough to win by it
+   */
+  readonly processes?: boolean;
   /**
    * Sees frames while they are measured; {@link checkReport} makes one.
    * @default nobody watches
@@ -91,7 +97,7 @@ export interface CheckWatch {
  */
 export async function checkSets(
   paths: readonly string[],
-  { shard = null, jobs, memory = [], watch = null, ...rest }: CheckOptions = {},
+  { shard = null, jobs, memory = [], processes, watch = null, ...rest }: CheckOptions = {},
 ): Promise<CheckResult> {
   const sets: ReadySet[] = [];
   for (const path of paths) sets.push((await readSet(path)).set);
@@ -102,7 +108,13 @@ export async function checkSets(
   const checked: CheckedSet[] = [];
   for (const set of sets) {
     const units = unitsOf(set).filter((_, unit) => inShard(unit, shard));
-    const facts = await measureSet(set, units, { jobs, memory, watch, ...limitsIn(rest) });
+    const facts = await measureSet(set, units, {
+      jobs,
+      memory,
+      processes,
+      watch,
+      ...limitsIn(rest),
+    });
     const extras = units.some(({ kind }) => kind === "extras") ? await extraFiles(set, named) : [];
     checked.push(judgeSet(set, units, facts, extras));
   }
@@ -137,6 +149,7 @@ function inShard(unit: number, shard: Shard | null): boolean {
 interface MeasureSetOptions extends DecodeLimits {
   readonly jobs?: number | undefined;
   readonly memory?: readonly RowMemory[];
+  readonly processes?: boolean | undefined;
   readonly watch?: CheckWatch | null;
 }
 
@@ -144,7 +157,13 @@ interface MeasureSetOptions extends DecodeLimits {
 export async function measureSet(
   set: ReadySet,
   units: readonly Unit[],
-  { jobs = availableParallelism(), memory = [], watch = null, ...rest }: MeasureSetOptions = {},
+  {
+    jobs = availableParallelism(),
+    memory = [],
+    processes,
+    watch = null,
+    ...rest
+  }: MeasureSetOptions = {},
 ): Promise<SetFacts> {
   const asks = new Map<string, { tones: FrameAsks["tones"][number][]; readings: boolean }>();
   const askedOf = (id: string) => {
@@ -166,6 +185,8 @@ export async function measureSet(
   }
   const frames = set.frames.filter(({ id }) => asks.has(id));
   const kits = await kitsOf(set.folder, frames);
+  const files = frames.map(({ file }) => join(set.folder, file));
+  const apart = watch === null && (processes ?? (await lastsLong(files)));
   const measured = await pMap(
     frames,
     async (frame) => {
@@ -175,6 +196,7 @@ export async function measureSet(
       const look = watch?.look.bind(watch, set, frame);
       const facts = await measureFacts(set.folder, frame, asked, {
         memory,
+        processes: apart,
         look,
         ...limitsIn(rest),
       });

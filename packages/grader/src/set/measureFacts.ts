@@ -36,6 +36,11 @@ export interface MeasureOptions extends DecodeLimits {
    */
   readonly memory?: readonly RowMemory[];
   /**
+   * As `gradeFrame` has it.
+   * @default false
+   */
+  readonly processes?: boolean;
+  /**
    * Sees the frame's pixels each time that they are measured, in which case histograms are gathered too.
    * @default nobody looks
    */
@@ -51,7 +56,7 @@ export async function measureFacts(
   folder: string,
   frame: ReadyFrame,
   { tones, readings, kit = null }: FrameAsks,
-  { memory = [], look, ...rest }: MeasureOptions = {},
+  { memory = [], processes = false, look, ...rest }: MeasureOptions = {},
 ): Promise<FrameFacts> {
   const path = join(folder, frame.file);
   const caseClash = await clashingName(folder, frame.file);
@@ -76,6 +81,7 @@ export async function measureFacts(
       kits,
       precision: "exact",
       memory,
+      processes,
       ...limitsIn(rest),
       ...(look ? { histograms: true, look } : {}),
     } as const;

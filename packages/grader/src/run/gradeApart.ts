@@ -1,0 +1,79 @@
+import { availableParallelism } from "node:os";
+import type { ReadyBrief } from "../brief/brief.ts";
+import { DEFAULT_LIMITS, limitsIn } from "../decode/decodeLimits.ts";
+import { tookTooLong } from "../decode/tooMuch.ts";
+import { GraderError } from "../errors.ts";
+import { processWorker } from "../pool/processWorker.ts";
+import { WorkerDied, WorkerPool } from "../pool/workerPool.ts";
+import type { FrameResult } from "../result.ts";
+import { asFailure } from "./asFailure.ts";
+import { emptyRow } from "./emptyRow.ts";
+import type { GradeOptions } from "./gradeOptions.ts";
+import { sourceName } from "./readFile.ts";
+
+/** What a grading process is asked. */
+export interface ApartRequest {
+  readonly path: string;
+  readonly brief: ReadyBrief;
+  readonly options: GradeOptions;
+}
+
+/** A process keeps its own time limit; one that is this many seconds later still has stopped listening. */
+const GRACE_SECONDS = 10;
+
+/** A process keeps memory for its largest picture, so it is let go soon after a run, and now and then within one. */
+const pool = new WorkerPool(
+  // The compiled script, also where this module runs from source.
+  () => processWorker(new URL("../../dist/run/gradingProcess.js", import.meta.url)),
+  { workers: availableParallelism(), tasksPerWorker: 2000, idleSeconds: 3 },
+);
+
+/**
+ * Grades one frame by itself, in another process.
+ *
+ * Nothing about the file makes it throw, or ends this process: what ends the other becomes a result with a `failure`.
+ *
+ * @param path - of the picture file
+ * @param brief - its texts have been read
+ */
+export async function gradeApart(
+  path: string,
+  brief: ReadyBrief,
+  options: GradeOptions,
+): Promise<FrameResult> {
+  const { timeLimitSeconds } = { ...DEFAULT_LIMITS, ...limitsIn(options) };
+  try {
+    const request: ApartRequest = { path, brief, options: told(options) };
+    return await pool.run(request, { timeLimitSeconds: timeLimitSeconds + GRACE_SECONDS });
+  } catch (cause) {
+    if (!(cause instanceof WorkerDied)) throw cause;
+    if (cause.stillborn) return (await import("./gradeAnew.ts")).gradeAnew(path, brief, options);
+    const failure = cause.overtime
+      ? tookTooLong(timeLimitSeconds, cause)
+      : new GraderError(
+          "decode-failed",
+          `The picture could not be decoded: ${cause.message}; it may be damaged, or need more memory than there is. Export it anew`,
+          { cause },
+        );
+    return { ...emptyRow(unread(path), brief), failure: asFailure(failure) };
+  }
+}
+
+/** A file of which nothing is known: what ended one process is not looked at by another. */
+function unread(path: string) {
+  const file = sourceName(path, undefined);
+  return { file, format: null, exposure: null, givenExposure: null, notes: [], failure: null };
+}
+
+/** The options that a frame's own row rests on; functions cannot be told to another process. */
+function told(options: GradeOptions): GradeOptions {
+  const { histograms, precision, middleGrey, kits, meter } = options;
+  return {
+    ...limitsIn(options),
+    ...(histograms === undefined ? {} : { histograms }),
+    ...(precision === undefined ? {} : { precision }),
+    ...(middleGrey === undefined ? {} : { middleGrey }),
+    ...(kits === undefined ? {} : { kits }),
+    ...(meter === undefined ? {} : { meter }),
+  };
+}

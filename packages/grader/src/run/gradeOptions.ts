@@ -1,0 +1,63 @@
+import type { DecodeLimits } from "../decode/decodeLimits.ts";
+import type { Voice } from "../feedback/feedback.ts";
+import type { NamedKit } from "../kit/kitFile.ts";
+import type { Precision } from "../measure/sampling.ts";
+import type { RowMemory } from "../memory/rowMemory.ts";
+import type { SpotSettings } from "../metering/meterZones.ts";
+import type { SeenFrame } from "./seenFrame.ts";
+
+/** How a frame is graded, apart from its brief. */
+export interface GradeOptions extends DecodeLimits {
+  /**
+   * Gather the region's histograms into the result.
+   * @default false
+   */
+  readonly histograms?: boolean;
+  /**
+   * How closely pixels are looked at. Where histograms are gathered or somebody looks, always exactly.
+   * @default "standard"
+   */
+  readonly precision?: Precision;
+  /**
+   * Where middle grey sits in raw files, as a share of sensor saturation in (0, 1).
+   * @default 10/78
+   */
+  readonly middleGrey?: number;
+  /**
+   * Measured kits: a frame of one of them is graded on the scene basis through it, unless its brief asks for another.
+   * @default none
+   */
+  readonly kits?: readonly NamedKit[];
+  /**
+   * Add what every metering pattern reads, with the spot so; `meterFrame` does this, and checks the spot.
+   * @default no readings but that of the recorded pattern, for the split
+   */
+  readonly meter?: SpotSettings;
+  /**
+   * Add the grade in words, spoken to a student or to a teacher.
+   * @default no words
+   */
+  readonly voice?: Voice;
+  /**
+   * Called with every decoded frame while its pixels are at hand; the row waits for it.
+   * @default nobody looks
+   */
+  readonly look?: (seen: SeenFrame) => Promise<void>;
+  /**
+   * Where rows are kept that need not be graded again, the first asked first: a journal, a cache. With a `look` none is
+   * asked, since a row that is remembered has no pixels.
+   * @default every frame is graded
+   */
+  readonly memory?: readonly RowMemory[];
+  /**
+   * Decode and measure in a process beside this one, of which there are as many as processors: a picture that ends its
+   * decoder ends that process alone, and costs this one neither memory nor time. Bytes, and frames with a `look`, stay here.
+   * @default false for one frame; for many, true where they last long enough to win by it
+   */
+  readonly processes?: boolean;
+  /**
+   * The name the result carries where the source is bytes.
+   * @default "(bytes)"
+   */
+  readonly name?: string;
+}
