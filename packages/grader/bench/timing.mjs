@@ -1,6 +1,8 @@
 import { availableParallelism } from "node:os";
+import { setTimeout as delay } from "node:timers/promises";
 import { gradeFrames } from "@tonefall/grader";
 import sharp from "sharp";
+import { children } from "./children.mjs";
 
 /** Frames in work at once, on both sides of a comparison. */
 export const JOBS = availableParallelism();
@@ -26,18 +28,27 @@ export async function grade(paths, brief, options) {
   }
 }
 
-/** Milliseconds of wall and of processor time that some work takes. */
+/** Milliseconds of wall and of processor time that some work takes, here and in the processes that it works with. */
 export async function timed(work) {
+  const atFirst = new Map(children().map(({ pid, cpu }) => [pid, cpu]));
   const before = process.cpuUsage();
   const start = performance.now();
   await work();
   const wall = performance.now() - start;
   const { user, system } = process.cpuUsage(before);
-  return { wall, cpu: (user + system) / 1000 };
+  const theirs = children().map(({ pid, cpu }) => cpu - (atFirst.get(pid) ?? 0));
+  return { wall, cpu: (user + system) / 1000 + theirs.reduce((sum, cpu) => sum + cpu, 0) };
+}
+
+/** Waits until the processes that worked for the work before have ended. */
+async function untilAllEnded() {
+  while (children().length > 0) await delay(100);
 }
 
 /**
  * Times works in turn, round after round, the first of which warms code and disk and does not count.
+ *
+ * The processes that a work starts have ended before the next begins: each pays for its own.
  *
  * @param works - by name; the first is what the others are measured against
  * @returns for each, its times and their ratios to the first of the same round
@@ -48,6 +59,7 @@ export async function inTurn(works, rounds) {
   for (let round = 0; round <= rounds; round++) {
     let bare = null;
     for (const name of names) {
+      await untilAllEnded();
       const time = await timed(works[name]);
       bare ??= time;
       if (round > 0) {

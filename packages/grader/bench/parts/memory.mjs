@@ -9,7 +9,7 @@ export async function measure({ short }) {
   const paths = await pictures(frames, { megapixels });
   const modes = ["exact", "standard", "quick"];
   return {
-    about: `JPEGs of ${megapixels} megapixels, ${JOBS} in work at once: the most memory the process held, in MB.`,
+    about: `JPEGs of ${megapixels} megapixels, ${JOBS} in work at once: the most memory the process held, in MB, with the most of each process that it grades by.`,
     rows: [
       { mode: "bare decode", ...peaks(paths, [frames, many], BARE) },
       ...modes.map((mode) => ({ mode, ...peaks(paths, [frames, many], gradeIn(mode)) })),
@@ -34,16 +34,20 @@ function peaks(paths, counts, script) {
   );
 }
 
+/** As text: the sum of all processes, and each. */
 function peakMegabytes(paths, script) {
   const whole = `
     const paths = JSON.parse(process.env.PATHS);
     ${script}
-    process.stdout.write(String(Math.round(process.resourceUsage().maxRSS / 1024)));`;
+    import { children } from ${JSON.stringify(new URL("../children.mjs", import.meta.url).href)};
+    const theirs = children().map(({ peakMegabytes }) => Math.round(peakMegabytes));
+    process.stdout.write([Math.round(process.resourceUsage().maxRSS / 1024), ...theirs].join(" + "));`;
   const run = spawnSync(process.execPath, ["--input-type=module", "--eval", whole], {
     encoding: "utf8",
     cwd: fileURLToPath(new URL("../..", import.meta.url)),
     env: { ...process.env, PATHS: JSON.stringify(paths) },
   });
   if (run.status !== 0) throw new Error(run.stderr);
-  return Number(run.stdout);
+  const parts = run.stdout.split(" + ").map(Number);
+  return parts.length === 1 ? run.stdout : `${parts.reduce((a, b) => a + b)} (${run.stdout})`;
 }
