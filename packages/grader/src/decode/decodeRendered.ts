@@ -14,7 +14,7 @@ import { readIccProfile } from "./colour/iccProfile.ts";
 import { isobmffColour } from "./colour/isobmffColour.ts";
 import { pngColour } from "./colour/pngColour.ts";
 import { DEFAULT_LIMITS, type DecodeLimits, timerDelay } from "./decodeLimits.ts";
-import { decoderInput } from "./decoderInput.ts";
+import { type DecoderInput, decoderInput } from "./decoderInput.ts";
 import type { Frame } from "./frame.ts";
 import type { PictureFile } from "./openSource.ts";
 import { renderedFrame } from "./renderedFrame.ts";
@@ -64,7 +64,7 @@ export async function decodeRendered(
 ): Promise<Frame> {
   const limits = { ...DEFAULT_LIMITS, ...given };
   const { data, info, metadata, plan, notes } = await withinTime(limits, async () => {
-    const input = await decoderInput(file.input);
+    const { input, done } = await decoderInput(file.input);
     const metadata = await readMetadata(input, limits);
     if (metadata.width * metadata.height > 1e6 * limits.maxMegapixels) {
       throw tooLarge(limits.maxMegapixels);
@@ -73,7 +73,9 @@ export async function decodeRendered(
       ...(await planDecode(file, metadata, stated.colourSpace)),
       quickFrom: stated.quick ? quickSize(metadata) : null,
     };
-    return { metadata, plan, ...(await decodePixels(input, plan, limits)) };
+    const pixels = await decodePixels(input, plan, limits);
+    done();
+    return { metadata, plan, ...pixels };
   });
   const sixteen = plan.depth === "ushort";
   const samples = sixteen
@@ -103,9 +105,6 @@ function quickSize({ format, width, height }: Metadata): DecodePlan["quickFrom"]
   return format === "jpeg" && width * height >= QUICK_FROM_PIXELS ? { width, height } : null;
 }
 
-/** A picture file in memory, or the path of one too large for that. */
-type DecoderInput = string | Uint8Array;
-
 /** How a picture is to be decoded, and what its codes will then mean. */
 interface DecodePlan {
   readonly space: "srgb" | "rgb16" | "b-w" | "grey16";
@@ -117,7 +116,7 @@ interface DecodePlan {
 }
 
 async function readMetadata(
-  input: DecoderInput,
+  input: DecoderInput["input"],
   limits: Required<DecodeLimits>,
 ): Promise<Metadata> {
   try {
@@ -203,7 +202,7 @@ interface Pixels {
 
 /** Decodes strictly first; a file the decoder only grumbles about is decoded all the same, and says so. */
 async function decodePixels(
-  input: DecoderInput,
+  input: DecoderInput["input"],
   plan: DecodePlan,
   limits: Required<DecodeLimits>,
 ): Promise<Pixels> {
@@ -224,7 +223,7 @@ async function decodePixels(
 }
 
 function decodeAt(
-  input: DecoderInput,
+  input: DecoderInput["input"],
   { space, depth, meaning, quickFrom }: DecodePlan,
   { timeLimitSeconds }: Required<DecodeLimits>,
   failOn: "warning" | "error",

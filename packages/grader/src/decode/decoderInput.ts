@@ -1,5 +1,16 @@
 import { GraderError } from "../errors.ts";
 import { readBytes } from "../raw/readBytes.ts";
+import { FrameMemory } from "./frameMemory.ts";
+
+/** Memory of files: their lengths vary by megabytes from picture to picture. */
+const FILE_MEMORY = new FrameMemory(2 ** 24);
+
+/** A picture file for its decoder, and what to do when that has done with it. */
+export interface DecoderInput {
+  /** Bytes, or the path of a file too large for memory. */
+  readonly input: string | Uint8Array;
+  readonly done: () => void;
+}
 
 /**
  * A picture file as its decoder is to have it: in memory.
@@ -9,12 +20,14 @@ import { readBytes } from "../raw/readBytes.ts";
  *
  * @throws {@link GraderError} `cannot-read`
  */
-export async function decoderInput(input: string | Uint8Array): Promise<string | Uint8Array> {
-  if (input instanceof Uint8Array) return input;
+export async function decoderInput(input: string | Uint8Array): Promise<DecoderInput> {
+  const asItIs = { input, done: () => {} };
+  if (input instanceof Uint8Array) return asItIs;
   try {
-    return (await readBytes(input)).bytes;
+    const { bytes } = await readBytes(input, FILE_MEMORY);
+    return { input: bytes, done: () => FILE_MEMORY.giveBack(bytes.buffer) };
   } catch (error) {
-    if (error instanceof GraderError && error.code === "too-large") return input;
+    if (error instanceof GraderError && error.code === "too-large") return asItIs;
     throw error;
   }
 }

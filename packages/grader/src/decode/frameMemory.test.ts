@@ -21,3 +21,11 @@ test("of memory that is given back, the largest is kept", () => {
   for (const buffer of [a, b, c]) memory.giveBack(buffer);
   expect(memory.take(1)).toBe(b);
 });
+
+test("memory is a multiple of its grain, for a next that is a little larger", () => {
+  const memory = new FrameMemory(64);
+  const first = memory.take(100);
+  expect(first.byteLength).toBe(128);
+  memory.giveBack(first);
+  expect(memory.take(120)).toBe(first);
+});

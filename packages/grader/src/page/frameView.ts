@@ -108,12 +108,15 @@ async function pictureOf(
 ): Promise<Pick<FrameView, "picture" | "thumbnail">> {
   if (frame.basis === "rendered") {
     try {
-      const small = sharp(await decoderInput(input), { failOn: "error" })
+      const file = await decoderInput(input);
+      const small = sharp(file.input, { failOn: "error" })
         .autoOrient()
         .resize({ ...within(longSide), withoutEnlargement: true })
         .flatten({ background: "#777" })
         .toColourspace("srgb");
-      return await asJpegs(small, false);
+      const jpegs = await asJpegs(small, false);
+      file.done();
+      return jpegs;
     } catch {
       // What the decoder of small pictures does not know (HEIC, for one) is drawn from the frame's own light.
     }

@@ -1,4 +1,5 @@
 import { open } from "node:fs/promises";
+import type { FrameMemory } from "../decode/frameMemory.ts";
 import { GraderError } from "../errors.ts";
 
 /** Largest file that is read into memory: 1 GiB, twice the largest raw of today's cameras. */
@@ -7,7 +8,7 @@ const MOST_BYTES = 2 ** 30;
 /** A file in memory. */
 export interface FileBytes {
   readonly bytes: Uint8Array<ArrayBuffer>;
-  /** Whether the bytes have a buffer of their own, which may be handed to another thread. */
+  /** Whether the bytes have a buffer of their own, which may be handed to another thread, or given back. */
   readonly own: boolean;
 }
 
@@ -15,9 +16,13 @@ export interface FileBytes {
  * The whole of a picture file.
  *
  * @param source - a path, a file URL, or bytes (which are used as they are)
+ * @param memory - where the buffer is from; new where there is none
  * @throws {@link GraderError} `cannot-read`, `too-large`
  */
-export async function readBytes(source: string | URL | Uint8Array): Promise<FileBytes> {
+export async function readBytes(
+  source: string | URL | Uint8Array,
+  memory: FrameMemory | null = null,
+): Promise<FileBytes> {
   if (source instanceof Uint8Array) {
     requireAtMost(source.length);
     return { bytes: source as Uint8Array<ArrayBuffer>, own: false };
@@ -28,7 +33,7 @@ export async function readBytes(source: string | URL | Uint8Array): Promise<File
       const { size } = await file.stat();
       requireAtMost(size);
       // One read into one buffer: reading a file by the promise takes three times as long.
-      const bytes = new Uint8Array(size);
+      const bytes = new Uint8Array(memory?.take(size) ?? new ArrayBuffer(size), 0, size);
       let read = 0;
       while (read < size) {
         const { bytesRead } = await file.read(bytes, read, size - read, read);
