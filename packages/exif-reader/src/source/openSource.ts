@@ -1,4 +1,5 @@
-import { type FileHandle, open, stat } from "node:fs/promises";
+import { statSync } from "node:fs";
+import { type FileHandle, open } from "node:fs/promises";
 import { fileURLToPath } from "node:url";
 import { ExifError, type ExifErrorCode } from "../errors.ts";
 import { type ByteSource, memorySource } from "./byteSource.ts";
@@ -20,8 +21,9 @@ export async function withSource<T>(
   const path = pathOf(source);
   let file: FileHandle | undefined;
   try {
-    // Looked at before it is opened: opening a pipe or a device can wait for ever.
-    const { size } = checkedKind(path, await stat(path));
+    // Looked at before it is opened: opening a pipe or a device can wait for ever. To look takes some microseconds, to have
+    // another thread look ten times as long.
+    const { size } = checkedKind(path, statSync(path));
     file = await open(path, "r");
     return await use(fileSource(file, size), path);
   } catch (error) {
