@@ -1,24 +1,43 @@
+import { execFile } from "node:child_process";
 import { availableParallelism } from "node:os";
 import { setTimeout as delay } from "node:timers/promises";
+import { fileURLToPath } from "node:url";
+import { promisify } from "node:util";
 import { gradeFrames } from "@tonefall/grader";
-import sharp from "sharp";
+import { KEPT_MEMORY } from "../dist/pool/processWorker.js";
+import { bareDecodeOf } from "./bareDecode.mjs";
 import { children } from "./children.mjs";
+
+const run = promisify(execFile);
 
 /** Frames in work at once, on both sides of a comparison. */
 export const JOBS = availableParallelism();
 
-sharp.cache(false);
-sharp.concurrency(1);
-
-/** Decodes every file in full and throws the pixels away: what grading is measured against. */
+/** {@link bareDecodeOf}, as many at once as grading has in work. */
 export async function bareDecode(paths, jobs = JOBS) {
-  const queue = [...paths];
-  const work = async () => {
-    for (let path = queue.shift(); path !== undefined; path = queue.shift()) {
-      await sharp(path, { sequentialRead: true, ignoreIcc: true }).raw().toBuffer();
-    }
-  };
-  await Promise.all(Array.from({ length: jobs }, work));
+  await bareDecodeOf(paths, jobs);
+}
+
+/**
+ * {@link bareDecodeOf} by as many processes, which keep the memory of a picture for the next as grading processes do.
+ *
+ * @returns their processor time in milliseconds
+ */
+export async function bareDecodeKeepingMemory(paths) {
+  const times = Array.from({ length: JOBS }, async (_, lane) => {
+    const own = paths.filter((_path, i) => i % JOBS === lane);
+    const script = `
+      import { bareDecodeOf } from ${JSON.stringify(new URL("bareDecode.mjs", import.meta.url).href)};
+      await bareDecodeOf(JSON.parse(process.env.PATHS), 1);
+      const { user, system } = process.cpuUsage();
+      process.stdout.write(String((user + system) / 1000));`;
+    const { stdout } = await run(process.execPath, ["--input-type=module", "--eval", script], {
+      cwd: fileURLToPath(new URL("..", import.meta.url)),
+      env: { ...process.env, ...KEPT_MEMORY, PATHS: JSON.stringify(own) },
+    });
+    return Number(stdout);
+  });
+  return (await Promise.all(times)).reduce((sum, time) => sum + time, 0);
 }
 
 /** Grades every file; one that fails ends the benchmark. */
@@ -28,16 +47,22 @@ export async function grade(paths, brief, options) {
   }
 }
 
-/** Milliseconds of wall and of processor time that some work takes, here and in the processes that it works with. */
+/**
+ * Milliseconds of wall and of processor time that some work takes, here and in the processes that it works with. Work whose
+ * processes have ended gives their processor time itself.
+ */
 export async function timed(work) {
   const atFirst = new Map(children().map(({ pid, cpu }) => [pid, cpu]));
   const before = process.cpuUsage();
   const start = performance.now();
-  await work();
+  const ofEnded = (await work()) ?? 0;
   const wall = performance.now() - start;
   const { user, system } = process.cpuUsage(before);
   const theirs = children().map(({ pid, cpu }) => cpu - (atFirst.get(pid) ?? 0));
-  return { wall, cpu: (user + system) / 1000 + theirs.reduce((sum, cpu) => sum + cpu, 0) };
+  return {
+    wall,
+    cpu: (user + system) / 1000 + theirs.reduce((sum, cpu) => sum + cpu, 0) + ofEnded,
+  };
 }
 
 /** Waits until the processes that worked for the work before have ended. */

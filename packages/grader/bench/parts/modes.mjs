@@ -1,5 +1,5 @@
 import { pictures } from "../pictures.mjs";
-import { bareDecode, grade, inTurn, JOBS, ratios } from "../timing.mjs";
+import { bareDecode, bareDecodeKeepingMemory, grade, inTurn, JOBS, ratios } from "../timing.mjs";
 
 /** Grading in its modes beside sharp's bare decode of the same files, at the same concurrency. */
 export async function measure({ short }) {
@@ -17,6 +17,7 @@ export async function measure({ short }) {
     quick: () => grade(plain, brief, { ...options, precision: "quick" }),
     "spot, standard": () => grade(plain, { ...brief, region: "spot" }, options),
     "embedded profile, standard": () => grade(profiled, brief, options),
+    "bare decode, memory kept": () => bareDecodeKeepingMemory(plain),
     "exact, in one process": () => grade(plain, brief, { ...exact, processes: false }),
     "standard, in one process": () => grade(plain, brief, { ...options, processes: false }),
   };

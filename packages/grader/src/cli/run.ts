@@ -1,18 +1,24 @@
 import { Command, CommanderError } from "commander";
 import { GraderError } from "../errors.ts";
 import { version } from "../version.ts";
-import { cacheCommand } from "./cacheCommand.ts";
-import { checkCommand } from "./checkCommand.ts";
 import { EXIT } from "./exitCodes.ts";
-import { gradeCommand } from "./gradeCommand.ts";
-import { kitCommand } from "./kitCommand.ts";
-import { mergeCommand } from "./mergeCommand.ts";
-import { meterCommand } from "./meterCommand.ts";
-import { newSetCommand } from "./newSetCommand.ts";
-import { readCommand } from "./readCommand.ts";
 import type { Streams } from "./streams.ts";
 import { safeLines, tell } from "./tell.ts";
-import { tonesCommand } from "./tonesCommand.ts";
+
+type MakeCommand = (streams: Streams, done: (code: number) => void) => Command;
+
+/** The commands in the order of the help. Each is loaded when it is meant: together they take half a second. */
+const COMMANDS: Readonly<Record<string, () => Promise<MakeCommand>>> = {
+  grade: async () => (await import("./gradeCommand.ts")).gradeCommand,
+  meter: async () => (await import("./meterCommand.ts")).meterCommand,
+  read: async () => (await import("./readCommand.ts")).readCommand,
+  tones: async () => (await import("./tonesCommand.ts")).tonesCommand,
+  kit: async () => (await import("./kitCommand.ts")).kitCommand,
+  check: async () => (await import("./checkCommand.ts")).checkCommand,
+  merge: async () => (await import("./mergeCommand.ts")).mergeCommand,
+  "new-set": async () => (await import("./newSetCommand.ts")).newSetCommand,
+  cache: async () => (await import("./cacheCommand.ts")).cacheCommand,
+};
 
 /**
  * Runs the command line.
@@ -31,19 +37,11 @@ export async function run(arguments_: readonly string[], streams: Streams): Prom
       "Grades photographic exposure: where a subject's tone fell, against where it was meant to be placed, in stops.",
     )
     .version(version(), "-V, --version")
-    .addCommand(gradeCommand(streams, done))
-    .addCommand(meterCommand(streams, done))
-    .addCommand(readCommand(streams, done))
-    .addCommand(tonesCommand(streams, done))
-    .addCommand(kitCommand(streams, done))
-    .addCommand(checkCommand(streams, done))
-    .addCommand(mergeCommand(streams, done))
-    .addCommand(newSetCommand(streams, done))
-    .addCommand(cacheCommand(streams, done))
     .addHelpText(
       "after",
       "\nStart with: tonefall grade FOLDER\nEach command has its own --help with examples.",
     );
+  for (const make of await meant(arguments_)) program.addCommand(make(streams, done));
   const within = program.commands.flatMap(({ commands }) => commands);
   for (const command of [program, ...program.commands, ...within]) {
     command.exitOverride().configureOutput({
@@ -58,6 +56,12 @@ export async function run(arguments_: readonly string[], streams: Streams): Prom
   } catch (error) {
     return exitFor(error, streams);
   }
+}
+
+/** The command that is named; all of them where none is, for the help and for what was mistyped. */
+function meant([named = ""]: readonly string[]): Promise<MakeCommand[]> {
+  const one = Object.hasOwn(COMMANDS, named) ? COMMANDS[named] : undefined;
+  return Promise.all((one ? [one] : Object.values(COMMANDS)).map((load) => load()));
 }
 
 function exitFor(error: unknown, streams: Streams): number {
