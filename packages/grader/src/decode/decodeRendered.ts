@@ -2,6 +2,7 @@ import type { ColourSpace } from "@tonefall/exif-reader";
 import sharp, { type Metadata, type Sharp } from "sharp";
 import { GraderError, NOT_A_PICTURE } from "../errors.ts";
 import type { Note } from "../note.ts";
+import { timerDelay } from "../pool/timerDelay.ts";
 import { codePointsMeaning } from "./colour/cicp.ts";
 import {
   assumedSrgb,
@@ -13,7 +14,7 @@ import {
 import { readIccProfile } from "./colour/iccProfile.ts";
 import { isobmffColour } from "./colour/isobmffColour.ts";
 import { pngColour } from "./colour/pngColour.ts";
-import { DEFAULT_LIMITS, type DecodeLimits, timerDelay } from "./decodeLimits.ts";
+import { DEFAULT_LIMITS, type DecodeLimits } from "./decodeLimits.ts";
 import { type DecoderInput, decoderInput } from "./decoderInput.ts";
 import type { Frame } from "./frame.ts";
 import type { PictureFile } from "./openSource.ts";

@@ -1,5 +1,5 @@
 import { availableParallelism } from "node:os";
-import { timerDelay } from "../decode/decodeLimits.ts";
+import { timerDelay } from "./timerDelay.ts";
 
 /** How a {@link WorkerPool} runs its workers. */
 export interface WorkerPoolOptions {
