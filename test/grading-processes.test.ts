@@ -131,6 +131,23 @@ describe("a frame graded in another process has the row that it has in this one"
   });
 });
 
+test("a relative path is one from where this process is now", SLOW, async () => {
+  const names = ["here.jpg", "there.jpg"];
+  const before = process.cwd();
+  try {
+    for (const name of names) {
+      const place = join(folder, `of ${name}`);
+      await mkdir(place);
+      await flat(118).jpeg().toFile(join(place, name));
+      process.chdir(place);
+      const { file, failure } = await gradeFrame(name, {}, { processes: true });
+      expect({ file, failure }).toEqual({ file: name, failure: null });
+    }
+  } finally {
+    process.chdir(before);
+  }
+});
+
 test("a set is checked by other processes as it is by this one", SLOW, async () => {
   const set = join(HARBOUR, "set.yaml");
   const here = await checkSet(set, { processes: false });

@@ -19,17 +19,19 @@ export function digestOf(data: unknown): string {
 }
 
 /**
- * Digest of all options that a row rests on: every one but functions, which only look on, and the few that are known to
- * leave rows as they are. An option that is added to grading is in it from the start.
+ * The options that a row rests on: every one but functions, which only look on, and the few that are known to leave rows as
+ * they are. An option that is added to grading is among them from the start.
  */
-export function optionsDigest(options: object): string {
-  return digestOf(
-    Object.fromEntries(
-      Object.entries(options).filter(
-        ([name, value]) => !BESIDE.has(name) && typeof value !== "function",
-      ),
-    ),
+export function optionsOfRow<T extends object>(options: T): Partial<T> {
+  const own = Object.entries(options).filter(
+    ([name, value]) => !BESIDE.has(name) && typeof value !== "function",
   );
+  return Object.fromEntries(own) as Partial<T>;
+}
+
+/** Digest of {@link optionsOfRow}. */
+export function optionsDigest(options: object): string {
+  return digestOf(optionsOfRow(options));
 }
 
 const known = new WeakMap<object, string>();

@@ -108,4 +108,29 @@ describe("WorkerPool", () => {
     expect(second).toBe(third);
     expect(third).not.toBe(fourth);
   });
+
+  test("a worker that cannot be started is told to each task, and to none that comes later", async () => {
+    let refusals = 2;
+    const pool = new WorkerPool(
+      () => {
+        if (refusals-- > 0) throw new RangeError("no more of them");
+        return start();
+      },
+      { workers: 1 },
+    );
+    const [a, b, c] = await Promise.allSettled(["a", "b", "c"].map((x) => pool.run(x, AMPLE)));
+    for (const refused of [a, b]) {
+      const { reason } = refused as PromiseRejectedResult;
+      expect(reason).toBeInstanceOf(WorkerDied);
+      expect(reason).toMatchObject({ stillborn: true, cause: { message: "no more of them" } });
+    }
+    expect(c?.status).toBe("fulfilled");
+  });
+
+  test("a worker that has nothing to do is ended when its time is over, and replaced when one is wanted", async () => {
+    const pool = new WorkerPool(start, { workers: 1, idleSeconds: 0.05 });
+    const first = (await pool.run("a", AMPLE)) as Reply;
+    await new Promise((later) => setTimeout(later, 300));
+    expect(((await pool.run("b", AMPLE)) as Reply).threadId).not.toBe(first.threadId);
+  });
 });

@@ -151,8 +151,12 @@ export class WorkerPool {
     if (this.#busy >= this.#limits.workers) return;
     const task = this.#waiting.shift();
     if (!task) return;
+    const seat = this.#idle.pop() ?? this.#seat(task);
+    if (!seat) {
+      this.#next();
+      return;
+    }
     this.#busy++;
-    const seat = this.#idle.pop() ?? { worker: this.#start(), tasks: 0, idle: null };
     if (seat.idle) clearTimeout(seat.idle);
     const { worker } = seat;
     worker.hold(true);
@@ -192,6 +196,16 @@ export class WorkerPool {
     );
     worker.listen({ answer, ended: die });
     worker.post(task.request, transfer);
+  }
+
+  /** A new worker; null where none can be started, which its task is told. */
+  #seat(task: Task): Seat | null {
+    try {
+      return { worker: this.#start(), tasks: 0, idle: null };
+    } catch (cause) {
+      task.reject(new WorkerDied("it could not be started", { cause, stillborn: true }));
+      return null;
+    }
   }
 
   #rest(seat: Seat): void {

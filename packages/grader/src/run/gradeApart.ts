@@ -3,6 +3,7 @@ import type { ReadyBrief } from "../brief/brief.ts";
 import { DEFAULT_LIMITS, limitsIn } from "../decode/decodeLimits.ts";
 import { tookTooLong } from "../decode/tooMuch.ts";
 import { GraderError } from "../errors.ts";
+import { optionsOfRow } from "../memory/claimDigest.ts";
 import { processWorker } from "../pool/processWorker.ts";
 import { WorkerDied, WorkerPool } from "../pool/workerPool.ts";
 import type { FrameResult } from "../result.ts";
@@ -13,6 +14,8 @@ import { sourceName } from "./readFile.ts";
 
 /** What a grading process is asked. */
 export interface ApartRequest {
+  /** What a relative path starts from. */
+  readonly folder: string;
   readonly path: string;
   readonly brief: ReadyBrief;
   readonly options: GradeOptions;
@@ -43,7 +46,12 @@ export async function gradeApart(
 ): Promise<FrameResult> {
   const { timeLimitSeconds } = { ...DEFAULT_LIMITS, ...limitsIn(options) };
   try {
-    const request: ApartRequest = { path, brief, options: told(options) };
+    const request: ApartRequest = {
+      folder: process.cwd(),
+      path,
+      brief,
+      options: optionsOfRow(options),
+    };
     return await pool.run(request, { timeLimitSeconds: timeLimitSeconds + GRACE_SECONDS });
   } catch (cause) {
     if (!(cause instanceof WorkerDied)) throw cause;
@@ -63,17 +71,4 @@ export async function gradeApart(
 function unread(path: string) {
   const file = sourceName(path, undefined);
   return { file, format: null, exposure: null, givenExposure: null, notes: [], failure: null };
-}
-
-/** The options that a frame's own row rests on; functions cannot be told to another process. */
-function told(options: GradeOptions): GradeOptions {
-  const { histograms, precision, middleGrey, kits, meter } = options;
-  return {
-    ...limitsIn(options),
-    ...(histograms === undefined ? {} : { histograms }),
-    ...(precision === undefined ? {} : { precision }),
-    ...(middleGrey === undefined ? {} : { middleGrey }),
-    ...(kits === undefined ? {} : { kits }),
-    ...(meter === undefined ? {} : { meter }),
-  };
 }

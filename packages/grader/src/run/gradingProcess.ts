@@ -9,7 +9,8 @@ process.on("disconnect", () => {
   process.kill(process.pid, "SIGKILL");
 });
 
-process.on("message", async ({ path, brief, options }: ApartRequest) => {
+process.on("message", async ({ folder, path, brief, options }: ApartRequest) => {
+  if (folder !== process.cwd()) process.chdir(folder);
   const row = await gradeAnew(path, brief, options);
   // Whatever took too long may be at it still.
   process.send?.({ value: row, spoilt: row.failure?.code === "took-too-long" });
