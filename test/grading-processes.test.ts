@@ -253,6 +253,12 @@ describe("whether a run is graded by processes of its own", () => {
     expect(await lastsLong(await files(count, bytes))).toBe(long);
   });
 
+  test("raw files have threads of their own", async () => {
+    const raws = await files(40, 10e6);
+    raws[20] = join(folder, "one.DNG");
+    expect(await lastsLong(raws)).toBe(false);
+  });
+
   test("bytes, and paths that lead nowhere, stay in this one", async () => {
     expect(await lastsLong(Array(40).fill(new Uint8Array(10e6)))).toBe(false);
     expect(await lastsLong(Array(40).fill(join(folder, "nowhere")))).toBe(false);

@@ -1,5 +1,7 @@
 import { stat } from "node:fs/promises";
+import { extname } from "node:path";
 import type { Source } from "../decode/openSource.ts";
+import { RAW_FORMATS } from "../raw/rawFormats.ts";
 
 /** Files that are looked at, spread over a run. */
 const LOOKED_AT = 8;
@@ -7,17 +9,30 @@ const LOOKED_AT = 8;
 /** Bytes of files from which processes beside this one make good the time that they take to start. */
 const LONG_BYTES = 96e6;
 
-/** Whether frames are so many, and so large, that processes beside this one grade them sooner. */
+/**
+ * Whether frames are so many, and so large, that processes beside this one grade them sooner.
+ *
+ * With raw files among them never: those are decoded in threads of this process already, and each process would hold 120 MB
+ * more for them.
+ */
 export async function lastsLong(sources: Iterable<Source>): Promise<boolean> {
   if (!Array.isArray(sources) || sources.length < 2) return false;
   const step = Math.max(1, sources.length / LOOKED_AT);
   let bytes = 0;
   let looked = 0;
   for (let place = 0; place < sources.length; place += step) {
-    bytes += await lengthOf(sources[Math.floor(place)] as Source);
+    const source = sources[Math.floor(place)] as Source;
+    if (isNamedRaw(source)) return false;
+    bytes += await lengthOf(source);
     looked++;
   }
   return (bytes / looked) * sources.length >= LONG_BYTES;
+}
+
+function isNamedRaw(source: Source): boolean {
+  if (source instanceof Uint8Array) return false;
+  const extension = extname(source instanceof URL ? source.pathname : source);
+  return (RAW_FORMATS as ReadonlySet<string>).has(extension.slice(1).toLowerCase());
 }
 
 /** Length of a file that another process can open, 0 for any other. */
