@@ -4,7 +4,7 @@ import { setTimeout as delay } from "node:timers/promises";
 import { fileURLToPath } from "node:url";
 import { promisify } from "node:util";
 import { gradeFrames } from "@tonefall/grader";
-import { KEPT_MEMORY } from "../dist/pool/processWorker.js";
+import { KEPT_MEMORY } from "../dist/pool/keptMemory.js";
 import { bareDecodeOf } from "./bareDecode.mjs";
 import { children } from "./children.mjs";
 

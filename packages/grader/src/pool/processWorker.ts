@@ -1,19 +1,10 @@
 import { fork } from "node:child_process";
 import { fileURLToPath } from "node:url";
+import { KEPT_MEMORY } from "./keptMemory.ts";
 import type { PoolWorker, WorkerAnswer, WorkerEars } from "./workerPool.ts";
 
 /** What a process says once, when it listens. */
 export const READY = "ready";
-
-/**
- * Has glibc serve large pictures from memory that the process keeps: by itself it takes fresh pages from the system for each
- * one, which costs a quarter of the time of decoding it. Read when a process starts; other systems pass it over.
- */
-export const KEPT_MEMORY: Readonly<Record<string, string>> = {
-  MALLOC_ARENA_MAX: "1",
-  MALLOC_MMAP_MAX_: "0",
-  MALLOC_TRIM_THRESHOLD_: String(2 ** 32),
-};
 
 /**
  * A worker of a pool that is a process: it can end by a signal and take nobody with it, and has a heap of its own.
