@@ -22,10 +22,10 @@ export function outputOption(): Option {
 }
 
 /** `--jobs`, as every command that opens frames has it. */
-export function jobsOption(): Option {
+export function jobsOption(perProcessor: "one" | "four" = "one"): Option {
   return new Option(
     "-j, --jobs <count>",
-    "frames in work at once (default: one per processor)",
+    `frames in work at once (default: ${perProcessor} per processor)`,
   ).argParser(wholeNumber);
 }
 

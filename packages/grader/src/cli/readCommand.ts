@@ -36,7 +36,7 @@ export function readCommand(streams: Streams, done: (code: number) => void): Com
     .argument("<path...>", "picture files, or folders to search through")
     .addOption(formatOption())
     .addOption(outputOption())
-    .addOption(jobsOption())
+    .addOption(jobsOption("four"))
     .addHelpText("after", EXAMPLES)
     .action(async (paths: string[], flags: ReadFlags) => {
       done(await read(paths, flags, streams));

@@ -51,12 +51,20 @@ export async function* gradeFrames(
   yield* explained(rows, options.voice);
 }
 
-/** Reads exposure records side by side, and gives them in the order of the sources. */
+/** Records in work at once for each processor: reading one waits for the disk more than it works. */
+const RECORDS_PER_PROCESSOR = 4;
+
+/**
+ * Reads exposure records side by side, and gives them in the order of the sources.
+ *
+ * @param options - `jobs`, four for each processor where it is not given
+ */
 export async function* readFrames(
   sources: Iterable<Source>,
   options: Pick<RunOptions, "jobs"> = {},
 ): AsyncGenerator<ReadResult> {
-  yield* inOrder(sources, options.jobs, (source) => readFrame(source));
+  const { jobs = RECORDS_PER_PROCESSOR * availableParallelism() } = options;
+  yield* inOrder(sources, jobs, (source) => readFrame(source));
 }
 
 async function* inOrder<T>(

@@ -7,7 +7,7 @@ import { RAW_FORMATS } from "../raw/rawFormats.ts";
 const LOOKED_AT = 8;
 
 /** Bytes of files from which processes beside this one make good the time that they take to start. */
-const LONG_BYTES = 96e6;
+const LONG_BYTES = 64e6;
 
 /**
  * Whether frames are so many, and so large, that processes beside this one grade them sooner.
