@@ -1,4 +1,5 @@
 import { availableParallelism } from "node:os";
+import { resolve } from "node:path";
 import type { ReadyBrief } from "../brief/brief.ts";
 import { DEFAULT_LIMITS, limitsIn } from "../decode/decodeLimits.ts";
 import { tookTooLong } from "../decode/tooMuch.ts";
@@ -14,8 +15,7 @@ import { sourceName } from "./readFile.ts";
 
 /** What a grading process is asked. */
 export interface ApartRequest {
-  /** What a relative path starts from. */
-  readonly folder: string;
+  /** Absolute: this process may have gone to another folder since the other was started. */
   readonly path: string;
   readonly brief: ReadyBrief;
   readonly options: GradeOptions;
@@ -46,13 +46,11 @@ export async function gradeApart(
 ): Promise<FrameResult> {
   const { timeLimitSeconds } = { ...DEFAULT_LIMITS, ...limitsIn(options) };
   try {
-    const request: ApartRequest = {
-      folder: process.cwd(),
-      path,
-      brief,
-      options: optionsOfRow(options),
-    };
-    return await pool.run(request, { timeLimitSeconds: timeLimitSeconds + GRACE_SECONDS });
+    const request: ApartRequest = { path: resolve(path), brief, options: optionsOfRow(options) };
+    const row = await pool.run<FrameResult>(request, {
+      timeLimitSeconds: timeLimitSeconds + GRACE_SECONDS,
+    });
+    return { ...row, file: sourceName(path, undefined) };
   } catch (cause) {
     if (!(cause instanceof WorkerDied)) throw cause;
     if (cause.stillborn) return (await import("./gradeAnew.ts")).gradeAnew(path, brief, options);

@@ -9,8 +9,7 @@ process.on("disconnect", () => {
   process.kill(process.pid, "SIGKILL");
 });
 
-process.on("message", async ({ folder, path, brief, options }: ApartRequest) => {
-  if (folder !== process.cwd()) process.chdir(folder);
+process.on("message", async ({ path, brief, options }: ApartRequest) => {
   const row = await gradeAnew(path, brief, options);
   // Whatever took too long may be at it still.
   process.send?.({ value: row, spoilt: row.failure?.code === "took-too-long" });
