@@ -4,6 +4,7 @@ import { setTimeout as delay } from "node:timers/promises";
 import { fileURLToPath } from "node:url";
 import { promisify } from "node:util";
 import { gradeFrames } from "@tonefall/grader";
+import { median } from "@tonefall/tone-core";
 import { KEPT_MEMORY } from "../dist/pool/keptMemory.js";
 import { bareDecodeOf } from "./bareDecode.mjs";
 import { children } from "./children.mjs";
@@ -107,11 +108,6 @@ export function ratios(times, frames) {
     "wall, ms a frame": (median(times.map(({ wall }) => wall)) / frames).toFixed(1),
     "processor, ms a frame": (median(times.map(({ cpu }) => cpu)) / frames).toFixed(1),
   };
-}
-
-export function median(values) {
-  const sorted = [...values].sort((a, b) => a - b);
-  return sorted[Math.floor(sorted.length / 2)];
 }
 
 /** Median, least and most. */

@@ -20,6 +20,28 @@ export function expectNotNegative(name: string, value: number): number {
   );
 }
 
+/** The value, or a {@link ToneError} `TONE_OUT_OF_RANGE` when it is not above zero and at most one. */
+export function expectShare(name: string, value: number): number {
+  return expectNumber(name, value, "a number above 0 and at most 1", value > 0 && value <= 1);
+}
+
+/** The value, or a {@link ToneError} `TONE_OUT_OF_RANGE` when it is no number from `least` to `most`. */
+export function expectNumberBetween(
+  name: string,
+  value: number,
+  least: number,
+  most: number,
+): number {
+  const holds = value >= least && value <= most;
+  return expectNumber(name, value, `a number from ${least} to ${most}`, holds);
+}
+
+/** The value, or a {@link ToneError} `TONE_OUT_OF_RANGE` when it is no whole number from `least` to `most`. */
+export function expectWhole(name: string, value: number, least: number, most: number): number {
+  const holds = Number.isInteger(value) && value >= least && value <= most;
+  return expectNumber(name, value, `a whole number from ${least} to ${most}`, holds);
+}
+
 /** What rounding may carry a value past the ends of [0, 1] before it counts as outside. */
 const UNIT_SLACK = 1e-9;
 
@@ -30,7 +52,7 @@ export function expectUnit(name: string, value: number): number {
 }
 
 function expectNumber(name: string, value: number, what: string, holds: boolean): number {
-  if (!holds) {
+  if (typeof value !== "number" || !holds) {
     throw new ToneError(
       "TONE_OUT_OF_RANGE",
       `Expected ${what} for ${name} but received ${String(value)}`,

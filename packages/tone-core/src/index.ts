@@ -162,6 +162,9 @@ export {
   zoneName,
 } from "./scale/zone.ts";
 
+// Middles and shares of values
+export { median, quantile } from "./statistics/quantile.ts";
+
 // Stops
 export { parseStops } from "./stops/parseStops.ts";
 export { roundToThirds, type SpeakOptions, speakStops } from "./stops/speakStops.ts";

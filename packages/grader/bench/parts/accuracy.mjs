@@ -2,10 +2,9 @@ import { existsSync, readdirSync } from "node:fs";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { gradeFrame } from "@tonefall/grader";
-import { SRGB } from "@tonefall/tone-core";
+import { median, quantile, SRGB } from "@tonefall/tone-core";
 import sharp from "sharp";
 import { pictures } from "../pictures.mjs";
-import { median } from "../timing.mjs";
 
 const CORPUS =
   process.env.TONEFALL_CORPUS ??
@@ -103,9 +102,7 @@ function lines(precision, all) {
       figure,
       regions: all.length,
       "error, median": median(offs).toFixed(5),
-      "error, 99 of 100": [...offs]
-        .sort((a, b) => a - b)
-        [Math.floor(0.99 * offs.length)].toFixed(4),
+      "error, 99 of 100": quantile(offs, 0.99).toFixed(4),
       "error, most": Math.max(...offs).toFixed(4),
       "as stated": `${((100 * kept) / all.length).toFixed(1)} %`,
     };

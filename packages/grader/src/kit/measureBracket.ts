@@ -1,6 +1,7 @@
 import {
   ERROR_BUDGET,
   MIDDLE_GREY,
+  median,
   type RecoveredResponse,
   recoverResponse,
   responseCurve,
@@ -16,7 +17,6 @@ import { invertMatrix } from "./invertMatrix.ts";
 import type { CameraKit, KitPoint } from "./kit.ts";
 import { type KitFrame, openKitFrame } from "./kitFrame.ts";
 import { measuredFrom, oneKit } from "./kitIdentity.ts";
-import { median } from "./median.ts";
 
 /** One frame of a bracket against the curve. */
 export interface BracketFrame {
@@ -321,6 +321,9 @@ function againstCurve(
     const others = seen.filter((observation) => kept.includes(observation.frame)).map(light);
     return own && others.length > 0 ? [light(own) - median(others)] : [];
   });
+  if (deviations.length === 0) {
+    return { included: false, residual: null, offset: null, reason: NO_COMMON_TONE };
+  }
   const offset = median(deviations);
   const spread = 1.4826 * median(deviations.map((value) => Math.abs(value - offset)));
   return {
@@ -331,6 +334,7 @@ function againstCurve(
   };
 }
 
+const NO_COMMON_TONE = "It shows no tone that the others show as well.";
 const NO_CURVE = "There is no curve to hold it against.";
 
 function reasonOf(offset: number, spread: number): string {

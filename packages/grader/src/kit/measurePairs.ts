@@ -1,6 +1,7 @@
 import {
   ERROR_BUDGET,
   MIDDLE_GREY,
+  median,
   type ResponseObservation,
   recoverResponse,
   responseCurve,
@@ -13,7 +14,6 @@ import { invertMatrix } from "./invertMatrix.ts";
 import type { CameraKit } from "./kit.ts";
 import { type KitFrame, openKitFrame } from "./kitFrame.ts";
 import { measuredFrom, oneKit } from "./kitIdentity.ts";
-import { median } from "./median.ts";
 import { LIGHT_STEP, type PairPlace, pairPlaces } from "./pairPlaces.ts";
 
 /** One shot against the curve of all. */

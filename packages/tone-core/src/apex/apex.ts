@@ -30,13 +30,16 @@ export function apertureValue(aperture: number): number {
 /**
  * f-number from an APEX aperture value; the inverse of {@link apertureValue}.
  *
+ * @param value - Av, any finite number
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE`, also where the f-number is too large or too small for a double
+ *
  * @example
  * ```ts
  * apertureFromValue(6); // => 8
  * ```
  */
 export function apertureFromValue(value: number): number {
-  return 2 ** (expectFinite("aperture value", value) / 2);
+  return expectPositive("aperture", 2 ** (expectFinite("aperture value", value) / 2));
 }
 
 /**
@@ -59,13 +62,16 @@ export function timeValue(shutterSeconds: number): number {
 /**
  * Exposure time in seconds from an APEX time value; the inverse of {@link timeValue}.
  *
+ * @param value - Tv, any finite number
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE`, also where the time is too long or too short for a double
+ *
  * @example
  * ```ts
  * secondsFromValue(-1); // => 2
  * ```
  */
 export function secondsFromValue(value: number): number {
-  return 2 ** -expectFinite("time value", value);
+  return expectPositive("shutter time", 2 ** -expectFinite("time value", value));
 }
 
 /**
@@ -81,11 +87,15 @@ export function secondsFromValue(value: number): number {
  * ```
  */
 export function speedValue(iso: number): number {
-  return Math.log2(expectPositive("ISO speed", iso) / SPEED_AT_ZERO);
+  const ratio = expectPositive("ISO speed", iso) / SPEED_AT_ZERO;
+  return Math.log2(expectPositive("ISO speed over that at zero", ratio));
 }
 
 /**
  * Arithmetic ISO speed from an APEX speed value; the inverse of {@link speedValue}.
+ *
+ * @param value - Sv, any finite number
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE`, also where the speed is too high or too low for a double
  *
  * @example
  * ```ts
@@ -93,7 +103,7 @@ export function speedValue(iso: number): number {
  * ```
  */
 export function isoFromValue(value: number): number {
-  return SPEED_AT_ZERO * 2 ** expectFinite("speed value", value);
+  return expectPositive("ISO speed", SPEED_AT_ZERO * 2 ** expectFinite("speed value", value));
 }
 
 /**
@@ -122,7 +132,8 @@ export function exposureValue(settings: Omit<Settings, "iso">): number {
  * ```
  */
 export function exposureValue100(settings: Settings): number {
-  return exposureValue(settings) - Math.log2(expectPositive("ISO speed", settings.iso) / 100);
+  const ratio = expectPositive("ISO speed", settings.iso) / 100;
+  return exposureValue(settings) - Math.log2(expectPositive("ISO speed over 100", ratio));
 }
 
 /**
@@ -169,7 +180,7 @@ export function brightnessResidual(brightnessValue: number, settings: Settings):
  * @param brightnessValue - APEX Bv
  * @param k - reflected-light meter constant, > 0
  * @defaultValue k is {@link REFLECTED_METER_K}
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE`, also where the luminance is too high or too low for a double
  *
  * @example
  * ```ts
@@ -180,9 +191,10 @@ export function brightnessLuminance(
   brightnessValue: number,
   k: number = REFLECTED_METER_K,
 ): number {
-  return (
+  return expectPositive(
+    "luminance",
     (expectPositive("meter constant K", k) / SPEED_AT_ZERO) *
-    2 ** expectFinite("brightness value", brightnessValue)
+      2 ** expectFinite("brightness value", brightnessValue),
   );
 }
 
@@ -204,11 +216,14 @@ export function logarithmicSpeed(iso: number): number {
 /**
  * Arithmetic speed from logarithmic speed; the inverse of {@link logarithmicSpeed}.
  *
+ * @param degrees - any finite number
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE`, also where the speed is too high or too low for a double
+ *
  * @example
  * ```ts
  * isoFromLogarithmicSpeed(31); // => 1000
  * ```
  */
 export function isoFromLogarithmicSpeed(degrees: number): number {
-  return 10 ** ((expectFinite("logarithmic speed", degrees) - 1) / 10);
+  return expectPositive("ISO speed", 10 ** ((expectFinite("logarithmic speed", degrees) - 1) / 10));
 }

@@ -1,3 +1,4 @@
+import { expectRaster } from "../raster/expectRaster.ts";
 import type { ToneRaster } from "../raster/toneRaster.ts";
 import type { Spans } from "../region/rasteriseRegion.ts";
 import { type CountingKernel, countingKernel } from "./countingKernel.ts";
@@ -14,7 +15,7 @@ const CODES = 65536;
  *
  * @param raster - the stored codes; every sample of a pixel is a channel
  * @param spans - the region's pixels; the whole raster when left out
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` when a run leaves the raster
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` when a run leaves the raster, or its samples do not fill it
  *
  * @example
  * ```ts
@@ -26,6 +27,7 @@ export function codeCounts(
   spans?: Spans,
 ): readonly Uint32Array[] {
   const { samples, stride, width, height } = raster;
+  expectRaster(raster);
   if (spans) requireInside(spans, raster);
   const runs = spans ? pixelRuns(spans, width) : [[0, width * height] as const];
   const kernel = stride === 4 && samples instanceof Uint16Array ? countingKernel() : null;

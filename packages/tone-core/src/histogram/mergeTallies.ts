@@ -1,11 +1,13 @@
 import { ToneError } from "../errors.ts";
+import { expectTally } from "./expectTally.ts";
 import type { ToneTally } from "./toneTally.ts";
 
 /**
  * The tally of a whole from the tallies of its parts.
  *
  * @param tallies - of parts of one raster, at least one
- * @throws {@link ToneError} `TONE_EMPTY_INPUT` without a tally, `TONE_OUT_OF_RANGE` when they count in different units
+ * @throws {@link ToneError} `TONE_EMPTY_INPUT` without a tally, `TONE_OUT_OF_RANGE` when they count in different units or
+ *   channels, or are none that `tallyTone` makes
  *
  * @example
  * ```ts
@@ -19,6 +21,14 @@ export function mergeTallies(tallies: readonly ToneTally[]): ToneTally {
     throw new ToneError(
       "TONE_OUT_OF_RANGE",
       `Expected tallies of one raster but received units ${tallies.map(({ unit }) => unit).join(", ")}`,
+    );
+  }
+  for (const tally of tallies) expectTally(tally);
+  const channels = first.clippedByChannel.length;
+  if (tallies.some(({ clippedByChannel }) => clippedByChannel.length !== channels)) {
+    throw new ToneError(
+      "TONE_OUT_OF_RANGE",
+      `Expected tallies of one raster but received ${tallies.map(({ clippedByChannel }) => clippedByChannel.length).join(", ")} channels`,
     );
   }
   const total = (pick: (tally: ToneTally) => number): number =>

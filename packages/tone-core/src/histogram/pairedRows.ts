@@ -1,3 +1,5 @@
+import { ToneError } from "../errors.ts";
+import { expectWhole } from "../expectNumber.ts";
 import { type CountingKernel, countingKernel } from "./countingKernel.ts";
 
 /** A mosaic's samples, row by row, and the corner of the part that is wanted. */
@@ -16,9 +18,11 @@ export interface MosaicRows {
  * Lays a mosaic out cell by cell, as a raster of two by two filters holds it: two samples of one row, two of the next.
  *
  * @param mosaic - samples as a sensor is read
- * @param width - cells across
- * @param height - cells down
+ * @param width - cells across; with none, nothing is written
+ * @param height - cells down; with none, nothing is written
  * @param cells - where they go: 4 × width × height codes
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a place or count that is no whole number, cells that leave the mosaic or
+ *   its row, or too little room for them
  *
  * @example
  * ```ts
@@ -31,10 +35,32 @@ export function pairedRows(
   height: number,
   cells: Uint16Array,
 ): void {
+  requireRoom(mosaic, width, height, cells);
   const kernel = countingKernel();
   const pairs = kernel ? Math.floor(roomOf(kernel) / (2 * mosaic.pitch)) : 0;
   if (kernel && pairs > 0) pairByKernel(kernel, mosaic, width, height, cells, pairs);
   else pairOneByOne(mosaic, width, height, cells);
+}
+
+function requireRoom(
+  { samples, pitch, left, top }: MosaicRows,
+  width: number,
+  height: number,
+  cells: Uint16Array,
+): void {
+  const most = samples.length;
+  expectWhole("the mosaic's pitch", pitch, 1, Number.MAX_SAFE_INTEGER);
+  expectWhole("the first column", left, 0, pitch);
+  expectWhole("the first row", top, 0, most);
+  expectWhole("cells across", width, 0, (pitch - left) / 2);
+  expectWhole("cells down", height, 0, most);
+  const end = width * height === 0 ? 0 : (top + 2 * height - 1) * pitch + left + 2 * width;
+  if (end > most || 4 * width * height > cells.length) {
+    throw new ToneError(
+      "TONE_OUT_OF_RANGE",
+      `Expected ${end} samples and room for ${4 * width * height} codes for ${width} x ${height} cells but received ${most} and ${cells.length}`,
+    );
+  }
 }
 
 /** Codes that the kernel takes at a time. */

@@ -1,6 +1,9 @@
 import { ToneError } from "../errors.ts";
+import { expectFinite } from "../expectNumber.ts";
 import type { ToneRaster } from "../raster/toneRaster.ts";
-import { binLuminance, fullScale, type ToneTally } from "./toneTally.ts";
+import { quantileRanks } from "../statistics/quantile.ts";
+import { expectTally } from "./expectTally.ts";
+import { fullScale, luminanceIn, type ToneTally } from "./toneTally.ts";
 
 /** What a region's tones come to. Luminance is relative: 1 is display white or sensor saturation, as the raster has it. */
 export interface RegionStatistics {
@@ -40,12 +43,12 @@ export interface RegionStatistics {
 /**
  * Mean, percentiles and shares at the ends, from a region's tally.
  *
- * Percentiles are the smallest luminance with at least that share of pixels at or below it, given as the middle of its
- * bin; in black (at or below zero) they are 0.
+ * Percentiles are those of {@link luminanceQuantile}.
  *
  * @param tally - from `tallyTone`
  * @param raster - the tallied raster, for its channel names
- * @throws {@link ToneError} `TONE_EMPTY_INPUT` when the tally holds no pixel
+ * @throws {@link ToneError} `TONE_EMPTY_INPUT` when the tally holds no pixel, or none whose tone was counted;
+ *   `TONE_OUT_OF_RANGE` when it is of another raster, or none that `tallyTone` makes
  *
  * @example
  * ```ts
@@ -57,7 +60,7 @@ export function regionStatistics(
   raster: Pick<ToneRaster, "channels">,
 ): RegionStatistics {
   const { pixels, transparent } = tally;
-  if (pixels === 0) {
+  if (pixels === 0 || tally.tonedPixels === 0) {
     throw new ToneError(
       "TONE_EMPTY_INPUT",
       transparent > 0
@@ -65,11 +68,17 @@ export function regionStatistics(
         : "Expected a region that holds at least one pixel",
     );
   }
+  if (tally.clippedByChannel.length !== raster.channels.length) {
+    throw new ToneError(
+      "TONE_OUT_OF_RANGE",
+      `Expected a tally of ${raster.channels.length} channels but received one of ${tally.clippedByChannel.length}`,
+    );
+  }
   return {
     pixels,
     tonedPixels: tally.tonedPixels,
     transparentShare: transparent / (pixels + transparent),
-    mean: tally.luminanceSum / tally.tonedPixels,
+    mean: expectFinite("mean luminance", tally.luminanceSum / tally.tonedPixels),
     median: luminanceQuantile(tally, 0.5),
     p5: luminanceQuantile(tally, 0.05),
     p95: luminanceQuantile(tally, 0.95),
@@ -85,11 +94,17 @@ export function regionStatistics(
 }
 
 /**
- * The luminance below which a share of the pixels lies.
+ * The luminance that a share of the pixels lies at or below: R's type 2, as the function `quantile` has it.
  *
- * @param tally - with at least one pixel
- * @param share - in [0, 1]
- * @returns relative luminance at the middle of the bin that holds that pixel; 0 in black
+ * The smallest luminance with at least that share of the pixels at or below it; where these are exactly that share, the
+ * mean of it and the next. A pixel's luminance is the middle of its bin, within 0.0015 stop, and 0 in black.
+ *
+ * @param tally - from `tallyTone`, with at least one pixel
+ * @param share - in [0, 1]; 0 gives the darkest pixel, 1 the lightest
+ * @returns relative luminance, 0 or more
+ * @throws {@link ToneError} `TONE_EMPTY_INPUT` for a tally without a pixel, `TONE_OUT_OF_RANGE` for a share outside [0, 1]
+ *   or a tally whose bins do not hold its pixels
+ * @see [QUANTILES]
  *
  * @example
  * ```ts
@@ -97,13 +112,28 @@ export function regionStatistics(
  * ```
  */
 export function luminanceQuantile(tally: ToneTally, share: number): number {
-  const rank = Math.max(1, Math.ceil(share * tally.tonedPixels));
+  expectTally(tally);
+  const [low, high] = quantileRanks(tally.tonedPixels, share);
+  const lower = binOfRank(tally, low);
+  const upper = low === high ? lower : binOfRank(tally, high);
+  const darker = luminanceOfPixel(tally, lower);
+  return lower === upper ? darker : (darker + luminanceOfPixel(tally, upper)) / 2;
+}
+
+/** The bin of the pixel of a rank from 0, the darkest. */
+function binOfRank({ bins }: ToneTally, rank: number): number {
   let seen = 0;
-  for (let bin = 0; bin < tally.bins.length; bin++) {
-    seen += tally.bins[bin] as number;
-    if (seen < rank) continue;
-    // White sits at the lower edge of the last bin; its middle would be lighter than white.
-    return bin === 0 ? 0 : Math.min(binLuminance(tally, bin, 0.5), fullScale(tally));
+  for (let bin = 0; bin < bins.length; bin++) {
+    seen += bins[bin] as number;
+    if (seen > rank) return bin;
   }
-  return 0;
+  throw new ToneError(
+    "TONE_OUT_OF_RANGE",
+    `Expected bins that hold all toned pixels for a tally but received ${seen} of them`,
+  );
+}
+
+function luminanceOfPixel(tally: ToneTally, bin: number): number {
+  // White sits at the lower edge of the last bin; its middle would be lighter than white.
+  return bin === 0 ? 0 : Math.min(luminanceIn(tally, bin, 0.5), fullScale(tally));
 }

@@ -1,4 +1,6 @@
 import { ToneError } from "../errors.ts";
+import { expectFinite, expectPositive, expectWhole } from "../expectNumber.ts";
+import { expectRaster } from "../raster/expectRaster.ts";
 import type { ToneRaster } from "../raster/toneRaster.ts";
 import { type Spans, spanPixels } from "../region/rasteriseRegion.ts";
 import { countingKernel } from "./countingKernel.ts";
@@ -44,7 +46,9 @@ export const LATTICE_FROM_PIXELS: number = 4e6;
  *
  * @param raster - stored pixels and the tables that give them light
  * @param spans - the region's pixels, from `rasteriseRegion`
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` when a run leaves the raster or the raster's parts do not fit together
+ * @returns counts of 0 for a region without pixels
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` when a run leaves the raster, the raster's parts do not fit together, a
+ *   table holds what is no light, or there is no such alpha sample
  *
  * @example
  * ```ts
@@ -52,7 +56,7 @@ export const LATTICE_FROM_PIXELS: number = 4e6;
  * ```
  */
 export function tallyTone(raster: ToneRaster, spans: Spans, options: TallyOptions = {}): ToneTally {
-  validate(raster, spans);
+  validate(raster, spans, options);
   const { alphaIndex = null, alphaMax = 255, lattice = false } = options;
   const unit = unitOf(raster);
   const count: RunningTally = {
@@ -115,8 +119,11 @@ function countPixels(
   const { samples, stride, channels } = raster;
   if (from >= to) return;
   const { bins, luminance: tables, clippedByChannel } = count;
-  const clipCodes = Int32Array.from(channels, ({ clipCode }) => clipCode);
-  const crushCodes = Int32Array.from(channels, ({ crushCode }) => crushCode);
+  // A file may state a white beyond all codes, or one between two.
+  const clipCodes = Int32Array.from(channels, ({ clipCode }) => withinCodes(Math.ceil(clipCode)));
+  const crushCodes = Int32Array.from(channels, ({ crushCode }) =>
+    withinCodes(Math.floor(crushCode)),
+  );
   let sum = 0;
   // The next pixel of the lattice; with a step of 1, every one.
   let toned = Math.ceil(from / step) * step;
@@ -154,20 +161,45 @@ function countPixels(
   count.sum += sum;
 }
 
-function unitOf({ channels }: ToneRaster): number {
-  const most = eachTable(channels, greatestOf);
-  const greatest = most.reduce((sum, light) => sum + light, 0);
-  return tallyUnit(greatest > 0 ? greatest : 1);
+/** A code, or the nearest that no sample has. */
+function withinCodes(code: number): number {
+  return Math.min(65536, Math.max(-1, code));
 }
 
-/** Of no light below nought, the greatest. */
-function greatestOf(luminance: Float64Array): number {
+/**
+ * The unit for the most light that the channels can give together.
+ *
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for light that is not finite, or so much of it below black that it has no
+ *   integer of 32 bits
+ */
+function unitOf({ channels }: ToneRaster): number {
+  const ends = eachTable(channels, endsOf);
+  const greatest = ends.reduce((sum, { most }) => sum + most, 0);
+  const unit = expectPositive("the luminance of a table", tallyUnit(greatest > 0 ? greatest : 1));
+  const least = ends.reduce((sum, end) => sum + end.least, 0);
+  if (!(least / unit >= -(2 ** 31))) {
+    throw new ToneError(
+      "TONE_OUT_OF_RANGE",
+      `Expected tables that fall less below black than they rise to white (${greatest}) but received ${least}`,
+    );
+  }
+  return unit;
+}
+
+/** The least and the greatest of a table's light, and of nought. */
+function endsOf(luminance: Float64Array): { readonly least: number; readonly most: number } {
+  let least = 0;
   let most = 0;
+  let sum = 0;
   for (let code = 0; code < luminance.length; code++) {
     const light = luminance[code] as number;
     if (light > most) most = light;
+    else if (light < least) least = light;
+    sum += light;
   }
-  return most;
+  // Anything that is not finite, NaN before all, shows in the sum.
+  expectFinite("the luminance of a table", sum);
+  return { least, most };
 }
 
 function integerTables({ channels }: ToneRaster, unit: number): Int32Array[] {
@@ -193,19 +225,26 @@ function integerTable(luminance: Float64Array, unit: number): Int32Array {
   return table;
 }
 
-function validate(raster: ToneRaster, spans: Spans): void {
+function validate(raster: ToneRaster, spans: Spans, options: TallyOptions): void {
+  expectRaster(raster);
   const { width, height, samples, stride, channels } = raster;
   const codes = 2 ** (8 * samples.BYTES_PER_ELEMENT);
   const fits =
     channels.length >= 1 &&
     channels.length <= stride &&
-    samples.length >= width * height * stride &&
     channels.every(({ luminance }) => luminance.length === codes);
   if (!fits) {
     throw new ToneError(
       "TONE_OUT_OF_RANGE",
-      `Expected ${width} x ${height} x ${stride} samples and ${channels.length} tables of ${codes} codes for a raster but received ${samples.length} samples and tables of ${channels.map(({ luminance }) => luminance.length).join(", ")}`,
+      `Expected 1 to ${stride} tables of ${codes} codes for a raster of ${width} x ${height} x ${stride} samples but received ${channels.length} of ${channels.map(({ luminance }) => luminance.length).join(", ")}`,
     );
   }
+  for (const { clipCode, crushCode } of channels) {
+    expectFinite("clip code", clipCode);
+    expectFinite("crush code", crushCode);
+  }
+  const { alphaIndex = null, alphaMax = 255 } = options;
+  if (alphaIndex !== null) expectWhole("the alpha sample's index", alphaIndex, 0, stride - 1);
+  expectPositive("the greatest alpha code", alphaMax);
   requireInside(spans, raster);
 }

@@ -1,8 +1,18 @@
+import { ToneError } from "../errors.ts";
+import { expectFinite, expectPositive, expectWhole } from "../expectNumber.ts";
+import { expectRaster } from "../raster/expectRaster.ts";
 import type { ToneChannel, ToneRaster } from "../raster/toneRaster.ts";
 import type { Spans } from "../region/rasteriseRegion.ts";
-import { binLuminance, type ToneTally } from "./toneTally.ts";
+import { expectTally } from "./expectTally.ts";
+import { requireInside } from "./requireInside.ts";
+import { firstBinFrom, type ToneTally } from "./toneTally.ts";
 
-/** Counts between edges: `counts[i]` pixels lie in [edges[i], edges[i + 1]). */
+/**
+ * Counts between edges: `counts[i]` pixels lie in [edges[i], edges[i + 1]).
+ *
+ * Those made of a tally part its bins, and a bin is counted whole: pixels within half a bin of an edge, 0.0015 stop at most,
+ * may stand on its other side. Where an edge is also one of bins, none do.
+ */
 export interface Histogram {
   /** Ascending, one more than there are counts. */
   readonly edges: readonly number[];
@@ -25,15 +35,23 @@ export interface CodeHistogram {
 /** Cells that {@link linearHistogram} cuts full scale into unless told. */
 const LINEAR_CELLS = 256;
 
+/** Cells that a histogram may have. */
+const MOST_CELLS = 65536;
+
 /** Cells to a stop that {@link stopHistogram} has unless told: thirds, the step that cameras are set in. */
 const CELLS_PER_STOP = 3;
 
 /**
  * Pixels by linear luminance, in equal steps from black to full scale: what light did, with no curve in between.
  *
- * @param tally - from `tallyTone`
- * @param cells - how many equal steps from 0 to 1
- * @returns edges in relative luminance; `above` holds what is beyond full scale (white-balanced sensor highlights)
+ * Exact for 2, 4, 8 ... 1024 cells, whose edges are edges of the tally's bins; for another count as {@link Histogram} says.
+ * Exact is meant of luminance as the tally has it, in whole parts of 2^-30 of full scale.
+ *
+ * @param tally - from `tallyTone`; of no pixel all counts are 0
+ * @param cells - how many equal steps from 0 to 1, a whole number from 1 to 65536
+ * @returns edges in relative luminance; `above` holds what is beyond full scale (white-balanced sensor highlights). White
+ *   itself is in the last cell, with what is less than 1/512 above it
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for another count of cells
  *
  * @example
  * ```ts
@@ -41,20 +59,26 @@ const CELLS_PER_STOP = 3;
  * ```
  */
 export function linearHistogram(tally: ToneTally, cells: number = LINEAR_CELLS): Histogram {
+  expectTally(tally);
+  expectWhole("the count of cells", cells, 1, MOST_CELLS);
   // The last edge is a hair above 1, so that display white is in the last cell and not beyond it.
   const edges = Array.from({ length: cells + 1 }, (_, i) => (i === cells ? 1 + 1e-9 : i / cells));
-  // These edges are edges of bins too, so a bin's lower edge sorts it exactly.
-  return countBetween(tally, edges, 0);
+  const firsts = edges.map((edge) => firstBinFrom(tally, edge));
+  firsts[cells] = firstBinFrom(tally, 1) + 1;
+  return { edges, ...countBetween(tally, firsts) };
 }
 
 /**
  * Pixels by stops from middle grey.
  *
- * @param tally - from `tallyTone`
- * @param middleGrey - its relative luminance on the tally's scale
- * @param range - the lowest and highest stop; default -8 to +4
- * @param cellsPerStop - default 3
+ * Edges are kept as {@link Histogram} says.
+ *
+ * @param tally - from `tallyTone`; of no pixel all counts are 0
+ * @param middleGrey - its relative luminance on the tally's scale, > 0
+ * @param range - the lowest and highest stop, in that order and a whole count of cells apart; default -8 to +4
+ * @param cellsPerStop - a whole number from 1 to 1000; default 3
  * @returns edges in stops; `below` holds what is darker, black included
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for anything else, or more than 65536 cells
  *
  * @example
  * ```ts
@@ -67,23 +91,25 @@ export function stopHistogram(
   range: readonly [number, number] = [-8, 4],
   cellsPerStop: number = CELLS_PER_STOP,
 ): Histogram {
-  const [lowest, highest] = range;
-  const cells = Math.round((highest - lowest) * cellsPerStop);
-  const stops = Array.from({ length: cells + 1 }, (_, i) => lowest + i / cellsPerStop);
-  const { counts, below, above } = countBetween(
-    tally,
-    stops.map((stop) => middleGrey * 2 ** stop),
-    0.5,
+  expectTally(tally);
+  expectPositive("middle grey", middleGrey);
+  const cells = cellsIn(range, expectWhole("cells to a stop", cellsPerStop, 1, 1000));
+  const stops = Array.from({ length: cells + 1 }, (_, i) => range[0] + i / cellsPerStop);
+  const firsts = stops.map((stop) =>
+    firstBinFrom(tally, expectPositive("luminance at an edge", middleGrey * 2 ** stop)),
   );
-  return { edges: stops, counts, below, above };
+  return { edges: stops, ...countBetween(tally, firsts) };
 }
 
 /**
  * Pixels by the encoded code that a grey of the same luminance would have: the picture's own histogram of brightness.
  *
- * @param tally - from `tallyTone`
- * @param linearise - from encoded [0, 1] to relative luminance, ascending
+ * Greys of an 8-bit picture are on their own codes; other pixels as {@link Histogram} says.
+ *
+ * @param tally - from `tallyTone`; of no pixel all counts are 0
+ * @param linearise - from encoded [0, 1] to relative luminance, never falling
  * @returns 256 counts; edges are codes 0 to 256, each count covering the luminances that round to its code
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a curve that falls, or gives what is not finite
  *
  * @example
  * ```ts
@@ -94,9 +120,16 @@ export function encodedHistogram(
   tally: ToneTally,
   linearise: (encoded: number) => number,
 ): Histogram {
+  expectTally(tally);
   // A code begins half a code below itself; the ends take what is left.
-  const lights = Array.from({ length: 255 }, (_, i) => linearise((i + 0.5) / 255));
-  const { counts, below, above } = countBetween(tally, lights, 0.5);
+  const lights = Array.from({ length: 255 }, (_, i) =>
+    expectFinite("luminance of a code", linearise((i + 0.5) / 255)),
+  );
+  if (lights.some((light, i) => light < (lights[i - 1] ?? light))) {
+    throw new ToneError("TONE_OUT_OF_RANGE", "Expected a curve that never falls but received one");
+  }
+  const firsts = lights.map((light) => firstBinFrom(tally, light));
+  const { counts, below, above } = countBetween(tally, firsts);
   return {
     edges: Array.from({ length: 257 }, (_, i) => i),
     counts: [below, ...counts, above],
@@ -110,7 +143,8 @@ export function encodedHistogram(
  *
  * @param raster - the stored pixels
  * @param spans - the region's pixels
- * @returns one histogram of 256 counts a channel
+ * @returns one histogram of 256 counts a channel; of no pixel all counts are 0
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` when a run leaves the raster or the raster's parts do not fit together
  *
  * @example
  * ```ts
@@ -118,6 +152,9 @@ export function encodedHistogram(
  * ```
  */
 export function codeHistograms(raster: ToneRaster, spans: Spans): CodeHistogram[] {
+  expectRaster(raster);
+  expectWhole("the raster's count of channels", raster.channels.length, 0, raster.stride);
+  requireInside(spans, raster);
   const shift = 8 * raster.samples.BYTES_PER_ELEMENT - 8;
   return raster.channels.map(({ name }: ToneChannel, channel) => {
     const counts = new Uint32Array(256);
@@ -133,20 +170,28 @@ export function codeHistograms(raster: ToneRaster, spans: Spans): CodeHistogram[
   });
 }
 
-/** Sorts a tally's bins into cells by a position within each bin; a bin is far narrower than any cell but the deepest. */
-function countBetween(tally: ToneTally, edges: readonly number[], part: number): Histogram {
-  const counts = edges.slice(1).map(() => 0);
-  let below = 0;
-  let above = 0;
-  let cell = -1;
-  for (let bin = 0; bin < tally.bins.length; bin++) {
-    const pixels = tally.bins[bin] as number;
-    const luminance = bin === 0 ? 0 : binLuminance(tally, bin, part);
-    while (cell + 1 < edges.length && luminance >= (edges[cell + 1] as number)) cell++;
-    if (pixels === 0) continue;
-    if (cell < 0) below += pixels;
-    else if (cell === counts.length) above += pixels;
-    else counts[cell] = (counts[cell] as number) + pixels;
-  }
-  return { edges, counts, below, above };
+/** Cells of a range of stops. */
+function cellsIn([lowest, highest]: readonly [number, number], cellsPerStop: number): number {
+  const cells =
+    (expectFinite("highest stop", highest) - expectFinite("lowest stop", lowest)) * cellsPerStop;
+  const whole = Math.round(cells);
+  const isWhole = Math.abs(cells - whole) < 1e-9;
+  return expectWhole("cells between two stops", isWhole ? whole : cells, 1, MOST_CELLS);
+}
+
+/** Sorts a tally's bins into cells, of which each begins at a bin and ends where the next begins. */
+function countBetween(
+  { bins }: ToneTally,
+  firsts: readonly number[],
+): Pick<Histogram, "counts" | "below" | "above"> {
+  const between = (from: number, to: number): number => {
+    let pixels = 0;
+    for (let bin = from; bin < to; bin++) pixels += bins[bin] as number;
+    return pixels;
+  };
+  return {
+    counts: firsts.slice(1).map((end, i) => between(firsts[i] as number, end)),
+    below: between(0, firsts[0] as number),
+    above: between(firsts.at(-1) as number, bins.length),
+  };
 }

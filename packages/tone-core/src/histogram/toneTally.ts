@@ -1,3 +1,5 @@
+import { expectPositive, expectUnit, expectWhole } from "../expectNumber.ts";
+
 /** Runs of equal width that every octave (stop) of luminance is counted in: a bin is at most 0.003 stop wide. */
 export const BINS_PER_OCTAVE = 512;
 
@@ -5,7 +7,8 @@ export const BINS_PER_OCTAVE = 512;
 const FULL_SCALE_BITS = 30;
 
 const OCTAVE_SHIFT = 9; // log2 of BINS_PER_OCTAVE
-const BIN_COUNT = 1 + (FULL_SCALE_BITS + 1) * BINS_PER_OCTAVE;
+/** Bins of a tally: what is at or below zero, and every octave to twice full scale. */
+export const BIN_COUNT: number = 1 + (FULL_SCALE_BITS + 1) * BINS_PER_OCTAVE;
 
 /**
  * What one pass over a region's pixels counts. Tallies of parts add up to the tally of the whole, in any order.
@@ -49,13 +52,36 @@ export function binOf(luminance: number): number {
  * Relative luminance at a position within a tally's bin.
  *
  * @param tally - for its unit
- * @param bin - index, 1 or more (bin 0 has no luminance)
+ * @param bin - index, from 1 (bin 0 has no luminance) to the tally's last
  * @param part - 0 for the bin's lower edge, 1 for its upper, 0.5 for its middle
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a bin that the tally does not have, or a part outside [0, 1]
  */
 export function binLuminance(tally: Pick<ToneTally, "unit">, bin: number, part: number): number {
+  expectPositive("the tally's unit", tally.unit);
+  expectWhole("bin", bin, 1, BIN_COUNT - 1);
+  return luminanceIn(tally, bin, expectUnit("part", part));
+}
+
+/** {@link binLuminance} of what was looked at already. */
+export function luminanceIn(tally: Pick<ToneTally, "unit">, bin: number, part: number): number {
   const octave = (bin - 1) >>> OCTAVE_SHIFT;
   const place = (bin - 1) & (BINS_PER_OCTAVE - 1);
   return tally.unit * 2 ** octave * (1 + (place + part) / BINS_PER_OCTAVE);
+}
+
+/**
+ * The first bin above a luminance: the one whose lower edge is nearest to it, so that pixels within half a bin, 1/1024 of
+ * the luminance at most, may be taken for those on the other side.
+ *
+ * @returns 0 for a luminance at or below zero; one more than the last bin for one beyond them all
+ */
+export function firstBinFrom({ unit }: Pick<ToneTally, "unit">, luminance: number): number {
+  if (luminance <= 0) return 0;
+  const units = luminance / unit;
+  let octave = 0;
+  while (octave <= FULL_SCALE_BITS && 2 ** (octave + 1) <= units) octave++;
+  const place = Math.round((units / 2 ** octave - 1) * BINS_PER_OCTAVE);
+  return Math.min(BIN_COUNT, Math.max(1, 1 + octave * BINS_PER_OCTAVE + place));
 }
 
 /** An empty set of bins. */

@@ -28,7 +28,7 @@ const BRADFORD_INVERSE: Matrix = inverse(BRADFORD);
  * @param xyz - the colour under `from`
  * @param from - XYZ of the white it is under
  * @param to - XYZ of the white wanted
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a component that is not finite, or a white that is none
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a component that is not finite, there or here, or a white that is none
  * @see [BRADFORD]
  *
  * @example
@@ -43,7 +43,9 @@ export function adaptXyz(xyz: Xyz, from: Xyz, to: Xyz): Xyz {
   const after = times(BRADFORD, to);
   const scaled = (i: 0 | 1 | 2): number =>
     (cones[i] * expectPositive("white", after[i])) / expectPositive("white", before[i]);
-  return times(BRADFORD_INVERSE, [scaled(0), scaled(1), scaled(2)]);
+  const adapted = times(BRADFORD_INVERSE, [scaled(0), scaled(1), scaled(2)]);
+  for (const part of adapted) expectFinite("adapted XYZ", part);
+  return adapted;
 }
 
 function times(matrix: Matrix, vector: Xyz): Xyz {

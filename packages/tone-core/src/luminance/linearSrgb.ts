@@ -1,3 +1,4 @@
+import { expectFinite } from "../expectNumber.ts";
 import { adaptXyz, D50, D65, type Xyz } from "./adaptXyz.ts";
 import {
   type Chromaticity,
@@ -16,6 +17,7 @@ export type ToSrgb = readonly [LinearRgb, LinearRgb, LinearRgb];
 /**
  * Linear sRGB of a colour in the connection space of colour profiles, XYZ under D50.
  *
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a component that is not finite, there or here
  * @see [SRGB] for the primaries, [BRADFORD] for the way from D50 to D65
  *
  * @example
@@ -53,9 +55,9 @@ function linearSrgb(xyz: Xyz): LinearRgb {
   const [red, green, blue] = SRGB_COLUMNS;
   const whole = determinant(red, green, blue);
   return [
-    determinant(xyz, green, blue) / whole,
-    determinant(red, xyz, blue) / whole,
-    determinant(red, green, xyz) / whole,
+    expectFinite("linear red", determinant(xyz, green, blue) / whole),
+    expectFinite("linear green", determinant(red, xyz, blue) / whole),
+    expectFinite("linear blue", determinant(red, green, xyz) / whole),
   ];
 }
 

@@ -34,16 +34,17 @@ export function luminanceRowFromPrimaries(primaries: Primaries, white: Chromatic
   const [red, green, blue] = primaries.map(atUnitLuminance) as [Column, Column, Column];
   const target = atUnitLuminance(white);
   const whole = determinant(red, green, blue);
-  if (Math.abs(whole) < 1e-12) {
+  // Written so that what is no number at all is refused as well.
+  if (!(Math.abs(whole) >= 1e-12 && Math.abs(whole) < Infinity)) {
     throw new ToneError(
       "TONE_OUT_OF_RANGE",
       `Expected primaries that span a triangle for the colour space but received ${JSON.stringify(primaries)}`,
     );
   }
   return [
-    determinant(target, green, blue) / whole,
-    determinant(red, target, blue) / whole,
-    determinant(red, green, target) / whole,
+    expectFinite("share of red", determinant(target, green, blue) / whole),
+    expectFinite("share of green", determinant(red, target, blue) / whole),
+    expectFinite("share of blue", determinant(red, green, target) / whole),
   ];
 }
 
@@ -100,7 +101,7 @@ export const LUMINANCE_ROWS: Readonly<Record<RgbSpaceName, LuminanceRow>> = {
  * @param row - shares of the space the colour is in
  * @defaultValue row is that of sRGB
  * @returns luminance, 1 at white
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a component that is not finite
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a component, or a luminance, that is not finite
  *
  * @example
  * ```ts
@@ -112,10 +113,11 @@ export function relativeLuminance(
   row: LuminanceRow = LUMINANCE_ROWS.srgb,
 ): number {
   const [red, green, blue] = rgb;
-  return (
+  return expectFinite(
+    "luminance",
     row[0] * expectFinite("linear red", red) +
-    row[1] * expectFinite("linear green", green) +
-    row[2] * expectFinite("linear blue", blue)
+      row[1] * expectFinite("linear green", green) +
+      row[2] * expectFinite("linear blue", blue),
   );
 }
 

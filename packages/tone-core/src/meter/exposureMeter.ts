@@ -7,7 +7,7 @@ import { expectFinite, expectPositive } from "../expectNumber.ts";
  *
  * @param k - meter constant, > 0
  * @defaultValue k is {@link REFLECTED_METER_K}
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for an argument, or a result, that is not above zero and finite
  * @see [ISO2720]
  *
  * @example
@@ -16,7 +16,10 @@ import { expectFinite, expectPositive } from "../expectNumber.ts";
  * ```
  */
 export function luminanceFromSettings(settings: Settings, k: number = REFLECTED_METER_K): number {
-  return expectPositive("meter constant K", k) * lightOverConstant(settings);
+  return expectPositive(
+    "luminance of these settings",
+    expectPositive("meter constant K", k) * lightOverConstant(settings),
+  );
 }
 
 /**
@@ -24,7 +27,7 @@ export function luminanceFromSettings(settings: Settings, k: number = REFLECTED_
  *
  * @param c - meter constant, > 0
  * @defaultValue c is {@link INCIDENT_METER_C}
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for an argument, or a result, that is not above zero and finite
  * @see [ISO2720]
  *
  * @example
@@ -33,7 +36,10 @@ export function luminanceFromSettings(settings: Settings, k: number = REFLECTED_
  * ```
  */
 export function illuminanceFromSettings(settings: Settings, c: number = INCIDENT_METER_C): number {
-  return expectPositive("meter constant C", c) * lightOverConstant(settings);
+  return expectPositive(
+    "illuminance of these settings",
+    expectPositive("meter constant C", c) * lightOverConstant(settings),
+  );
 }
 
 /**
@@ -43,7 +49,7 @@ export function illuminanceFromSettings(settings: Settings, c: number = INCIDENT
  * @param iso - arithmetic speed, > 0
  * @param k - meter constant, > 0
  * @defaultValue iso is 100, k is {@link REFLECTED_METER_K}
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for an argument, or a ratio of them, that is not above zero and finite
  * @see [ISO2720]
  *
  * @example
@@ -66,7 +72,7 @@ export function exposureValueFromLuminance(
  * @param iso - arithmetic speed, > 0
  * @param c - meter constant, > 0
  * @defaultValue iso is 100, c is {@link INCIDENT_METER_C}
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for an argument, or a ratio of them, that is not above zero and finite
  * @see [ISO2720]
  *
  * @example
@@ -85,7 +91,9 @@ export function exposureValueFromIlluminance(
 /**
  * Luminance in cd/m² at an exposure value for ISO 100; the inverse of {@link exposureValueFromLuminance}.
  *
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
+ * @param ev100 - any finite number
+ * @param k - meter constant, > 0
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE`, also where the luminance is too high or too low for a double
  *
  * @example
  * ```ts
@@ -99,7 +107,9 @@ export function luminanceFromExposureValue(ev100: number, k: number = REFLECTED_
 /**
  * Illuminance in lx at an exposure value for ISO 100; the inverse of {@link exposureValueFromIlluminance}.
  *
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
+ * @param ev100 - any finite number
+ * @param c - meter constant, > 0
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE`, also where the illuminance is too high or too low for a double
  *
  * @example
  * ```ts
@@ -113,7 +123,7 @@ export function illuminanceFromExposureValue(ev100: number, c: number = INCIDENT
 /**
  * Reflectance at which a reflected and an incident reading agree, `pi K / C`, as a fraction.
  *
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for an argument, or a result, that is not above zero and finite
  * @see [REFLECTANCE]
  *
  * @example
@@ -125,7 +135,10 @@ export function impliedReflectance(
   k: number = REFLECTED_METER_K,
   c: number = INCIDENT_METER_C,
 ): number {
-  return (Math.PI * expectPositive("meter constant K", k)) / expectPositive("meter constant C", c);
+  return expectPositive(
+    "implied reflectance",
+    (Math.PI * expectPositive("meter constant K", k)) / expectPositive("meter constant C", c),
+  );
 }
 
 function lightOverConstant(settings: Settings): number {
@@ -137,14 +150,15 @@ function lightOverConstant(settings: Settings): number {
 }
 
 function exposureValueOf(name: string, light: number, iso: number, constant: number): number {
-  return Math.log2(
+  const ratio =
     (expectPositive(name, light) * expectPositive("ISO speed", iso)) /
-      expectPositive("meter constant", constant),
-  );
+    expectPositive("meter constant", constant);
+  return Math.log2(expectPositive(`${name} at this speed over the meter constant`, ratio));
 }
 
 function lightAt(ev100: number, constant: number): number {
-  return (
-    (expectPositive("meter constant", constant) * 2 ** expectFinite("exposure value", ev100)) / 100
+  return expectPositive(
+    "light at this exposure value",
+    (expectPositive("meter constant", constant) * 2 ** expectFinite("exposure value", ev100)) / 100,
   );
 }

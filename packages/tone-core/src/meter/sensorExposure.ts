@@ -5,7 +5,8 @@ import {
   REFLECTED_METER_K,
   SATURATION_SPEED_CONSTANT,
 } from "../constants.ts";
-import { expectFinite, expectPositive } from "../expectNumber.ts";
+import { ToneError } from "../errors.ts";
+import { expectFinite, expectPositive, expectShare } from "../expectNumber.ts";
 
 /** What decides how much of the scene's light a lens passes to a point of the sensor. */
 export interface LensLight {
@@ -20,7 +21,7 @@ export interface LensLight {
 /**
  * Lens factor q, `(pi / 4) T f cos^4(angle)`: focal-plane light over scene light at f/1.
  *
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a factor outside (0, 1] or an angle of 90 degrees or more
  * @see [ISO12232]
  *
  * @example
@@ -29,12 +30,20 @@ export interface LensLight {
  * ```
  */
 export function lensFactor({ transmittance, vignetting, angleDegrees }: LensLight): number {
-  const angle = (expectFinite("angle", angleDegrees) * Math.PI) / 180;
+  const angle = (expectAngle(angleDegrees) * Math.PI) / 180;
   return (
     (Math.PI / 4) *
-    expectPositive("transmittance", transmittance) *
-    expectPositive("vignetting factor", vignetting) *
+    expectShare("transmittance", transmittance) *
+    expectShare("vignetting factor", vignetting) *
     Math.cos(angle) ** 4
+  );
+}
+
+function expectAngle(degrees: number): number {
+  if (Math.abs(expectFinite("angle", degrees)) < 90) return degrees;
+  throw new ToneError(
+    "TONE_OUT_OF_RANGE",
+    `Expected less than 90 degrees from the axis for angle but received ${degrees}`,
   );
 }
 
@@ -44,7 +53,7 @@ export function lensFactor({ transmittance, vignetting, angleDegrees }: LensLigh
  * @param luminance - of the scene, cd/m², > 0
  * @param q - lens factor, > 0
  * @defaultValue q is {@link LENS_FACTOR}
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for an argument, or a result, that is not above zero and finite
  * @see [ISO12232]
  *
  * @example
@@ -57,11 +66,12 @@ export function focalPlaneExposure(
   settings: Omit<Settings, "iso">,
   q: number = LENS_FACTOR,
 ): number {
-  return (
+  return expectPositive(
+    "exposure of the sensor",
     (expectPositive("lens factor", q) *
       expectPositive("luminance", luminance) *
       expectPositive("shutter time", settings.shutterSeconds)) /
-    expectPositive("aperture", settings.aperture) ** 2
+      expectPositive("aperture", settings.aperture) ** 2,
   );
 }
 
@@ -69,7 +79,7 @@ export function focalPlaneExposure(
  * Saturation-based speed, `78 / H`.
  *
  * @param saturatingExposure - exposure that just saturates the sensor, lx·s, > 0
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for an argument, or a result, that is not above zero and finite
  * @see [ISO12232]
  *
  * @example
@@ -78,14 +88,17 @@ export function focalPlaneExposure(
  * ```
  */
 export function saturationSpeed(saturatingExposure: number): number {
-  return SATURATION_SPEED_CONSTANT / expectPositive("saturating exposure", saturatingExposure);
+  return expectPositive(
+    "saturation speed",
+    SATURATION_SPEED_CONSTANT / expectPositive("saturating exposure", saturatingExposure),
+  );
 }
 
 /**
  * Exposure index, `10 / H`; recommended exposure index and standard output sensitivity share it.
  *
  * @param meteredExposure - exposure of the metered tone, lx·s, > 0
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for an argument, or a result, that is not above zero and finite
  * @see [ISO12232]
  *
  * @example
@@ -94,15 +107,19 @@ export function saturationSpeed(saturatingExposure: number): number {
  * ```
  */
 export function exposureIndex(meteredExposure: number): number {
-  return EXPOSURE_INDEX_CONSTANT / expectPositive("metered exposure", meteredExposure);
+  return expectPositive(
+    "exposure index",
+    EXPOSURE_INDEX_CONSTANT / expectPositive("metered exposure", meteredExposure),
+  );
 }
 
 /**
  * Scene luminance in cd/m² that saturates the sensor at settings of an exposure value for ISO 100.
  *
+ * @param ev100 - any finite number
  * @param q - lens factor, > 0
  * @defaultValue q is {@link LENS_FACTOR}
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE`, also where the luminance is too high or too low for a double
  * @see [ISO12232]
  *
  * @example
@@ -111,9 +128,10 @@ export function exposureIndex(meteredExposure: number): number {
  * ```
  */
 export function saturationLuminance(ev100: number, q: number = LENS_FACTOR): number {
-  return (
+  return expectPositive(
+    "saturating luminance",
     (SATURATION_SPEED_CONSTANT / (100 * expectPositive("lens factor", q))) *
-    2 ** expectFinite("exposure value", ev100)
+      2 ** expectFinite("exposure value", ev100),
   );
 }
 
@@ -121,7 +139,7 @@ export function saturationLuminance(ev100: number, q: number = LENS_FACTOR): num
  * Where a metered tone falls as a share of saturation when the speed is the saturation-based one, `q K / 78`: 10.4 %,
  * and so 0.30 stop below {@link SENSOR_MIDDLE_GREY}.
  *
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for an argument, or a result, that is not above zero and finite
  * @see [METERED-SHARE]
  *
  * @example
@@ -133,8 +151,9 @@ export function meteredShareOfSaturation(
   k: number = REFLECTED_METER_K,
   q: number = LENS_FACTOR,
 ): number {
-  return (
+  return expectPositive(
+    "share of saturation",
     (expectPositive("lens factor", q) * expectPositive("meter constant K", k)) /
-    SATURATION_SPEED_CONSTANT
+      SATURATION_SPEED_CONSTANT,
   );
 }

@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { expectFinite, expectWhole } from "../expectNumber.ts";
 import type { Point } from "./region.ts";
 
 /**
@@ -7,7 +8,7 @@ import type { Point } from "./region.ts";
  * @param point - fractions of the upright picture
  * @param orientation - Exif Orientation, 1 to 8 (1: stored upright; 6: turn a quarter clockwise to see it upright)
  * @returns fractions of the stored picture
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` when the orientation is not 1 to 8
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` when the orientation is not 1 to 8 or the point not finite
  * @see [EXIF, Orientation 0x0112]
  *
  * @example
@@ -15,7 +16,9 @@ import type { Point } from "./region.ts";
  * storedFromUpright({ x: 0.25, y: 0 }, 6); // => { x: 0, y: 0.75 }
  * ```
  */
-export function storedFromUpright({ x, y }: Point, orientation: number): Point {
+export function storedFromUpright(point: Point, orientation: number): Point {
+  const x = expectFinite("x", point.x);
+  const y = expectFinite("y", point.y);
   switch (orientation) {
     case 1:
       return { x, y };
@@ -47,7 +50,7 @@ export function storedFromUpright({ x, y }: Point, orientation: number): Point {
  * @param point - fractions of the stored picture
  * @param orientation - Exif Orientation, 1 to 8
  * @returns fractions of the upright picture
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` when the orientation is not 1 to 8
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` when the orientation is not 1 to 8 or the point not finite
  *
  * @example
  * ```ts
@@ -64,6 +67,7 @@ export function uprightFromStored(point: Point, orientation: number): Point {
  * Whether an orientation exchanges width and height.
  *
  * @param orientation - Exif Orientation, 1 to 8
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` when the orientation is not 1 to 8
  *
  * @example
  * ```ts
@@ -71,5 +75,5 @@ export function uprightFromStored(point: Point, orientation: number): Point {
  * ```
  */
 export function swapsSides(orientation: number): boolean {
-  return orientation >= 5;
+  return expectWhole("an Exif orientation", orientation, 1, 8) >= 5;
 }

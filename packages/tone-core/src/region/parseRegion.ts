@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { expectRegion, MOST_CORNERS } from "./expectRegion.ts";
 import { PARTIAL, type Point, type Region, SPOT } from "./region.ts";
 
 const ACCEPTED =
@@ -11,7 +12,7 @@ const EDGE_SLACK = 1e-6;
  * A region from its text form, checked to lie inside the picture.
  *
  * The forms: `whole`, `spot`, `spot:x,y`, `partial`, `box:x,y,w,h` (corner and size), `circle:x,y,r` (centre, and radius
- * in picture widths), `ellipse:x,y,rx,ry` (centre, half width, half height), `polygon:x,y x,y x,y`.
+ * in picture widths), `ellipse:x,y,rx,ry` (centre, half width, half height), `polygon:x,y x,y x,y` (3 to 10,000 corners).
  *
  * @param text - one of the forms, numbers as fractions of the upright picture
  * @throws {@link ToneError} `TONE_BAD_REGION` when the text is no region, or leaves the picture
@@ -29,7 +30,11 @@ export function parseRegion(text: string): Region {
 }
 
 /**
- * The text form of a region, which {@link parseRegion} reads back.
+ * The text form of a region, which {@link parseRegion} reads back where it lies inside the picture.
+ *
+ * @param region - its numbers are written to six places
+ * @throws {@link ToneError} `TONE_BAD_REGION` for a shape that is none, a number that is not finite, a size below zero, or
+ *   a polygon of fewer than 3 or more than 10,000 corners
  *
  * @example
  * ```ts
@@ -37,6 +42,7 @@ export function parseRegion(text: string): Region {
  * ```
  */
 export function regionText(region: Region): string {
+  expectRegion(region);
   switch (region.shape) {
     case "whole":
       return "whole";
@@ -82,7 +88,7 @@ function build(name: string, rest: string | undefined, text: string): Region {
           const [x, y] = numbers(pair, 2, text) as [number, number];
           return { x, y };
         });
-      if (points.length >= 3) return { shape: "polygon", points };
+      if (points.length >= 3 && points.length <= MOST_CORNERS) return { shape: "polygon", points };
     }
   }
   throw new ToneError("TONE_BAD_REGION", `Expected ${ACCEPTED} for region but received "${text}"`);

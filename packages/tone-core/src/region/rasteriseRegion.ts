@@ -1,3 +1,5 @@
+import { expectNotNegative, expectWhole } from "../expectNumber.ts";
+import { expectRegion } from "./expectRegion.ts";
 import { storedFromUpright, swapsSides } from "./orientation.ts";
 import type { Point, Region } from "./region.ts";
 
@@ -9,6 +11,9 @@ export type Spans = Int32Array;
 
 /** Pixel centres this near to an edge (in pixels) count as inside, so that turning a picture never moves one across. */
 const EDGE_SLACK = 1e-7;
+
+/** Pixels that a side may have: more than any picture, and few enough to list its rows. */
+const MOST_SIDE = 2 ** 20;
 
 /** The stored raster that a region is laid over. */
 export interface RasterShape {
@@ -29,7 +34,9 @@ export interface RasterShape {
  * @param region - in fractions of the upright picture
  * @param raster - the stored raster
  * @returns runs of pixels; empty when no pixel centre lies inside
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` when the orientation is not 1 to 8
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` when the orientation is not 1 to 8, or a side no whole number from 0 to
+ *   1,048,576; `TONE_BAD_REGION` for a shape that is none, a number that is not finite, a size below zero, or a polygon of
+ *   fewer than 3 or more than 10,000 corners
  *
  * @example
  * ```ts
@@ -37,7 +44,11 @@ export interface RasterShape {
  * ```
  */
 export function rasteriseRegion(region: Region, raster: RasterShape): Spans {
-  const { width, height, orientation } = raster;
+  expectRegion(region);
+  const { orientation } = raster;
+  const width = expectWhole("the raster's width", raster.width, 0, MOST_SIDE);
+  const height = expectWhole("the raster's height", raster.height, 0, MOST_SIDE);
+  expectWhole("an Exif orientation", orientation, 1, 8);
   const toPixels = (point: Point): Point => {
     const stored = storedFromUpright(point, orientation);
     return { x: stored.x * width, y: stored.y * height };
@@ -77,6 +88,9 @@ export function rasteriseRegion(region: Region, raster: RasterShape): Spans {
 /**
  * Number of pixels in a list of runs.
  *
+ * @param spans - runs as {@link rasteriseRegion} gives them; none are 0 pixels
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a list that is cut short, or a run that ends before it begins
+ *
  * @example
  * ```ts
  * spanPixels(Int32Array.of(0, 0, 2, 1, 0, 2)); // => 4
@@ -85,7 +99,9 @@ export function rasteriseRegion(region: Region, raster: RasterShape): Spans {
 export function spanPixels(spans: Spans): number {
   let pixels = 0;
   for (let i = 0; i < spans.length; i += 3) {
-    pixels += (spans[i + 2] as number) - (spans[i + 1] as number);
+    const run = (spans[i + 2] as number) - (spans[i + 1] as number);
+    // Of a list that is cut short, the last run has no length.
+    pixels += expectNotNegative("the pixels of a run", run);
   }
   return pixels;
 }

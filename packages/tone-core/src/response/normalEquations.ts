@@ -1,7 +1,7 @@
+import { median } from "../statistics/quantile.ts";
 import { centred } from "./centred.ts";
 import type { ResponseInput, ResponseObservation } from "./responseInput.ts";
 import { type Curve, curveOf, type SlopeModel } from "./slopeModel.ts";
-import { median } from "./weightedMedian.ts";
 
 /** Prior of the logarithm of the slope against the file's own transfer: e^±1, wide enough for a linear sensor. */
 export const SLOPE_PRIOR: { readonly mean: number; readonly deviation: number } = {

@@ -1,10 +1,12 @@
 import { ToneError } from "../errors.ts";
+import { expectFinite } from "../expectNumber.ts";
+import { median, weightedMedian } from "../statistics/quantile.ts";
 import { centred } from "./centred.ts";
+import { expectResponseInput, expectSpread } from "./expectResponseInput.ts";
 import { type Leftover, linearise, SLOPE_PRIOR, type State } from "./normalEquations.ts";
 import type { ResponsePoint } from "./responseCurve.ts";
 import type { ResponseInput } from "./responseInput.ts";
 import { type SlopeModel, slopeModel } from "./slopeModel.ts";
-import { median, weightedMedian } from "./weightedMedian.ts";
 
 /** How one frame agrees with the curve. */
 export interface FrameAgreement {
@@ -57,10 +59,15 @@ const MISFIT_CODES = 16;
  * error, so that what marked times are off by is found, and stands in the uncertainty. Unknown lights are eliminated
  * place by place, which leaves a small system, solved by Gauss and Newton's method.
  *
- * @throws {@link ToneError} `TONE_EMPTY_INPUT` when fewer than 8 places are seen twice
+ * What `encodedStops` and `invert` throw is passed on.
+ *
+ * @param input - 8 places or more that are seen twice, of several codes, in frames of at least two exposures
+ * @throws {@link ToneError} `TONE_EMPTY_INPUT` when fewer than 8 places are seen twice; `TONE_OUT_OF_RANGE` for a number
+ *   outside its range, frames of one exposure, places of one code, encoded stops that fall, or equations without a solution
  * @see [DEBEVEC-MALIK]
  */
 export function recoverResponse(input: ResponseInput): RecoveredResponse {
+  expectResponseInput(input);
   const places = input.places.filter((seen) => seen.length > 1);
   if (places.length < 8) {
     throw new ToneError(
@@ -68,6 +75,7 @@ export function recoverResponse(input: ResponseInput): RecoveredResponse {
       `Expected at least 8 places seen in two frames or more but received ${places.length}`,
     );
   }
+  expectSpread(input, places);
   const model = slopeModel(places, input);
   const size = model.knots + input.exposures.length;
   let parameters = new Array<number>(size).fill(0).fill(SLOPE_PRIOR.mean, 0, model.knots);
@@ -77,7 +85,7 @@ export function recoverResponse(input: ResponseInput): RecoveredResponse {
   let covariance: number[][] = [];
   for (let iteration = 0; iteration < ITERATIONS; iteration++) {
     covariance = input.invert(state.normal);
-    const step = covariance.map((row) => dot(row, state.gradient));
+    const step = covariance.map((row) => expectFinite("step of the fit", dot(row, state.gradient)));
     const largest = Math.max(...step.slice(0, model.knots).map(Math.abs));
     const damping = Math.min(1, 0.5 / Math.max(largest, 1e-12));
     parameters = parameters.map((value, i) => value - damping * (step[i] as number));
@@ -88,7 +96,9 @@ export function recoverResponse(input: ResponseInput): RecoveredResponse {
     state = linearise(model, parameters, places, { ...input, exposureError }, scale);
     if (damping === 1 && largest < 1e-4 && settled) break;
   }
-  return resultOf(model, covariance, state, { ...input, exposureError });
+  const result = resultOf(model, covariance, state, { ...input, exposureError });
+  expectFinite("uncertainty of the response", result.uncertainty);
+  return result;
 }
 
 /**

@@ -1,5 +1,5 @@
 import { ToneError } from "../errors.ts";
-import { expectFinite } from "../expectNumber.ts";
+import { expectFinite, expectNotNegative, expectPositive } from "../expectNumber.ts";
 
 /** One point of a response curve. */
 export interface ResponsePoint {
@@ -17,11 +17,21 @@ export interface ResponseCurve {
   readonly from: number;
   /** The highest code that was measured. */
   readonly to: number;
-  /** Stops from the curve's middle of a code above 0; beyond the measured codes along the ends' own slope. */
+  /**
+   * Stops from the curve's middle of a code; beyond the measured codes along the ends' own slope, and from code 0.5 down as
+   * at 0.5, since code 0 has no logarithm.
+   * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN and infinities
+   */
   readonly stopsAt: (code: number) => number;
-  /** Code of a light in stops from the curve's middle, 0 to 255: the inverse of `stopsAt`. */
+  /**
+   * Code of a light in stops from the curve's middle, 0 to 255: the inverse of `stopsAt`.
+   * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN and infinities
+   */
   readonly codeAt: (stops: number) => number;
-  /** One standard deviation at a code, interpolated; 0 where points bring none. */
+  /**
+   * One standard deviation at a code, interpolated; 0 where points bring none, beyond the measured codes as at their ends.
+   * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN and infinities
+   */
   readonly uncertaintyAt: (code: number) => number;
 }
 
@@ -32,7 +42,8 @@ export interface ResponseCurve {
  * table of few points serves.
  *
  * @param points - two or more, codes above 0 and stops both rising
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` where they are fewer, or do not rise
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` where they are fewer, do not rise, lie too close to tell a slope, or bring
+ *   an uncertainty that is none
  * @see [MONOTONE-CUBIC]
  *
  * @example
@@ -51,7 +62,8 @@ export function responseCurve(points: readonly ResponsePoint[]): ResponseCurve {
       `Expected at least 2 points for a response curve but received ${points.length}`,
     );
   }
-  for (const [i, { code, stops }] of points.entries()) {
+  for (const [i, { code, stops, uncertainty = 0 }] of points.entries()) {
+    expectNotNegative("uncertainty of a point", uncertainty);
     const before = points[i - 1];
     const rises = !before || (code > before.code && stops > before.stops);
     if (!(code > 0 && code <= 255) || !Number.isFinite(stops) || !rises) {
@@ -119,7 +131,10 @@ function interval(x: readonly number[], at: number): number {
 /** Slopes at the points that keep a cubic between rising points rising: weighted harmonic means of the secants. */
 function monotoneSlopes(x: readonly number[], y: readonly number[]): number[] {
   const widths = x.slice(1).map((at, i) => at - (x[i] as number));
-  const secants = widths.map((h, i) => ((y[i + 1] as number) - (y[i] as number)) / h);
+  // Points may lie so close that doubles tell no slope between them.
+  const secants = widths.map((h, i) =>
+    expectPositive("slope between points", ((y[i + 1] as number) - (y[i] as number)) / h),
+  );
   return x.map((_, i) => {
     const [before, after] = [secants[i - 1], secants[i]];
     if (before === undefined) return after as number;

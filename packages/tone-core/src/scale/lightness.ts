@@ -26,7 +26,8 @@ export function lightness(luminance: number): number {
 /**
  * Relative luminance of a CIE lightness; the inverse of the function `lightness`.
  *
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a lightness below zero
+ * @param lightness - L*, 0 or more
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a lightness below zero, or too high for a luminance in doubles
  *
  * @example
  * ```ts
@@ -35,5 +36,5 @@ export function lightness(luminance: number): number {
  */
 export function luminanceFromLightness(lightness: number): number {
   const l = expectNotNegative("lightness", lightness);
-  return l <= 8 ? l / LINE_SLOPE : ((l + 16) / 116) ** 3;
+  return expectNotNegative("luminance", l <= 8 ? l / LINE_SLOPE : ((l + 16) / 116) ** 3);
 }

@@ -1,5 +1,5 @@
 import { MIDDLE_GREY } from "../constants.ts";
-import { expectFinite, expectPositive } from "../expectNumber.ts";
+import { expectFinite, expectPositive, expectUnit } from "../expectNumber.ts";
 import { luminanceAtStops, stopsBetween } from "../stops/stopsBetween.ts";
 import { SRGB } from "../transfer/namedTransfers.ts";
 import { lightness, luminanceFromLightness } from "./lightness.ts";
@@ -27,7 +27,7 @@ export interface Tone {
  * A tone from its stops.
  *
  * @param stops - from middle grey
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN and infinities
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN, infinities, and tones that no double holds the reflectance of
  *
  * @example
  * ```ts
@@ -67,7 +67,7 @@ export function toneFromReflectance(reflectance: number): Tone {
  * A tone from its reflection density.
  *
  * @param density - any finite number; 0 reflects everything
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN and infinities
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN, infinities, and tones that no double holds the reflectance of
  *
  * @example
  * ```ts
@@ -97,7 +97,7 @@ export function toneFromLightness(lightness: number): Tone {
  * A tone from its zone.
  *
  * @param zone - any finite number; 5 is middle grey
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN and infinities
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN, infinities, and tones that no double holds the reflectance of
  *
  * @example
  * ```ts
@@ -120,5 +120,5 @@ export function toneFromZone(zone: number): Tone {
  * ```
  */
 export function toneFromSrgbCode(code: number): Tone {
-  return toneFromReflectance(SRGB.linearise(code / 255));
+  return toneFromReflectance(SRGB.linearise(expectUnit("sRGB code over 255", code / 255)));
 }

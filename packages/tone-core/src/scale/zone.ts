@@ -47,6 +47,9 @@ export function zoneFromStops(stops: number): number {
 /**
  * Stops from middle grey of a zone; the inverse of {@link zoneFromStops}.
  *
+ * @param zone - any finite number
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN and infinities
+ *
  * @example
  * ```ts
  * stopsFromZone(3); // => -2
@@ -74,6 +77,8 @@ export function zoneName(stops: number): ZoneName {
 
 /**
  * Zone of a numeral in either case, or null when it is none.
+ *
+ * @param name - a numeral from 0 to X; spaces about it are let pass
  *
  * @example
  * ```ts

@@ -13,7 +13,7 @@ export interface SpeakOptions {
  * Stops rounded to the nearest third, the steps that cameras are set in.
  *
  * @returns a multiple of 1/3; never -0
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN and infinities
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN, infinities, and what has no finite number of thirds
  *
  * @example
  * ```ts
@@ -28,7 +28,7 @@ export function roundToThirds(stops: number): number {
  * A difference in stops as a photographer says it: thirds, rounded.
  *
  * @returns such as `1/3 stop`, `1 stop`, `1 2/3 stops`, or `no difference` when it rounds to none
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN and infinities
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN, infinities, and what has no finite number of thirds
  *
  * @example
  * ```ts
@@ -50,6 +50,9 @@ export function speakStops(stops: number, { sign = false }: SpeakOptions = {}): 
 
 /** Rounds halves away from zero, so that over and under are treated alike. */
 function countThirds(stops: number): number {
-  const thirds = Math.round(Math.abs(expectFinite("stops", stops)) * 3);
+  const thirds = expectFinite(
+    "thirds of a stop",
+    Math.round(Math.abs(expectFinite("stops", stops)) * 3),
+  );
   return thirds === 0 ? 0 : Math.sign(stops) * thirds;
 }

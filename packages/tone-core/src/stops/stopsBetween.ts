@@ -7,7 +7,8 @@ import { expectFinite, expectPositive } from "../expectNumber.ts";
  * @param luminance - linear, > 0, in any unit that the reference shares
  * @param reference - linear, > 0
  * @defaultValue reference is {@link MIDDLE_GREY}
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` unless both are above zero: black is no number of stops away
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` unless both are above zero, since black is no number of stops away, or
+ *   where their ratio is too large or too small for a double
  *
  * @example
  * ```ts
@@ -16,9 +17,9 @@ import { expectFinite, expectPositive } from "../expectNumber.ts";
  * ```
  */
 export function stopsBetween(luminance: number, reference: number = MIDDLE_GREY): number {
-  return Math.log2(
-    expectPositive("luminance", luminance) / expectPositive("reference luminance", reference),
-  );
+  const ratio =
+    expectPositive("luminance", luminance) / expectPositive("reference luminance", reference);
+  return Math.log2(expectPositive("luminance over its reference", ratio));
 }
 
 /**
@@ -27,7 +28,8 @@ export function stopsBetween(luminance: number, reference: number = MIDDLE_GREY)
  * @param stops - any finite number
  * @param reference - linear luminance, > 0
  * @defaultValue reference is {@link MIDDLE_GREY}
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for stops that are not finite or a reference that is not above zero
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for stops that are not finite, a reference that is not above zero, or
+ *   a luminance too high or too low for a double
  *
  * @example
  * ```ts
@@ -36,5 +38,8 @@ export function stopsBetween(luminance: number, reference: number = MIDDLE_GREY)
  * ```
  */
 export function luminanceAtStops(stops: number, reference: number = MIDDLE_GREY): number {
-  return expectPositive("reference luminance", reference) * 2 ** expectFinite("stops", stops);
+  return expectPositive(
+    "luminance at these stops",
+    expectPositive("reference luminance", reference) * 2 ** expectFinite("stops", stops),
+  );
 }

@@ -46,7 +46,7 @@ export const REC709_CAMERA: TransferFunction = transfer(
  * A plain power curve, as grey profiles use: `linear = encoded ^ gamma`.
  *
  * @param gamma - exponent, > 0; 1.8 and 2.2 are common
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a gamma that is not above zero
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a gamma that is not above zero, or that no double holds the inverse of
  *
  * @example
  * ```ts
@@ -54,7 +54,8 @@ export const REC709_CAMERA: TransferFunction = transfer(
  * ```
  */
 export function gammaTransfer(gamma: number): TransferFunction {
-  expectPositive("gamma", gamma);
+  // One over it as well: it is the exponent of the way back.
+  expectPositive("one over gamma", 1 / expectPositive("gamma", gamma));
   return transfer(
     `gamma ${Number(gamma.toFixed(4))}`,
     (encoded) => encoded ** gamma,

@@ -1,4 +1,4 @@
-import { ToneError } from "../errors.ts";
+import { expectUnit, expectWhole } from "../expectNumber.ts";
 
 /** How a picture's code values stand for light. Both functions work on [0, 1] and rise. */
 export interface TransferFunction {
@@ -21,7 +21,8 @@ export interface TransferFunction {
  *
  * @param codes - how many code values there are, 2 or more: 256 for 8 bits, 65536 for 16
  * @returns `codes` values in [0, 1]; code 0 is first
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a count that is no whole number from 2 to 65536
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a count that is no whole number from 2 to 65536, or a transfer
+ *   function that leaves [0, 1]
  *
  * @example
  * ```ts
@@ -29,11 +30,8 @@ export interface TransferFunction {
  * ```
  */
 export function transferTable(transfer: TransferFunction, codes: number): Float64Array {
-  if (!Number.isInteger(codes) || codes < 2 || codes > 65536) {
-    throw new ToneError(
-      "TONE_OUT_OF_RANGE",
-      `Expected a whole number from 2 to 65536 for the count of codes but received ${codes}`,
-    );
-  }
-  return Float64Array.from({ length: codes }, (_, code) => transfer.linearise(code / (codes - 1)));
+  expectWhole("the count of codes", codes, 2, 65536);
+  return Float64Array.from({ length: codes }, (_, code) =>
+    expectUnit("linear light of a code", transfer.linearise(code / (codes - 1))),
+  );
 }

@@ -1,5 +1,4 @@
-import { ToneError } from "../errors.ts";
-import { expectPositive, expectUnit } from "../expectNumber.ts";
+import { expectPositive, expectUnit, expectWhole } from "../expectNumber.ts";
 import { stopsBetween } from "../stops/stopsBetween.ts";
 import type { TransferFunction } from "../transfer/transferFunction.ts";
 
@@ -12,7 +11,7 @@ import type { TransferFunction } from "../transfer/transferFunction.ts";
  * @param transfer - what the codes mean
  * @param bits - bits a channel, 2 to 16
  * @defaultValue bits is 8
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE`, also where the curve is black one code below
  *
  * @example
  * ```ts
@@ -24,12 +23,7 @@ export function codeQuantumStops(
   transfer: TransferFunction,
   bits: number = 8,
 ): number {
-  if (!Number.isInteger(bits) || bits < 2 || bits > 16) {
-    throw new ToneError(
-      "TONE_OUT_OF_RANGE",
-      `Expected a whole number from 2 to 16 for the bits a channel but received ${bits}`,
-    );
-  }
+  expectWhole("the bits a channel", bits, 2, 16);
   const oneCode = 1 / (2 ** bits - 1);
   const encoded = transfer.encode(expectUnit("luminance", expectPositive("luminance", luminance)));
   const lower = Math.min(encoded, 1 - oneCode);

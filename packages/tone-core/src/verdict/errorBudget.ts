@@ -1,3 +1,4 @@
+import { ToneError } from "../errors.ts";
 import { expectFinite, expectNotNegative, expectPositive } from "../expectNumber.ts";
 
 /** What is known of the camera and its processing, for a claim about the light in the scene. */
@@ -133,7 +134,8 @@ export interface Uncertainty {
 /**
  * Standard uncertainty of a claim about the scene, by {@link ERROR_BUDGET}.
  *
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN, infinities or negative noise
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN, infinities or negative noise, `TONE_UNKNOWN_NAME` for a kit that
+ *   the budget does not have
  *
  * @example
  * ```ts
@@ -146,6 +148,12 @@ export function errorUncertainty({
   regionNoise = 0,
   comparesSettings = false,
 }: UncertaintyInput): Uncertainty {
+  if (!Object.hasOwn(ERROR_BUDGET, kit)) {
+    throw new ToneError(
+      "TONE_UNKNOWN_NAME",
+      `Expected ${Object.keys(ERROR_BUDGET).join(", ")} for the kit but received "${kit}"`,
+    );
+  }
   const budget = ERROR_BUDGET[kit];
   const distance = Math.abs(expectFinite("stops from middle grey", stopsFromMiddle));
   const parts = {
@@ -155,7 +163,7 @@ export function errorUncertainty({
     settingsPair: comparesSettings ? budget.settingsPair : 0,
     evenness: budget.evenness,
   };
-  return { total: Math.hypot(...Object.values(parts)), parts };
+  return { total: expectFinite("uncertainty", Math.hypot(...Object.values(parts))), parts };
 }
 
 /**

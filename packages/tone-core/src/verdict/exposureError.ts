@@ -1,3 +1,4 @@
+import { ToneError } from "../errors.ts";
 import { expectFinite } from "../expectNumber.ts";
 import type { StopRange } from "../placement/parsePlacement.ts";
 
@@ -7,7 +8,7 @@ import type { StopRange } from "../placement/parsePlacement.ts";
  * @param fall - where the tone landed, stops from middle grey
  * @param placement - where it was meant to, `from` not above `to`
  * @returns 0 inside the range; positive is over-exposed, negative under-exposed
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN and infinities
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN and infinities, or a placement whose ends are the wrong way round
  *
  * @example
  * ```ts
@@ -19,6 +20,12 @@ export function exposureError(fall: number, placement: StopRange): number {
   const at = expectFinite("fall", fall);
   const from = expectFinite("placement", placement.from);
   const to = expectFinite("placement", placement.to);
-  if (at > to) return at - to;
-  return at < from ? at - from : 0;
+  if (from > to) {
+    throw new ToneError(
+      "TONE_OUT_OF_RANGE",
+      `Expected a placement from its lower end to its upper but received ${from} to ${to}`,
+    );
+  }
+  if (at > to) return expectFinite("exposure error", at - to);
+  return at < from ? expectFinite("exposure error", at - from) : 0;
 }

@@ -1,4 +1,5 @@
 import { errorFunction } from "simple-statistics";
+import { ToneError } from "../errors.ts";
 import { expectFinite, expectNotNegative, expectPositive } from "../expectNumber.ts";
 
 /** What can be said of an exposure against its tolerance. */
@@ -45,7 +46,7 @@ const UNLIKELY = 0.2;
  * bound supports only the side it points to.
  *
  * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN, infinities, a negative uncertainty, or a tolerance that is not
- *   above zero
+ *   above zero; `TONE_UNKNOWN_NAME` for another bound
  *
  * @example
  * ```ts
@@ -62,6 +63,12 @@ export function verdict({
   expectFinite("exposure error", error);
   expectNotNegative("uncertainty", uncertainty);
   expectPositive("tolerance", tolerance);
+  if (bound !== null && bound !== "at least" && bound !== "at most") {
+    throw new ToneError(
+      "TONE_UNKNOWN_NAME",
+      `Expected "at least", "at most" or null for the bound but received "${String(bound)}"`,
+    );
+  }
   const notOver = probabilityBelow(tolerance - error, uncertainty);
   const under = probabilityBelow(-tolerance - error, uncertainty);
   const probabilityWithin = Math.max(0, notOver - under);

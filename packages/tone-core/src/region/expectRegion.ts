@@ -1,0 +1,57 @@
+import { ToneError } from "../errors.ts";
+import type { Region } from "./region.ts";
+
+/** Corners that a polygon may have: more than any hand or file marks, and few enough to fill in no time. */
+export const MOST_CORNERS = 10_000;
+
+/**
+ * Refuses what is no region: numbers that are not finite, a size below zero, a polygon of too few or too many corners, a
+ * shape that is none. Where it lies is left open.
+ *
+ * @throws {@link ToneError} `TONE_BAD_REGION`
+ */
+export function expectRegion(region: Region): void {
+  const fault = faultOf(region);
+  if (fault !== null) {
+    throw new ToneError("TONE_BAD_REGION", `Expected a region but received ${fault}`);
+  }
+}
+
+function faultOf(region: Region): string | null {
+  switch (region.shape) {
+    case "whole":
+      return null;
+    case "disc":
+      if (region.share > 1) return `a disc of ${region.share} of the picture`;
+      return faultyNumber(region, ["share"]);
+    case "box":
+      return faultyNumber(region, ["width", "height"]);
+    case "circle":
+      return faultyNumber(region, ["radius"]);
+    case "ellipse":
+      return faultyNumber(region, ["radiusX", "radiusY"]);
+    case "polygon": {
+      const { points } = region;
+      if (points.length < 3 || points.length > MOST_CORNERS) {
+        return `a polygon of ${points.length} corners, where 3 to ${MOST_CORNERS} are taken`;
+      }
+      const faults = points.map((point) => faultyNumber(point, []));
+      return faults.find((fault) => fault !== null) ?? null;
+    }
+    default:
+      return `the shape "${String((region as { shape?: unknown }).shape)}"`;
+  }
+}
+
+/** What is wrong with a place or with the sizes of what lies there. */
+function faultyNumber<T extends { readonly x: number; readonly y: number }>(
+  region: T,
+  sizes: readonly (keyof T & string)[],
+): string | null {
+  for (const name of ["x", "y", ...sizes] as const) {
+    const value = region[name as keyof T];
+    const least = name === "x" || name === "y" ? -Infinity : 0;
+    if (!Number.isFinite(value) || (value as number) < least) return `${name} ${String(value)}`;
+  }
+  return null;
+}
