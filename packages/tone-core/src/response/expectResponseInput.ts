@@ -1,5 +1,5 @@
 import { ToneError } from "../errors.ts";
-import { expectFinite, expectNumberBetween, expectWhole } from "../expectNumber.ts";
+import { expectFinite, expectNumberBetween, expectPositive, expectWhole } from "../expectNumber.ts";
 import type { ResponseInput } from "./responseInput.ts";
 
 /** Exposures further from nought than this, stops, are none. */
@@ -22,7 +22,7 @@ export function expectResponseInput({
   for (const exposure of exposures) {
     expectNumberBetween("exposure of a frame", exposure, -MOST_STOPS, MOST_STOPS);
   }
-  expectNumberBetween("exposure error", exposureError, Number.MIN_VALUE, MOST_STOPS);
+  expectPositive("exposure error", exposureError);
   expectNumberBetween("middle code", middleCode, 0, 255);
   for (const { frame, code, codeError } of places.flat()) {
     expectWhole("frame of an observation", frame, 0, exposures.length - 1);
