@@ -1,5 +1,6 @@
 import type { PictureFormat } from "./pictureFormat.ts";
 import { latin1, startsWith } from "./source/bytes.ts";
+import { expectBytes } from "./source/expectSource.ts";
 import { decodeText } from "./text/decodeText.ts";
 import { tiffHeader } from "./tiff/ifd.ts";
 import { tiffFamily } from "./tiff/tiffFamily.ts";
@@ -9,13 +10,17 @@ import { tiffFamily } from "./tiff/tiffFamily.ts";
  *
  * @param bytes - the start of the file. 12 bytes tell the containers apart; kinds of raw that are
  * TIFF inside need their first directory, which lies in the first 64 KiB of camera files
- * @returns the format, or null for what is neither a picture nor XMP
+ * @returns the format, or null for what is neither a picture nor XMP, no bytes among it
+ * @throws {@link ExifError} `EXIF_CANNOT_READ` for anything but a Uint8Array
  *
  * @example
  * sniffFormat(new Uint8Array([0xff, 0xd8, 0xff, 0xe1])); // => "jpeg"
  * sniffFormat(new TextEncoder().encode("not a picture")); // => null
  */
 export function sniffFormat(bytes: Uint8Array): PictureFormat | null {
+  expectBytes(bytes);
+  // Bytes that were given away to another thread have no length either, and cannot be looked at.
+  if (bytes.length === 0) return null;
   const signature = SIGNATURES.find(({ at, text }) => startsWith(bytes, text, at));
   if (signature !== undefined) return signature.format;
   if (startsWith(bytes, "RIFF") && startsWith(bytes, "WEBP", 8)) return "webp";

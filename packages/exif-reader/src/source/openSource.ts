@@ -1,8 +1,10 @@
 import { statSync } from "node:fs";
 import { type FileHandle, open } from "node:fs/promises";
 import { fileURLToPath } from "node:url";
+import { types } from "node:util";
 import { ExifError, type ExifErrorCode } from "../errors.ts";
 import { type ByteSource, memorySource } from "./byteSource.ts";
+import { wrongSource } from "./expectSource.ts";
 import { fileSource } from "./fileSource.ts";
 
 /**
@@ -14,7 +16,7 @@ export async function withSource<T>(
   source: string | URL | Uint8Array,
   use: (bytes: ByteSource, path: string | null) => Promise<T>,
 ): Promise<T> {
-  if (source instanceof Uint8Array) {
+  if (isBytes(source)) {
     if (source.length === 0) throw emptyFile("bytes");
     return use(memorySource(source), null);
   }
@@ -33,6 +35,17 @@ export async function withSource<T>(
   }
 }
 
+/**
+ * Whether a source is bytes, of this realm or another.
+ *
+ * @throws {@link ExifError} `EXIF_CANNOT_READ` for what is neither bytes nor a path nor a URL
+ */
+function isBytes(source: unknown): source is Uint8Array {
+  if (types.isUint8Array(source)) return true;
+  if (typeof source === "string" || source instanceof URL) return false;
+  throw wrongSource("a path, a file: URL or bytes (Uint8Array)", source);
+}
+
 function pathOf(source: string | URL): string {
   if (typeof source === "string") return source;
   if (source.protocol !== "file:") {
@@ -41,7 +54,16 @@ function pathOf(source: string | URL): string {
       `Expected a file: URL for source but received ${source.protocol} (nothing is fetched from a network)`,
     );
   }
-  return fileURLToPath(source);
+  try {
+    return fileURLToPath(source);
+  } catch (cause) {
+    // Of another host, or with a slash that is hidden in a name.
+    throw new ExifError(
+      "EXIF_CANNOT_READ",
+      `Expected a file: URL of this machine for source but received ${source.href}`,
+      { cause },
+    );
+  }
 }
 
 function checkedKind(

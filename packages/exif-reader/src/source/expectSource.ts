@@ -1,0 +1,26 @@
+import { types } from "node:util";
+import { ExifError } from "../errors.ts";
+
+/**
+ * Refuses what is not bytes; a caller in plain JavaScript may hand in anything.
+ *
+ * @throws {@link ExifError} `EXIF_CANNOT_READ`
+ */
+export function expectBytes(bytes: unknown): void {
+  if (!types.isUint8Array(bytes)) throw wrongSource("bytes (Uint8Array)", bytes);
+}
+
+/**
+ * Refuses what is no path.
+ *
+ * @throws {@link ExifError} `EXIF_CANNOT_READ`
+ */
+export function expectPath(path: unknown): void {
+  if (typeof path !== "string") throw wrongSource("a path", path);
+}
+
+/** The refusal of a source of another kind, by its kind alone: what it holds may be anything. */
+export function wrongSource(expected: string, received: unknown): ExifError {
+  const kind = Object.prototype.toString.call(received).slice("[object ".length, -1);
+  return new ExifError("EXIF_CANNOT_READ", `Expected ${expected} for source but received ${kind}`);
+}
