@@ -23,9 +23,9 @@ export function proposeBrief(files: readonly BriefedFile[], command: string): st
     "#",
     "# Each line names files by a pattern, then what holds for them. All lines that match a file hold;",
     "# a later one overrides an earlier one key by key. The keys:",
-    "#   place      where the subject's tone belongs: snow, tar, -2, \"+1 2/3\", 1.5..2.3, 36%, VI",
+    '#   place      where the subject\'s tone belongs: snow, tar, -2, "+1 2/3", 1.5..2.3, 36%, VI',
     "#              (tonefall tones lists the named tones)",
-    "#   region     the subject: whole, spot, partial, or \"box:0.3,0.3,0.4,0.4\" in quotes:",
+    '#   region     the subject: whole, spot, partial, or "box:0.3,0.3,0.4,0.4" in quotes:',
     "#              left, top, width and height as fractions of the upright picture",
     "#   tolerance  how far the tone may miss, in stops: 1/3",
     "#   basis      rendered (what the picture shows), scene (light) or settings",
@@ -33,7 +33,9 @@ export function proposeBrief(files: readonly BriefedFile[], command: string): st
     '"**": { region: spot, tolerance: 1/3 }',
     "",
     "# Delete the # in front of a picture and replace middle-grey by the tone of its subject.",
-    ...lines.map(({ glob, said }) => `# ${`${glob}:`.padEnd(width + 1)} { place: middle-grey }${said}`),
+    ...lines.map(
+      ({ glob, said }) => `# ${`${glob}:`.padEnd(width + 1)} { place: middle-grey }${said}`,
+    ),
     "",
   ].join("\n");
 }

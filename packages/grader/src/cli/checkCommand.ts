@@ -1,6 +1,7 @@
 import { Command } from "commander";
 import type { Shard } from "../set/checkResult.ts";
 import { checkSets } from "../set/checkSet.ts";
+import { setFilesAt } from "../set/setFiles.ts";
 import { updatePins } from "../set/updatePins.ts";
 import { userCache } from "./cacheFolder.ts";
 import { type CheckOutput, checkFormatOption, writeCheck } from "./checkFormats.ts";
@@ -51,7 +52,7 @@ export function checkCommand(streams: Streams, done: (code: number) => void): Co
       "Check sample sets: each claim of a set file is kept, missed, undecided or not run, " +
         "with what was expected and measured. Files that changed since they were pinned are told.",
     )
-    .argument("<set...>", "set files, YAML or JSON")
+    .argument("<set...>", "set files (YAML or JSON), or folders that hold them")
     .option("--update-pins", "write what the files are now into the set files, and show what moved")
     .addOption(shardOption())
     .option("--cache", "take measurements of unchanged files from the cache")
@@ -66,7 +67,8 @@ export function checkCommand(streams: Streams, done: (code: number) => void): Co
     });
 }
 
-async function check(paths: string[], flags: CheckFlags, streams: Streams): Promise<number> {
+async function check(named: string[], flags: CheckFlags, streams: Streams): Promise<number> {
+  const paths = (await Promise.all(named.map(setFilesAt))).flat();
   const { shard, jobs, updatePins: update } = flags;
   const [place = null, page = null] = claimPlaces(
     [

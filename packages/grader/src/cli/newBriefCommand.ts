@@ -1,14 +1,19 @@
 import { join, relative } from "node:path";
 import { Command } from "commander";
-import { proposeBrief } from "../brief/proposeBrief.ts";
+import { type BriefedFile, proposeBrief } from "../brief/proposeBrief.ts";
 import { readFrames } from "../run/gradeFrames.ts";
 import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
-import { outputOption } from "./options.ts";
-import { requireNew, writeResult } from "./output.ts";
+import { forceOption, outputOption } from "./options.ts";
+import { claimPlaces, writeResult } from "./output.ts";
 import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
+
+interface NewBriefFlags {
+  readonly output?: string;
+  readonly force?: true;
+}
 
 const EXAMPLES = `
 Examples:
@@ -28,17 +33,24 @@ export function newBriefCommand(streams: Streams, done: (code: number) => void):
     )
     .argument("<folder>", "a folder of pictures")
     .addOption(outputOption())
+    .addOption(forceOption())
     .addHelpText("after", EXAMPLES)
-    .action(async (folder: string, flags: { readonly output?: string }) => {
-      done(await newBrief(folder, flags.output ?? join(folder, "brief.yaml"), streams));
+    .action(async (folder: string, flags: NewBriefFlags) => {
+      done(await newBrief(folder, flags, streams));
     });
 }
 
-async function newBrief(folder: string, target: string, streams: Streams): Promise<number> {
-  await requireNew(target, "brief file");
+async function newBrief(
+  folder: string,
+  { output, force }: NewBriefFlags,
+  streams: Streams,
+): Promise<number> {
+  const target = output ?? join(folder, "brief.yaml");
   const { frames, unreadable } = await framesOf([folder], streams);
   const paths = frames.map(({ path }) => path);
-  const files = [];
+  const wanted = { path: target === "-" ? undefined : target, kind: "brief" as const };
+  const [place = null] = claimPlaces([wanted], { reads: paths, force });
+  const files: BriefedFile[] = [];
   let failed = 0;
   for await (const row of withProgress(readFrames(paths), paths.length, streams)) {
     const file = relative(folder, paths[files.length] as string).replaceAll("\\", "/");
@@ -49,7 +61,7 @@ async function newBrief(folder: string, target: string, streams: Streams): Promi
   }
   const brief = target === "-" ? "brief.yaml" : target;
   const text = proposeBrief(files, `tonefall grade ${spoken(folder)} --brief ${spoken(brief)}`);
-  await writeResult(text, target === "-" ? undefined : target, streams);
+  await writeResult(text, place, streams);
   return failed > 0 || unreadable ? EXIT.unreadable : EXIT.ok;
 }
 

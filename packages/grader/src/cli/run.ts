@@ -16,6 +16,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<MakeCommand>>> = {
   kit: async () => (await import("./kitCommand.ts")).kitCommand,
   check: async () => (await import("./checkCommand.ts")).checkCommand,
   merge: async () => (await import("./mergeCommand.ts")).mergeCommand,
+  "new-brief": async () => (await import("./newBriefCommand.ts")).newBriefCommand,
   "new-set": async () => (await import("./newSetCommand.ts")).newSetCommand,
   cache: async () => (await import("./cacheCommand.ts")).cacheCommand,
 };

@@ -2,7 +2,7 @@
 export type WrittenKind =
   | ("table" | "json" | "ndjson" | "csv" | "markdown" | "html")
   | ("junit" | "tap" | "github" | "sarif")
-  | ("yaml" | "set" | "journal" | "ledger");
+  | ("yaml" | "set" | "brief" | "journal" | "ledger");
 
 /** What the beginning of a text shows it to be. */
 export interface HeldText {
