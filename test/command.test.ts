@@ -306,9 +306,9 @@ describe("brief files", () => {
     ["a tone that is not on the chart", '"*.jpg": { place: nosuchtone }', "brief.yaml:1:"],
     ["a key that is not one", '"*.jpg":\n  place: 0\n  plaec: 1\n', '"plaec" is not a key'],
     ["broken YAML", '"*.jpg": { place: 0', "brief.yaml:1:"],
-    ["a value of the wrong kind", '"*.jpg": { place: [1, 2] }', '"place"'],
-    ["a list", "- place: 0\n", "expected globs"],
-    ["bare text", "hello", "expected globs"],
+    ["a value of the wrong kind", '"*.jpg": { place: [1, 2] }', '"*.jpg.place"'],
+    ["a list", "- place: 0\n", "globs of files, each with its brief"],
+    ["bare text", "hello", "globs of files, each with its brief"],
     ["nothing", "", "no entries"],
     ["a region outside the frame", '"*.jpg": { region: "box:0.9,0,0.5,1" }', "brief.yaml:1:"],
     [
@@ -324,7 +324,11 @@ describe("brief files", () => {
     expect([code, stdout]).toEqual([2, ""]);
     expect(stderr).toContain("bad-brief");
     expect(stderr).toContain(says);
-    expect(stderr.trimEnd().split("\n")).toHaveLength(1);
+    // One sentence, and where it can be known the line to write instead.
+    const [sentence, ...below] = stderr.trimEnd().split("\n");
+    expect(sentence).toContain("[bad-brief]");
+    for (const line of below) expect(line).toMatch(/^Write: /);
+    expect(below.length).toBeLessThan(2);
   });
 });
 

@@ -9,6 +9,7 @@ export type GraderErrorCode =
   | "bad-basis"
   | "bad-option"
   | "no-frames"
+  | "would-overwrite"
   | "bad-journal"
   // a kit file is wrong, or frames give no kit
   | "bad-kit"

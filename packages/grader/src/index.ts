@@ -118,3 +118,5 @@ export { type CheckOptions, type CheckWatch, checkSet, checkSets } from "./set/c
 export { mergeChecks } from "./set/mergeChecks.ts";
 export { ALLOWANCES, type Allowance } from "./set/setFile.ts";
 export { type CauseOutcome, type CauseTrials, causeTrials } from "./simulation/causeTrials.ts";
+export type { WrittenKind } from "./write/heldText.ts";
+export { type WritePlace, type WriteRequest, writePlace } from "./write/writePlace.ts";

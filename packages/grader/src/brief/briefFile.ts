@@ -1,21 +1,35 @@
 import { basename, dirname, relative, resolve } from "node:path";
 import picomatch from "picomatch";
 import { z } from "zod";
-import { readYamlFile, type YamlDocument, type YamlKind } from "../yaml/yamlDocument.ts";
+import { schemaProblem } from "../yaml/schemaProblem.ts";
+import { readYamlFile, type YamlDocument, type YamlKind, yamlText } from "../yaml/yamlDocument.ts";
 import { type Brief, readyBrief } from "./brief.ts";
+import { likelyMeant } from "./likelyMeant.ts";
+
+/** Which kind of text each key of a brief holds. */
+const KINDS = { place: "place", region: "region", tolerance: "stops", basis: "basis" } as const;
 
 const BRIEF_FILE: YamlKind = { what: "a brief file", code: "bad-brief" };
 
-const BRIEF_KEYS = ["place", "region", "tolerance", "basis"] as const;
+const EXAMPLE = '"dark-*.jpg": { place: -2 }';
 
-const briefSchema = z.strictObject({
-  place: z.union([z.string(), z.number()]).optional(),
-  region: z.string().optional(),
-  tolerance: z.union([z.string(), z.number()]).optional(),
-  basis: z.string().optional(),
-});
+const briefSchema = z
+  .strictObject({
+    place: z
+      .union([z.string(), z.number()])
+      .describe(
+        'a tone (snow), stops (-2), a range (1.5..2.3), a reflectance ("36%") or a zone (VI)',
+      )
+      .optional(),
+    region: z.string().describe('such as spot, or "box:0.3,0.3,0.4,0.4" in quotes').optional(),
+    tolerance: z.union([z.string(), z.number()]).describe("stops, such as 1/3").optional(),
+    basis: z.string().describe("rendered, scene or settings").optional(),
+  })
+  .describe("keys such as place and region");
 
-const fileSchema = z.record(z.string(), briefSchema);
+const fileSchema = z
+  .record(z.string(), briefSchema)
+  .describe(`globs of files, each with its brief: ${EXAMPLE}`);
 
 /** The briefs of a folder of frames: which keys hold for which files. */
 export interface BriefFile {
@@ -75,37 +89,36 @@ function namesOf(file: string, home: string, root: string | null): string[] {
   return [...names, basename(file)];
 }
 
-function parseEntries({ data, refusal, positionOf, keyPosition }: YamlDocument): [string, Brief][] {
+function parseEntries(document: YamlDocument): [string, Brief][] {
+  const { data, refusal, positionOf, lineWith } = document;
   const parsed = fileSchema.safeParse(data ?? {});
+  const [first] = Object.entries(data ?? {});
+  if (first && Object.hasOwn(KINDS, first[0]) && typeof first[1] !== "object") {
+    const [key, value] = first;
+    throw refusal(
+      `"${key}" stands where a glob of files belongs; "**" stands for all of them`,
+      positionOf([]) ?? { line: 1, column: 1 },
+      `"**": { ${key}: ${yamlText(String(value))} }`,
+    );
+  }
   if (!parsed.success) {
-    const [issue] = parsed.error.issues;
-    const path = issue?.path ?? [];
-    const unknown = issue?.code === "unrecognized_keys" ? issue.keys[0] : undefined;
-    throw refusal(describe(issue), unknown ? keyPosition(path, unknown) : positionOf(path));
+    const { what, at, mended } = schemaProblem(parsed.error, fileSchema, document);
+    throw refusal(what, at, mended);
   }
   const entries = Object.entries(parsed.data) as [string, Brief][];
-  if (entries.length === 0) throw refusal("the file has no entries");
+  if (entries.length === 0) throw refusal("the file has no entries", null, EXAMPLE);
   for (const [glob, brief] of entries) {
-    try {
-      readyBrief(brief);
-    } catch (error) {
-      throw refusal((error as Error).message, positionOf([glob]));
+    for (const key of Object.keys(brief) as (keyof Brief)[]) {
+      try {
+        readyBrief({ [key]: brief[key] });
+      } catch (error) {
+        const meant = likelyMeant(KINDS[key], brief[key], (text) => readyBrief({ [key]: text }));
+        const mended = meant === null ? null : lineWith([glob, key], yamlText(meant));
+        throw refusal((error as Error).message, positionOf([glob, key]), mended);
+      }
     }
   }
   return entries;
-}
-
-function describe(issue: z.core.$ZodIssue | undefined): string {
-  if (issue?.code === "unrecognized_keys") {
-    return `"${issue.keys.join('", "')}" is not a key of a brief; the keys are ${BRIEF_KEYS.join(", ")}`;
-  }
-  if (issue?.path.length === 0) {
-    return 'expected globs of files with their briefs, such as "dark-*.jpg": { place: -2 }';
-  }
-  if (issue?.path.length === 1) {
-    return `expected keys (${BRIEF_KEYS.join(", ")}) for "${String(issue.path[0])}"`;
-  }
-  return `"${String(issue?.path.at(-1))}" has a value of the wrong kind`;
 }
 
 function slashes(path: string): string {

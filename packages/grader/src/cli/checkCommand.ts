@@ -1,10 +1,12 @@
 import { Command } from "commander";
 import type { Shard } from "../set/checkResult.ts";
 import { checkSets } from "../set/checkSet.ts";
+import { setFilesAt } from "../set/setFiles.ts";
 import { updatePins } from "../set/updatePins.ts";
 import { userCache } from "./cacheFolder.ts";
 import { type CheckOutput, checkFormatOption, writeCheck } from "./checkFormats.ts";
 import {
+  forceOption,
   jobsOption,
   type LimitFlags,
   limitsOf,
@@ -12,6 +14,7 @@ import {
   shardOption,
   withLimitOptions,
 } from "./options.ts";
+import { claimPlaces } from "./output.ts";
 import { type PageFlags, pageCode, pageOptions, withPageOptions } from "./pageFlags.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
@@ -49,12 +52,13 @@ export function checkCommand(streams: Streams, done: (code: number) => void): Co
       "Check sample sets: each claim of a set file is kept, missed, undecided or not run, " +
         "with what was expected and measured. Files that changed since they were pinned are told.",
     )
-    .argument("<set...>", "set files, YAML or JSON")
+    .argument("<set...>", "set files (YAML or JSON), or folders that hold them")
     .option("--update-pins", "write what the files are now into the set files, and show what moved")
     .addOption(shardOption())
     .option("--cache", "take measurements of unchanged files from the cache")
     .addOption(checkFormatOption())
-    .addOption(outputOption());
+    .addOption(outputOption())
+    .addOption(forceOption());
   return withPageOptions(withLimitOptions(command))
     .addOption(jobsOption())
     .addHelpText("after", EXAMPLES)
@@ -63,8 +67,16 @@ export function checkCommand(streams: Streams, done: (code: number) => void): Co
     });
 }
 
-async function check(paths: string[], flags: CheckFlags, streams: Streams): Promise<number> {
+async function check(named: string[], flags: CheckFlags, streams: Streams): Promise<number> {
+  const paths = (await Promise.all(named.map(setFilesAt))).flat();
   const { shard, jobs, updatePins: update } = flags;
+  const [place = null, page = null] = claimPlaces(
+    [
+      { path: flags.output, kind: flags.format },
+      { path: flags.report, kind: "html", option: "--report" },
+    ],
+    { reads: paths, force: flags.force },
+  );
   const cache = flags.cache ? userCache(streams) : null;
   const options = {
     ...(shard ? { shard } : {}),
@@ -77,14 +89,11 @@ async function check(paths: string[], flags: CheckFlags, streams: Streams): Prom
       for (const line of await updatePins(path, options)) tell(streams, line);
     }
   }
-  const report =
-    flags.report === undefined
-      ? null
-      : await (await pageCode()).checkReport(flags.report, pageOptions(flags));
+  const report = page && (await (await pageCode()).checkReport(page, pageOptions(flags)));
   try {
     const result = await checkSets(paths, { ...options, watch: report });
     await report?.write(result);
-    return await writeCheck(result, flags, streams);
+    return await writeCheck(result, flags, place, streams);
   } finally {
     await report?.close();
     await cache?.close();

@@ -8,6 +8,7 @@ import { checkTap } from "../report/checkTap.ts";
 import { jsonText } from "../report/json.ts";
 import type { CheckResult } from "../set/checkResult.ts";
 import { version } from "../version.ts";
+import type { WritePlace } from "../write/writePlace.ts";
 import { EXIT } from "./exitCodes.ts";
 import { lineWidth, paintFor, writeResult } from "./output.ts";
 import type { Streams } from "./streams.ts";
@@ -27,6 +28,7 @@ export const CHECK_FORMATS = [
 export interface CheckOutput {
   readonly format: (typeof CHECK_FORMATS)[number];
   readonly output?: string;
+  readonly force?: true;
 }
 
 /** `--format`, as the commands that give check results have it. */
@@ -36,13 +38,14 @@ export function checkFormatOption(): Option {
     .default("table");
 }
 
-/** Writes a check's result as it is wanted, and gives the exit code that it comes to. */
+/** Writes a check's result as it is wanted, to a claimed place or stdout, and gives the exit code that it comes to. */
 export async function writeCheck(
   result: CheckResult,
   { format, output }: CheckOutput,
+  place: WritePlace | null,
   streams: Streams,
 ): Promise<number> {
-  await writeResult(text(result, format, output, streams), output, streams);
+  await writeResult(text(result, format, output, streams), place, streams);
   const { notRun, failing } = result.summary;
   // What could not be measured was not judged either: that comes first.
   if (notRun > 0) return EXIT.unreadable;

@@ -19,6 +19,7 @@ import { framesOf } from "./foundFrames.ts";
 import { type GradeOutput, gradeExit, writeGrades } from "./gradeFormats.ts";
 import { kitOption, kitsAtHand } from "./kitOption.ts";
 import {
+  forceOption,
   formatOption,
   jobsOption,
   type LimitFlags,
@@ -31,6 +32,7 @@ import {
   withLimitOptions,
   withPrecision,
 } from "./options.ts";
+import { claimPlaces } from "./output.ts";
 import { type PageFlags, pageCode, pageOptions, withPageOptions } from "./pageFlags.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
@@ -99,7 +101,8 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
         .default("none"),
     )
     .addOption(formatOption())
-    .addOption(outputOption());
+    .addOption(outputOption())
+    .addOption(forceOption());
   return withPageOptions(command)
     .option("--fail-on-miss", "exit with 1 when a frame is over or under")
     .option(
@@ -127,14 +130,20 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
   const kits = await kitsAtHand(flags.kit, frames);
   const briefs = frames.map(briefOf);
   const files = frames.map(({ path }) => path);
+  const [place = null, page = null] = claimPlaces(
+    [
+      { path: flags.output, kind: flags.format },
+      { path: flags.report, kind: "html", option: "--report" },
+      { path: flags.resume, kind: "journal", option: "--resume" },
+    ],
+    { reads: [...files, flags.brief, flags.kit], force: flags.force },
+  );
   const { from, to } = flags.shard
     ? shardBlock(frames.length, flags.shard)
     : { from: 0, to: frames.length };
   const names = files.slice(from, to).map((path) => path.replaceAll("\\", "/"));
   const report =
-    flags.report === undefined
-      ? null
-      : await (await pageCode()).pageReport(flags.report, names, { ...pageOptions(flags), kits });
+    page && (await (await pageCode()).pageReport(page, names, { ...pageOptions(flags), kits }));
   const options = runOptions(flags, kits, report);
   const voice = options.voice ?? null;
   const journal =
@@ -165,7 +174,7 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     }
   }
   try {
-    const summary = await writeGrades(rows(), names.length, { ...flags, voice }, streams);
+    const summary = await writeGrades(rows(), names.length, { ...flags, place, voice }, streams);
     await report?.write();
     tellUnmatched(streams);
     return unreadable ? EXIT.unreadable : gradeExit(summary, flags);

@@ -9,10 +9,10 @@ import type { FrameResult, RunSummary } from "../result.ts";
 import { EXIT } from "./exitCodes.ts";
 import { lineWidth, paintFor } from "./output.ts";
 import type { Streams } from "./streams.ts";
-import { type RowOutput, writeRows } from "./writeRows.ts";
+import { type RowFlags, type RowOutput, writeRows } from "./writeRows.ts";
 
 /** How graded rows are wanted. */
-export interface GradeOutput extends RowOutput {
+export interface GradeOutput extends RowFlags {
   readonly failOnMiss?: true;
 }
 
@@ -24,7 +24,7 @@ export interface GradeOutput extends RowOutput {
 export async function writeGrades(
   rows: AsyncIterable<FrameResult>,
   total: number | null,
-  flags: GradeOutput & { readonly voice: Voice | null },
+  flags: GradeOutput & RowOutput & { readonly voice: Voice | null },
   streams: Streams,
 ): Promise<RunSummary> {
   let summary = NOTHING_COUNTED;

@@ -11,10 +11,11 @@ import { jsonText } from "../report/json.ts";
 import { bracketTable, cardTable, pairsTable } from "../report/kitTable.ts";
 import type { TableStyle } from "../report/textTable.ts";
 import { SCHEMA_VERSION } from "../result.ts";
+import type { WritePlace } from "../write/writePlace.ts";
 import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
-import { outputOption, shareOrWhole } from "./options.ts";
-import { lineWidth, paintFor, writeResult } from "./output.ts";
+import { forceOption, outputOption, shareOrWhole } from "./options.ts";
+import { claimPlaces, lineWidth, paintFor, writeResult } from "./output.ts";
 import { pageCode } from "./pageFlags.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
@@ -24,6 +25,7 @@ const FORMATS = ["table", "json", "yaml", "html"] as const;
 interface KitFlags {
   readonly format: (typeof FORMATS)[number];
   readonly output?: string;
+  readonly force?: true;
 }
 
 interface CardFlags extends KitFlags {
@@ -124,11 +126,15 @@ function cardCommand(streams: Streams, done: (code: number) => void): Command {
     .action(async (paths: string[], flags: CardFlags) => {
       const { reflectance, region } = flags;
       const kit = flags.kit === undefined ? null : (await readKitFile(flags.kit)).kit;
+      const frames = await files(paths, streams);
+      // A kit that the card completes may be written again, with all that it held.
+      const completes = flags.format === "yaml";
+      const place = placeFor([...frames, completes ? undefined : flags.kit], flags);
       const measured = await orRefusal(async () =>
-        measureCard(await files(paths, streams), { reflectance, region, ...(kit ? { kit } : {}) }),
+        measureCard(frames, { reflectance, region, ...(kit ? { kit } : {}) }),
       );
       const result = { agreement: null, departure: null, ...measured };
-      done(await write(result, flags, streams, (style) => cardTable(result, style)));
+      done(await write(result, flags, place, streams, (style) => cardTable(result, style)));
     });
 }
 
@@ -147,13 +153,12 @@ function bracketCommand(streams: Streams, done: (code: number) => void): Command
     )
     .addHelpText("after", BRACKET_EXAMPLES)
     .action(async (paths: string[], flags: BracketFlags) => {
+      const frames = await files(paths, streams);
+      const place = placeFor(frames, flags);
       const result = await orRefusal(async () =>
-        measureBracket(
-          await files(paths, streams),
-          flags.times === undefined ? {} : { times: flags.times },
-        ),
+        measureBracket(frames, flags.times === undefined ? {} : { times: flags.times }),
       );
-      done(await write(result, flags, streams, (style) => bracketTable(result, style)));
+      done(await write(result, flags, place, streams, (style) => bracketTable(result, style)));
     });
 }
 
@@ -166,8 +171,10 @@ function pairsCommand(streams: Streams, done: (code: number) => void): Command {
     .argument("<path...>", "folders of shots, or the files")
     .addHelpText("after", PAIRS_EXAMPLES)
     .action(async (paths: string[], flags: KitFlags) => {
-      const result = await orRefusal(async () => measurePairs(await files(paths, streams)));
-      done(await write(result, flags, streams, (style) => pairsTable(result, style)));
+      const frames = await files(paths, streams);
+      const place = placeFor(frames, flags);
+      const result = await orRefusal(async () => measurePairs(frames));
+      done(await write(result, flags, place, streams, (style) => pairsTable(result, style)));
     });
 }
 
@@ -181,11 +188,20 @@ function withOutput(command: Command): Command {
         .choices(FORMATS)
         .default("table"),
     )
-    .addOption(outputOption());
+    .addOption(outputOption())
+    .addOption(forceOption());
 }
 
 async function files(paths: readonly string[], streams: Streams): Promise<readonly string[]> {
   return (await framesOf(paths, streams)).frames.map(({ path }) => path);
+}
+
+function placeFor(
+  reads: readonly (string | undefined)[],
+  { output, format, force }: KitFlags,
+): WritePlace | null {
+  const [place = null] = claimPlaces([{ path: output, kind: format }], { reads, force });
+  return place;
 }
 
 type Measured = KitPage & { readonly kit: CameraKit | null; readonly refusal: Note | null };
@@ -207,6 +223,7 @@ async function orRefusal<T extends Measured>(
 async function write(
   result: Measured,
   { format, output }: KitFlags,
+  place: WritePlace | null,
   streams: Streams,
   table: (style: TableStyle) => string,
 ): Promise<number> {
@@ -218,14 +235,14 @@ async function write(
   };
   if (format === "json") {
     const document = { schemaVersion: SCHEMA_VERSION, ...result };
-    await writeResult(jsonText(document), output, streams);
+    await writeResult(jsonText(document), place, streams);
   } else if (format === "html") {
     const { kitPage } = await pageCode();
-    await writeResult(kitPage(result), output, streams);
+    await writeResult(kitPage(result), place, streams);
   } else if (format === "table") {
-    await writeResult(table(style), output, streams);
+    await writeResult(table(style), place, streams);
   } else if (kit) {
-    await writeResult(kitText(kit), output, streams);
+    await writeResult(kitText(kit), place, streams);
   }
   return kit ? EXIT.ok : EXIT.missed;
 }

@@ -4,9 +4,11 @@ import { mergeRows } from "../run/mergeRows.ts";
 import { holdsRows, readRows } from "../run/readRows.ts";
 import { mergeChecks } from "../set/mergeChecks.ts";
 import { readCheckFile } from "../set/readCheckFile.ts";
+import type { WritePlace } from "../write/writePlace.ts";
 import { CHECK_FORMATS, type CheckOutput, writeCheck } from "./checkFormats.ts";
 import { type GradeOutput, gradeExit, writeGrades } from "./gradeFormats.ts";
-import { FORMATS, outputOption } from "./options.ts";
+import { FORMATS, forceOption, outputOption } from "./options.ts";
+import { claimPlaces } from "./output.ts";
 import type { Streams } from "./streams.ts";
 
 /** Which of the formats an option of both commands' may name. */
@@ -15,6 +17,7 @@ type MergeFormat = CheckOutput["format"] | GradeOutput["format"];
 interface MergeFlags {
   readonly format: MergeFormat;
   readonly output?: string;
+  readonly force?: true;
   readonly failOnMiss?: true;
 }
 
@@ -42,6 +45,7 @@ export function mergeCommand(streams: Streams, done: (code: number) => void): Co
         .default("table"),
     )
     .addOption(outputOption())
+    .addOption(forceOption())
     .option("--fail-on-miss", "of grade: exit with 1 when a frame is over or under")
     .addHelpText("after", EXAMPLES)
     .action(async (paths: string[], flags: MergeFlags) => {
@@ -56,9 +60,10 @@ async function mergedChecks(
   streams: Streams,
 ): Promise<number> {
   const format = chosen(CHECK_FORMATS, flags.format, "check");
+  const place = placeFor(paths, { ...flags, format });
   const parts = [];
   for (const path of paths) parts.push(await readCheckFile(path));
-  return writeCheck(mergeChecks(parts), { ...flags, format }, streams);
+  return writeCheck(mergeChecks(parts), { ...flags, format }, place, streams);
 }
 
 async function mergedGrades(
@@ -67,10 +72,20 @@ async function mergedGrades(
   streams: Streams,
 ): Promise<number> {
   const format = chosen(FORMATS, flags.format, "grade");
+  const place = placeFor(paths, { ...flags, format });
   const { rows, voice } = await mergeRows(
     paths.map((path) => ({ name: path, rows: () => readRows(path) })),
   );
-  return gradeExit(await writeGrades(rows, null, { ...flags, format, voice }, streams), flags);
+  const output = { ...flags, format, voice, place };
+  return gradeExit(await writeGrades(rows, null, output, streams), flags);
+}
+
+function placeFor(
+  reads: readonly string[],
+  { output, format, force }: MergeFlags,
+): WritePlace | null {
+  const [place = null] = claimPlaces([{ path: output, kind: format }], { reads, force });
+  return place;
 }
 
 function chosen<Name extends MergeFormat>(

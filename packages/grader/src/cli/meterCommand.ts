@@ -12,6 +12,7 @@ import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
 import { kitOption, kitsAtHand } from "./kitOption.ts";
 import {
+  forceOption,
   formatOption,
   jobsOption,
   type LimitFlags,
@@ -24,11 +25,11 @@ import {
   withLimitOptions,
   withPrecision,
 } from "./options.ts";
-import { lineWidth, paintFor } from "./output.ts";
+import { claimPlaces, lineWidth, paintFor } from "./output.ts";
 import type { Streams } from "./streams.ts";
-import { type RowOutput, writeRows } from "./writeRows.ts";
+import { type RowFlags, writeRows } from "./writeRows.ts";
 
-interface MeterFlags extends BriefFlags, LimitFlags, PrecisionFlags, RowOutput {
+interface MeterFlags extends BriefFlags, LimitFlags, PrecisionFlags, RowFlags {
   readonly spot?: Point;
   readonly spotSize?: number;
   readonly midGrey?: number;
@@ -70,6 +71,7 @@ export function meterCommand(streams: Streams, done: (code: number) => void): Co
     .addOption(kitOption())
     .addOption(formatOption())
     .addOption(outputOption())
+    .addOption(forceOption())
     .addOption(jobsOption())
     .addHelpText("after", EXAMPLES)
     .action(async (paths: string[], flags: MeterFlags) => {
@@ -82,21 +84,23 @@ async function meter(paths: string[], flags: MeterFlags, streams: Streams): Prom
   const { frames, unreadable } = await framesOf(paths, streams);
   const { spot, spotSize, midGrey, jobs } = flags;
   const kits = await kitsAtHand(flags.kit, frames);
-  const metered = meterFrames(
-    frames.map(({ path }) => path),
-    (_source, index) => briefOf(frames[index] as FoundFrame),
-    {
-      precision: precisionOf(flags),
-      ...(spot === undefined ? {} : { spot }),
-      ...(spotSize === undefined ? {} : { spotShare: spotSize }),
-      ...limitsOf(flags),
-      ...(midGrey === undefined ? {} : { middleGrey: midGrey }),
-      ...(jobs === undefined ? {} : { jobs }),
-      kits,
-    },
-  );
+  const files = frames.map(({ path }) => path);
+  const [place = null] = claimPlaces([{ path: flags.output, kind: flags.format }], {
+    reads: [...files, flags.brief, flags.kit],
+    force: flags.force,
+  });
+  const metered = meterFrames(files, (_source, index) => briefOf(frames[index] as FoundFrame), {
+    precision: precisionOf(flags),
+    ...(spot === undefined ? {} : { spot }),
+    ...(spotSize === undefined ? {} : { spotShare: spotSize }),
+    ...limitsOf(flags),
+    ...(midGrey === undefined ? {} : { middleGrey: midGrey }),
+    ...(jobs === undefined ? {} : { jobs }),
+    kits,
+  });
   let failed = unreadable;
-  await writeRows(metered, frames.length, writerFor(flags, streams), flags, streams, (row) => {
+  const output = { ...flags, place };
+  await writeRows(metered, frames.length, writerFor(flags, streams), output, streams, (row) => {
     failed ||= row.failure !== null;
   });
   tellUnmatched(streams);

@@ -1,14 +1,12 @@
-import { access } from "node:fs/promises";
 import { basename, join, relative, resolve } from "node:path";
 import { Command } from "commander";
-import { GraderError } from "../errors.ts";
 import type { FrameResult } from "../result.ts";
 import { gradeFrames } from "../run/gradeFrames.ts";
 import { type ProposedFrame, proposeSet } from "../set/proposeSet.ts";
 import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
-import { jobsOption, outputOption } from "./options.ts";
-import { writeResult } from "./output.ts";
+import { forceOption, jobsOption, outputOption } from "./options.ts";
+import { claimPlaces, writeResult } from "./output.ts";
 import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
@@ -16,6 +14,7 @@ import { tell } from "./tell.ts";
 interface NewSetFlags {
   readonly region: string;
   readonly output?: string;
+  readonly force?: true;
   readonly jobs?: number;
 }
 
@@ -38,6 +37,7 @@ export function newSetCommand(streams: Streams, done: (code: number) => void): C
     .argument("<folder>", "a folder of pictures")
     .option("-r, --region <region>", "the subject of every frame, as in grade", "spot")
     .addOption(outputOption())
+    .addOption(forceOption())
     .addOption(jobsOption())
     .addHelpText("after", EXAMPLES)
     .action(async (folder: string, flags: NewSetFlags) => {
@@ -47,39 +47,27 @@ export function newSetCommand(streams: Streams, done: (code: number) => void): C
 
 async function newSet(folder: string, flags: NewSetFlags, streams: Streams): Promise<number> {
   const target = flags.output ?? join(folder, "set.yaml");
-  // Words that an author has put into a set file are never written over.
-  if (target !== "-" && (await exists(target))) {
-    throw new GraderError(
-      "bad-option",
-      `Expected no set file yet but ${target} is there; name another with --output`,
-    );
-  }
   const { frames, unreadable } = await framesOf([folder], streams);
+  const files = frames.map(({ path }) => path);
+  // No set file gives way to another: it holds its author's words.
+  const wanted = { path: target === "-" ? undefined : target, kind: "set" as const };
+  const [place = null] = claimPlaces([wanted], { reads: files, force: flags.force });
   const graded = gradeFrames(
-    frames.map(({ path }) => path),
+    files,
     { region: flags.region, place: 0 },
     { precision: "exact", ...(flags.jobs === undefined ? {} : { jobs: flags.jobs }) },
   );
   const rows: FrameResult[] = [];
   for await (const row of withProgress(graded, frames.length, streams)) rows.push(row);
   const proposed = rows.map((row, i): ProposedFrame => {
-    const path = relative(folder, frames[i]?.path as string);
+    const path = relative(folder, files[i] as string);
     return { file: path.replaceAll("\\", "/"), row };
   });
   const text = proposeSet(basename(resolve(folder)), proposed);
-  await writeResult(text, target === "-" ? undefined : target, streams);
+  await writeResult(text, place, streams);
   const failed = rows.filter(({ failure }) => failure !== null);
   for (const { file, failure } of failed) {
     tell(streams, `${file} is left out: ${failure?.message}`);
   }
   return failed.length > 0 || unreadable ? EXIT.unreadable : EXIT.ok;
-}
-
-async function exists(path: string): Promise<boolean> {
-  try {
-    await access(path);
-    return true;
-  } catch {
-    return false;
-  }
 }

@@ -21,6 +21,14 @@ export function outputOption(): Option {
   return new Option("-o, --output <file>", "write the result to a file, whole or not at all");
 }
 
+/** `--force`, as every command that writes a file has it. */
+export function forceOption(): Option {
+  return new Option(
+    "--force",
+    "write over a text file that is no result of the same form; never over a picture",
+  );
+}
+
 /** `--jobs`, as every command that opens frames has it. */
 export function jobsOption(perProcessor: "one" | "four" = "one"): Option {
   return new Option(

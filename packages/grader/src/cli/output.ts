@@ -1,38 +1,69 @@
 import pc from "picocolors";
 import { GraderError } from "../errors.ts";
 import type { Paint } from "../report/gradeTable.ts";
-import { writeWhole } from "../writeWhole.ts";
+import type { WrittenKind } from "../write/heldText.ts";
+import { type WritePlace, writePlace } from "../write/writePlace.ts";
+import { writeWhole } from "../write/writeWhole.ts";
 import type { Streams } from "./streams.ts";
 
 const DEFAULT_WIDTH = 80;
 
+/** What a run reads, and how it may write. */
+export interface RunFiles {
+  /** Paths of files that it reads, undefined where an option names none. */
+  readonly reads: readonly (string | undefined)[];
+  /** Whether text of any kind may be written over. */
+  readonly force: true | undefined;
+}
+
+/**
+ * Claims the places that the options of a run name, before it does any work. No place may be one of the run's inputs or
+ * another of its outputs, nor hold what has to stay.
+ *
+ * @param wanted - what is to be written by which option; a path left out stands for stdout or nothing
+ * @returns the places in the order of the options; null for a path left out
+ * @throws {@link GraderError} `would-overwrite`
+ */
+export function claimPlaces(
+  wanted: readonly { option?: string; path: string | undefined; kind: WrittenKind }[],
+  { reads, force }: RunFiles,
+): (WritePlace | null)[] {
+  const inputs = reads.filter((path) => path !== undefined);
+  return wanted.map(({ path, ...request }, i) => {
+    if (path === undefined) return null;
+    const others = wanted.filter((_, other) => other !== i).map((other) => other.path);
+    const writes = others.filter((path) => path !== undefined);
+    return writePlace({ ...request, path, reads: inputs, writes, force: force ?? false });
+  });
+}
+
 /** Writes a result to a file, whole or not at all, or to stdout. */
 export async function writeResult(
   text: string,
-  path: string | undefined,
+  place: WritePlace | null,
   streams: Streams,
 ): Promise<void> {
-  await writeTexts([text], path, streams);
+  await writeTexts([text], place, streams);
 }
 
 /** {@link writeResult} for a result that comes in pieces: stdout gets each at once, the file is there after the last. */
 export async function writeTexts(
   texts: Iterable<string> | AsyncIterable<string>,
-  path: string | undefined,
+  place: WritePlace | null,
   { stdout }: Streams,
 ): Promise<void> {
-  if (path === undefined) {
+  if (place === null) {
     for await (const text of texts) stdout.write(text);
     return;
   }
   try {
-    await writeWhole(path, texts);
+    await writeWhole(place, texts);
   } catch (cause) {
     const { code, syscall } = cause as NodeJS.ErrnoException;
     if (syscall === undefined) throw cause;
     throw new GraderError(
       "bad-option",
-      `Expected a place to write for --output but ${path} cannot be written (${code})`,
+      `Expected a place to write for --output but ${place.path} cannot be written (${code})`,
       { cause },
     );
   }

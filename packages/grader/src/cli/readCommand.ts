@@ -7,12 +7,12 @@ import type { ReadResult } from "../result.ts";
 import { readFrames } from "../run/gradeFrames.ts";
 import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
-import { formatOption, jobsOption, outputOption } from "./options.ts";
-import { lineWidth, paintFor } from "./output.ts";
+import { forceOption, formatOption, jobsOption, outputOption } from "./options.ts";
+import { claimPlaces, lineWidth, paintFor } from "./output.ts";
 import type { Streams } from "./streams.ts";
-import { type RowOutput, writeRows } from "./writeRows.ts";
+import { type RowFlags, writeRows } from "./writeRows.ts";
 
-interface ReadFlags extends RowOutput {
+interface ReadFlags extends RowFlags {
   readonly jobs?: number;
 }
 
@@ -36,6 +36,7 @@ export function readCommand(streams: Streams, done: (code: number) => void): Com
     .argument("<path...>", "picture files, or folders to search through")
     .addOption(formatOption())
     .addOption(outputOption())
+    .addOption(forceOption())
     .addOption(jobsOption("four"))
     .addHelpText("after", EXAMPLES)
     .action(async (paths: string[], flags: ReadFlags) => {
@@ -46,9 +47,14 @@ export function readCommand(streams: Streams, done: (code: number) => void): Com
 async function read(paths: string[], flags: ReadFlags, streams: Streams): Promise<number> {
   const { frames, unreadable } = await framesOf(paths, streams);
   const sources = frames.map(({ path }) => path);
+  const [place = null] = claimPlaces([{ path: flags.output, kind: flags.format }], {
+    reads: sources,
+    force: flags.force,
+  });
   const rows = readFrames(sources, flags.jobs === undefined ? {} : { jobs: flags.jobs });
   let failed = unreadable;
-  await writeRows(rows, sources.length, writerFor(flags, streams), flags, streams, (row) => {
+  const output = { ...flags, place };
+  await writeRows(rows, sources.length, writerFor(flags, streams), output, streams, (row) => {
     failed ||= row.failure !== null;
   });
   return failed ? EXIT.unreadable : EXIT.ok;

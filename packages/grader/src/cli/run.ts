@@ -16,6 +16,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<MakeCommand>>> = {
   kit: async () => (await import("./kitCommand.ts")).kitCommand,
   check: async () => (await import("./checkCommand.ts")).checkCommand,
   merge: async () => (await import("./mergeCommand.ts")).mergeCommand,
+  "new-brief": async () => (await import("./newBriefCommand.ts")).newBriefCommand,
   "new-set": async () => (await import("./newSetCommand.ts")).newSetCommand,
   cache: async () => (await import("./cacheCommand.ts")).cacheCommand,
 };
@@ -67,7 +68,9 @@ function meant([named = ""]: readonly string[]): Promise<MakeCommand[]> {
 function exitFor(error: unknown, streams: Streams): number {
   if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.ok : EXIT.usage;
   if (error instanceof GraderError) {
-    tell(streams, `${error.message} [${error.code}]`);
+    // The code closes the sentence; a line to write instead stands below it.
+    const [sentence, ...below] = error.message.split("\n");
+    tell(streams, [`${sentence} [${error.code}]`, ...below].join("\n"));
     return EXIT.usage;
   }
   const stack = error instanceof Error ? error.stack : String(error);

@@ -2,13 +2,14 @@ import { Command } from "commander";
 import { tonesCsv, tonesData, tonesMarkdown, tonesTable } from "../report/tonesReport.ts";
 import { SCHEMA_VERSION } from "../result.ts";
 import { EXIT } from "./exitCodes.ts";
-import { type Format, formatOption, outputOption } from "./options.ts";
-import { lineWidth, paintFor, writeResult } from "./output.ts";
+import { type Format, forceOption, formatOption, outputOption } from "./options.ts";
+import { claimPlaces, lineWidth, paintFor, writeResult } from "./output.ts";
 import type { Streams } from "./streams.ts";
 
 interface TonesFlags {
   readonly format: Format;
   readonly output?: string;
+  readonly force?: true;
 }
 
 const EXAMPLES = `
@@ -25,9 +26,12 @@ export function tonesCommand(streams: Streams, done: (code: number) => void): Co
     .description("Show the tone chart: subjects by name, and where they are usually placed.")
     .addOption(formatOption())
     .addOption(outputOption())
+    .addOption(forceOption())
     .addHelpText("after", EXAMPLES)
     .action(async (flags: TonesFlags) => {
-      await writeResult(format(flags, streams), flags.output, streams);
+      const wanted = { path: flags.output, kind: flags.format };
+      const [place = null] = claimPlaces([wanted], { reads: [], force: flags.force });
+      await writeResult(format(flags, streams), place, streams);
       done(EXIT.ok);
     });
 }

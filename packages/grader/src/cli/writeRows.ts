@@ -1,13 +1,20 @@
 import type { RowWriter } from "../report/rowWriter.ts";
+import type { WritePlace } from "../write/writePlace.ts";
 import type { Format } from "./options.ts";
 import { writeTexts } from "./output.ts";
 import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
 
 /** How rows are wanted. */
-export interface RowOutput {
+export interface RowFlags {
   readonly format: Format;
   readonly output?: string;
+  readonly force?: true;
+}
+
+/** How rows are wanted, and the place that was claimed for them: null for stdout. */
+export interface RowOutput extends RowFlags {
+  readonly place: WritePlace | null;
 }
 
 /**
@@ -20,12 +27,12 @@ export async function writeRows<Row>(
   rows: AsyncIterable<Row>,
   total: number | null,
   writer: RowWriter<Row>,
-  { format, output }: RowOutput,
+  { format, place }: RowOutput,
   streams: Streams,
   seen: (row: Row) => void,
 ): Promise<void> {
   // A bar would stand between the rows where both go to one terminal.
-  const rowsOnTerminal = streams.stdout.isTTY && output === undefined && format !== "table";
+  const rowsOnTerminal = streams.stdout.isTTY && place === null && format !== "table";
   async function* texts(): AsyncGenerator<string> {
     yield writer.head;
     for await (const row of rowsOnTerminal ? rows : withProgress(rows, total ?? 0, streams)) {
@@ -34,5 +41,5 @@ export async function writeRows<Row>(
     }
     yield writer.end();
   }
-  await writeTexts(texts(), output, streams);
+  await writeTexts(texts(), place, streams);
 }

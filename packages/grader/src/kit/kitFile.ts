@@ -2,6 +2,7 @@ import { readdir } from "node:fs/promises";
 import { dirname, join } from "node:path";
 import { responseCurve, ToneError } from "@tonefall/tone-core";
 import { Document, visit } from "yaml";
+import { schemaProblem } from "../yaml/schemaProblem.ts";
 import { readYamlFile } from "../yaml/yamlDocument.ts";
 import { type CameraKit, type KitPoint, kitPoints } from "./kit.ts";
 import { kitSchema } from "./kitSchema.ts";
@@ -26,24 +27,12 @@ const DECIMALS = 3;
  * @throws {@link GraderError} `bad-kit`, with line and column
  */
 export async function readKitFile(path: string): Promise<NamedKit> {
-  const { data, refusal, positionOf, keyPosition } = await readYamlFile(path, {
-    what: "a kit file",
-    code: "bad-kit",
-  });
+  const document = await readYamlFile(path, { what: "a kit file", code: "bad-kit" });
+  const { data, refusal, positionOf } = document;
   const parsed = kitSchema.safeParse(data);
   if (!parsed.success) {
-    const [issue] = parsed.error.issues;
-    const at = issue?.path ?? [];
-    if (issue?.code === "unrecognized_keys") {
-      throw refusal(
-        `"${issue.keys.join('", "')}" is no key of a kit`,
-        keyPosition(at, issue.keys[0] as string),
-      );
-    }
-    throw refusal(
-      `"${at.join(".") || "the file"}" is not as a kit has it (${issue?.message})`,
-      positionOf(at),
-    );
+    const { what, at, mended } = schemaProblem(parsed.error, kitSchema, document);
+    throw refusal(what, at, mended);
   }
   const kit = parsed.data;
   for (const [name, points] of Object.entries(kit.curve ?? {})) {

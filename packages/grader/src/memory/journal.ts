@@ -12,7 +12,8 @@ import { promisify } from "node:util";
 import { z } from "zod";
 import { GraderError } from "../errors.ts";
 import { type FrameResult, SCHEMA_VERSION } from "../result.ts";
-import { writeWhole } from "../writeWhole.ts";
+import { writePlace } from "../write/writePlace.ts";
+import { writeWhole } from "../write/writeWhole.ts";
 import { buildVersion } from "./buildVersion.ts";
 import { digestOf, optionsDigest } from "./claimDigest.ts";
 import { contentOf } from "./contentOf.ts";
@@ -136,7 +137,10 @@ async function readPlaces(
       await file.close();
     }
   }
-  if (end === 0) await writeWhole(path, `${JSON.stringify(head)}\n`);
+  if (end === 0) {
+    const place = writePlace({ path, kind: "journal", option: "--resume" });
+    await writeWhole(place, `${JSON.stringify(head)}\n`);
+  }
   return places;
 }
 

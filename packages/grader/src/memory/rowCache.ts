@@ -1,6 +1,7 @@
 import { appendFile, mkdir, readdir, readFile, rm } from "node:fs/promises";
 import { join } from "node:path";
 import type { FrameResult } from "../result.ts";
+import { writePlace } from "../write/writePlace.ts";
 import { buildVersion } from "./buildVersion.ts";
 import { contentOf } from "./contentOf.ts";
 import type { RowMemory } from "./rowMemory.ts";
@@ -77,7 +78,12 @@ export function rowCache(
   const noteAdded = async (): Promise<void> => {
     const bytes = added;
     added = 0;
-    await appendFile(join(folder, LEDGER), `${bytes}\n`);
+    const { path } = writePlace({
+      path: join(folder, LEDGER),
+      kind: "ledger",
+      option: "the cache",
+    });
+    await appendFile(path, `${bytes}\n`);
   };
   return {
     identify: async (source) => {

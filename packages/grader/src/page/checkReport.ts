@@ -11,6 +11,7 @@ import {
 import type { FrameFacts } from "../set/frameFacts.ts";
 import { namelessFacts, namelessSet } from "../set/namelessSet.ts";
 import type { ReadyFrame, ReadySet } from "../set/readySet.ts";
+import { type WritePlace, writePlace } from "../write/writePlace.ts";
 import { checkCard, type SeenTone } from "./checkCard.ts";
 import { checkOverview, type ToldClaim } from "./checkOverview.ts";
 import { relationSheet } from "./checkSheets.ts";
@@ -51,8 +52,9 @@ interface ToldSet {
  * Begins a report of a check for people to look at: each frame of the sets with its claims, and each relation as frames
  * side by side.
  *
- * @param path - of the page to open; further pages go into a folder beside it
- * @throws {@link GraderError} `bad-option` where nothing can be written there
+ * @param target - path of the page to open, or the place claimed for it; further pages go into a folder beside it
+ * @throws {@link GraderError} `bad-option` where nothing can be written there, `would-overwrite` where something is that
+ *   has to stay
  *
  * @example
  * ```ts
@@ -65,11 +67,15 @@ interface ToldSet {
  * ```
  */
 export async function checkReport(
-  path: string,
+  target: string | WritePlace,
   { pictures = "regions", anonymous = false, mostBytes = MOST_BYTES }: PageOptions = {},
 ): Promise<CheckReport> {
   let size: ViewSize | null = viewSize(pictures, 0);
-  const file = await reportFile(path);
+  const place =
+    typeof target === "string"
+      ? writePlace({ path: target, kind: "html", option: "--report" })
+      : target;
+  const file = await reportFile(place);
   const sets = new Map<ReadySet, ToldSet>();
   const views = new Map<ReadyFrame, { readonly row: FrameResult; readonly view: FrameView }[]>();
   return {
@@ -150,7 +156,7 @@ export async function checkReport(
         [...told.frames].sort(([a], [b]) => a - b).map(([, { card }]) => card),
       );
       const report = { title: "Check report", head, cards };
-      return file.write(reportPages(report, await pageAssets(), basename(path), mostBytes));
+      return file.write(reportPages(report, await pageAssets(), basename(place.path), mostBytes));
     },
     close: file.close,
   };

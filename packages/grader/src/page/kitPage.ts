@@ -32,6 +32,7 @@ export function kitPage({ kit, refusal, frames }: KitPage): string {
 <html lang="en">
 <head>
 <meta charset="utf-8">
+<meta name="generator" content="Tonefall">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <title>${title}</title>
 <style>

@@ -4,6 +4,7 @@ import type { NamedKit } from "../kit/kitFile.ts";
 import { summarise, summaryText } from "../report/summarise.ts";
 import type { FrameResult } from "../result.ts";
 import type { SeenFrame } from "../run/seenFrame.ts";
+import { type WritePlace, writePlace } from "../write/writePlace.ts";
 import { card } from "./card.ts";
 import { frameNames } from "./frameNames.ts";
 import { type FrameView, frameView, type ViewSize } from "./frameView.ts";
@@ -94,9 +95,10 @@ export function viewSize(pictures: string, frames: number): ViewSize | null {
  *
  * Cards wait in a folder beside the page until all are there, so that memory hardly grows with the run.
  *
- * @param path - of the page to open; further pages go into a folder beside it
+ * @param target - path of the page to open, or the place claimed for it; further pages go into a folder beside it
  * @param files - the files that are to come, in order, as their rows name them
- * @throws {@link GraderError} `bad-option` where nothing can be written there
+ * @throws {@link GraderError} `bad-option` where nothing can be written there, `would-overwrite` where something is that
+ *   has to stay
  *
  * @example
  * ```ts
@@ -111,13 +113,17 @@ export function viewSize(pictures: string, frames: number): ViewSize | null {
  * ```
  */
 export async function pageReport(
-  path: string,
+  target: string | WritePlace,
   files: readonly string[],
   { pictures = "regions", anonymous = false, mostBytes = MOST_BYTES, kits = [] }: PageOptions = {},
 ): Promise<PageReport> {
   const size = viewSize(pictures, files.length);
   const names = frameNames(files, anonymous);
-  const file = await reportFile(path);
+  const place =
+    typeof target === "string"
+      ? writePlace({ path: target, kind: "html", option: "--report", reads: files })
+      : target;
+  const file = await reportFile(place);
   const views = new Map<string, FrameView[]>();
   const frames: PageFrame[] = [];
   const cards: Card[] = [];
@@ -153,7 +159,7 @@ export async function pageReport(
         ],
         cards,
       };
-      return file.write(reportPages(report, await pageAssets(), basename(path), mostBytes));
+      return file.write(reportPages(report, await pageAssets(), basename(place.path), mostBytes));
     },
     close: file.close,
   };

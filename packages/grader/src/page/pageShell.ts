@@ -15,6 +15,7 @@ export function pageShell({ code, style }: PageAssets, title: string): readonly 
 <html lang="en">
 <head>
 <meta charset="utf-8">
+<meta name="generator" content="Tonefall">
 <meta http-equiv="Content-Security-Policy" content="${policy}">
 <meta name="viewport" content="width=device-width, initial-scale=1">
 <meta name="referrer" content="no-referrer">

@@ -1,7 +1,8 @@
-import { rmSync } from "node:fs";
-import { type FileHandle, mkdir, mkdtemp, open, rename, rm } from "node:fs/promises";
+import { readdirSync, renameSync, rmSync, statSync } from "node:fs";
+import { type FileHandle, mkdir, mkdtemp, open, rm } from "node:fs/promises";
 import { basename, dirname, join } from "node:path";
 import { GraderError } from "../errors.ts";
+import type { WritePlace } from "../write/writePlace.ts";
 import type { Markup } from "./markup.ts";
 
 /** A piece of a page that waits on disk: its place there, bytes. */
@@ -31,13 +32,26 @@ export interface ReportFile {
 /** Pieces are read back in bites of so many bytes. */
 const BITE = 2 ** 18;
 
+/** The folder for the pages of a report that is too long for one, beside the page of that name. */
+export function pagesFolder(name: string): string {
+  return `${name.replace(/\.html?$/i, "")}-frames`;
+}
+
 /**
  * Makes room for a report beside the place where it will stand, before any work goes into it.
  *
- * @throws {@link GraderError} `bad-option` where nothing can be written
+ * @throws {@link GraderError} `bad-option` where nothing can be written, `would-overwrite` where the folder of further pages
+ *   holds something else under the name of one
  */
-export async function reportFile(path: string): Promise<ReportFile> {
+export async function reportFile({ path, requireFree }: WritePlace): Promise<ReportFile> {
   const place = dirname(path);
+  if (statSync(path, { throwIfNoEntry: false })?.isFile() === false) {
+    throw new GraderError(
+      "bad-option",
+      `Expected a file to write for --report but ${path} is a device or pipe; name a file`,
+    );
+  }
+  for (const page of pagesIn(join(place, pagesFolder(basename(path))))) requireFree(page);
   const folder = await writable(path, () => mkdtemp(join(place, `.${basename(path)}-`)));
   // An interrupt ends the process from where it stands.
   const sweep = (): void => rmSync(folder, { recursive: true, force: true });
@@ -77,6 +91,7 @@ export async function reportFile(path: string): Promise<ReportFile> {
     write: (pages) =>
       writable(path, async () => {
         const whole = join(folder, "page");
+        for (const name of pages.keys()) requireFree(join(place, name));
         for (const [name, parts] of [...pages].reverse()) {
           const file = await open(whole, "w");
           try {
@@ -86,7 +101,8 @@ export async function reportFile(path: string): Promise<ReportFile> {
             await file.close();
           }
           await mkdir(dirname(join(place, name)), { recursive: true });
-          await rename(whole, join(place, name));
+          requireFree(join(place, name));
+          renameSync(whole, join(place, name));
         }
         return [...pages.keys()].map((name) => join(place, name));
       }),
@@ -98,12 +114,22 @@ export async function reportFile(path: string): Promise<ReportFile> {
   };
 }
 
+/** Files of a folder that a further page would replace. */
+function pagesIn(folder: string): string[] {
+  try {
+    const names = readdirSync(folder).filter((name) => /^\d+\.html$/.test(name));
+    return names.map((name) => join(folder, name));
+  } catch {
+    return [];
+  }
+}
+
 async function writable<T>(path: string, work: () => Promise<T>): Promise<T> {
   try {
     return await work();
   } catch (cause) {
     const { code } = cause as NodeJS.ErrnoException;
-    if (code === undefined) throw cause;
+    if (code === undefined || cause instanceof GraderError) throw cause;
     throw new GraderError(
       "bad-option",
       `Expected a place to write for --report but ${path} cannot be written (${code})`,

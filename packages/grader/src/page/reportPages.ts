@@ -1,7 +1,7 @@
 import { type Content, html, type Markup } from "./markup.ts";
 import type { PageAssets } from "./pageAssets.ts";
 import { pageShell } from "./pageShell.ts";
-import type { Part, Piece } from "./reportFile.ts";
+import { type Part, type Piece, pagesFolder } from "./reportFile.ts";
 
 /** Where a frame's card is, seen from the page that opens: `#frame-3`, or with the page before it. */
 export type AddressOf = (frame: { readonly id: string }) => string;
@@ -47,7 +47,7 @@ export function reportPages(
     return new Map([[name, page(title, onePage, ...cardSection(cards), KEPT_LINES)]]);
   }
 
-  const folder = `${name.replace(/\.html?$/i, "")}-frames`;
+  const folder = pagesFolder(name);
   const parts = partsOf(cards, Math.min(PART, mostBytes)).map((part, i) => ({
     part,
     file: `${String(i + 1).padStart(3, "0")}.html`,

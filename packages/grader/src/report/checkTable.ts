@@ -1,5 +1,11 @@
 import type { CheckedSet, CheckResult, CheckRow } from "../set/checkResult.ts";
-import { checkOutcomeText, checkSummaryText } from "./checkWords.ts";
+import {
+  checkOutcomeText,
+  checkSummaryText,
+  type ToldRow,
+  toldRows,
+  toldSentence,
+} from "./checkWords.ts";
 import type { Paint } from "./gradeTable.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
 import { safeText } from "./words.ts";
@@ -12,27 +18,28 @@ export function checkTable(
   const style: TableStyle = { width, heading: paint.strong };
   const outcome = (row: CheckRow): string =>
     row.fails ? paint.over(checkOutcomeText(row)) : checkOutcomeText(row);
-  const columns: Column<CheckRow>[] = [
-    { title: "Claim", cell: ({ id }) => safeText(id), shrinksTo: 20, wraps: "anywhere" },
-    { title: "Expected", cell: ({ expected }) => safeText(expected), shrinksTo: 12 },
-    { title: "Measured", cell: ({ measured }) => safeText(measured ?? "-"), shrinksTo: 12 },
-    { title: "Outcome", cell: outcome },
+  const columns: Column<ToldRow>[] = [
+    { title: "Claim", cell: ({ row }) => safeText(row.id), shrinksTo: 20, wraps: "anywhere" },
+    { title: "Expected", cell: ({ row }) => safeText(row.expected), shrinksTo: 12 },
+    { title: "Measured", cell: ({ row }) => safeText(row.measured ?? "-"), shrinksTo: 12 },
+    { title: "Outcome", cell: ({ row }) => outcome(row) },
   ];
-  const remarks: Column<CheckRow>[] = [
+  const remarks: Column<ToldRow>[] = [
     {
       title: "Not kept",
-      cell: ({ id, line }) => `${safeText(id)} (line ${line})`,
+      cell: ({ row: { id, line } }) => `${safeText(id)} (line ${line})`,
       shrinksTo: 20,
       wraps: "anywhere",
     },
-    { title: "", cell: (row) => `${safeText(row.sentence)} [${row.code}]`, shrinksTo: 24 },
+    { title: "", cell: (told) => `${toldSentence(told)} [${told.row.code}]`, shrinksTo: 24 },
   ];
   const parts = (set: CheckedSet): string[] => {
     // That a file is as pinned and of its kit goes without saying; only otherwise is it told.
-    const claims = set.rows.filter(
-      ({ kind, outcome }) => outcome !== "kept" || (kind !== "pin" && kind !== "kit"),
+    const told = toldRows({ sets: [set] });
+    const claims = told.filter(
+      ({ row: { kind, outcome } }) => outcome !== "kept" || (kind !== "pin" && kind !== "kit"),
     );
-    const open = set.rows.filter((row) => row.outcome !== "kept");
+    const open = told.filter(({ row }) => row.outcome !== "kept");
     return [
       `${safeText(set.name)}, ${safeText(set.file)}`,
       claims.length > 0 ? textTable(columns, claims, style) : "No claim to show.",

@@ -12,6 +12,44 @@ export function placedRows({ sets }: Pick<CheckResult, "sets">): PlacedRow[] {
   return sets.flatMap((set) => set.rows.map((row) => ({ set, row })));
 }
 
+/** A row for people, who are told of a cause once. */
+export interface ToldRow extends PlacedRow {
+  /** Claims that could not be checked for this row's reason alone, and have no row of their own here. */
+  readonly resting: number;
+}
+
+/**
+ * The rows of a check that people read: a frame that could not be read is one row, whatever number of claims rest on it.
+ * Formats for machines have a row for each claim.
+ */
+export function toldRows(result: Pick<CheckResult, "sets">): ToldRow[] {
+  return result.sets.flatMap((set) => {
+    const unread = new Map(
+      set.rows
+        .filter(({ kind, outcome }) => kind === "file" && outcome === "not run")
+        .flatMap((row) => row.frames.map((frame) => [frame, row] as const)),
+    );
+    const causeOf = (row: CheckRow): CheckRow | undefined =>
+      row.outcome === "not run" && row.kind !== "file"
+        ? row.frames.map((frame) => unread.get(frame)).find((cause) => cause?.code === row.code)
+        : undefined;
+    const resting = new Map<CheckRow, number>();
+    for (const cause of set.rows.map(causeOf)) {
+      if (cause) resting.set(cause, (resting.get(cause) ?? 0) + 1);
+    }
+    return set.rows
+      .filter((row) => !causeOf(row))
+      .map((row) => ({ set, row, resting: resting.get(row) ?? 0 }));
+  });
+}
+
+/** What became of a claim, in a sentence, with the number of claims that could not be checked for the same reason. */
+export function toldSentence({ row, resting }: ToldRow): string {
+  const more = resting === 1 ? " 1 claim rests on it." : ` ${resting} claims rest on it.`;
+  if (resting === 0) return safeText(row.sentence);
+  return `${safeText(row.sentence).replace(/\.$/, "")}.${more}`;
+}
+
 /** How a row reads to people: allowed outcomes say so. */
 export function checkOutcomeText({ outcome, fails }: CheckRow): string {
   return outcome === "kept" || fails ? outcome : `${outcome}, allowed`;

@@ -49,7 +49,7 @@ export function settingsText(
 }
 
 /** A time as cameras show it: `1/125`, `0.4 s`, `30 s`. */
-function shutterText(seconds: number): string {
+export function shutterText(seconds: number): string {
   if (seconds >= 0.3) return `${trim(seconds)} s`;
   const fraction = 1 / seconds;
   return `1/${fraction >= 10 ? Math.round(fraction) : trim(fraction)}`;

@@ -1,3 +1,4 @@
+import { shutterText, stopsText } from "../report/words.ts";
 import type { Exposure } from "../result.ts";
 import { type Finding, finding, notRun } from "./finding.ts";
 import type { FrameFacts } from "./frameFacts.ts";
@@ -19,7 +20,7 @@ interface Comparison {
 export function judgeRecord(record: ReadyRecord, frame: string, facts: FrameFacts): Finding {
   const all = record as Readonly<Record<string, unknown>>;
   const expected = Object.entries(all)
-    .map(([name, value]) => `${name} ${value}`)
+    .map(([name, value]) => `${name} ${settingText(name, value)}`)
     .join(", ");
   if (facts.failure) return notRun(expected, frame, facts.failure);
   const exposure = facts.read?.exposure;
@@ -40,12 +41,19 @@ export function judgeRecord(record: ReadyRecord, frame: string, facts: FrameFact
   return finding("kept", "holds", expected, measured, `Frame ${frame} records what is claimed.`);
 }
 
+/** A setting as a photographer writes it, claimed and recorded alike: `1/45`, not `0.0222`. */
+function settingText(name: string, value: unknown): string {
+  if (typeof value !== "number") return String(value);
+  if (name === "shutter") return shutterText(value);
+  return name === "compensation" ? stopsText(value) : String(value);
+}
+
 function comparisons(record: ReadyRecord, exposure: Exposure): Comparison[] {
   const { mode, pattern, aperture, shutter, iso, compensation, flash } = record;
   const rows: Comparison[] = [];
   const say = (name: string, claimed: unknown, recorded: unknown, same: boolean): void => {
-    const text = recorded === null ? null : String(recorded);
-    rows.push({ name, claimed: String(claimed), recorded: text, same });
+    const text = recorded === null ? null : settingText(name, recorded);
+    rows.push({ name, claimed: settingText(name, claimed), recorded: text, same });
   };
   if (mode !== undefined) {
     // "auto" and "manual" are who set the exposure, the rest are programmes; a camera may record either.

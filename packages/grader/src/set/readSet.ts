@@ -2,6 +2,7 @@ import { createHash } from "node:crypto";
 import { dirname } from "node:path";
 import { nearestWord, parsePlacement } from "@tonefall/tone-core";
 import { readyBrief } from "../brief/brief.ts";
+import { likelyMeant, type TypedKind } from "../brief/likelyMeant.ts";
 import type { Basis } from "../result.ts";
 import { schemaProblem } from "../yaml/schemaProblem.ts";
 import {
@@ -10,6 +11,7 @@ import {
   type TextPosition,
   type YamlDocument,
   type YamlKind,
+  yamlText,
 } from "../yaml/yamlDocument.ts";
 import type {
   PlacedAsk,
@@ -65,13 +67,20 @@ export function parseSet(text: string, path: string): SetDocument {
 function readyDocument(document: YamlDocument, path: string): SetDocument {
   const parsed = setFileSchema.safeParse(document.data);
   if (!parsed.success) {
-    const { what, at } = schemaProblem(parsed.error, setFileSchema, document);
-    throw document.refusal(what, at);
+    const { what, at, mended } = schemaProblem(parsed.error, setFileSchema, document);
+    throw document.refusal(what, at, mended);
   }
   return { set: new SetReader(parsed.data, document).read(path), document };
 }
 
 type Path = readonly (string | number)[];
+
+/** Which kind of text is typed at a place of a set file. */
+function kindAt(path: Path): TypedKind {
+  const key = path.at(-1);
+  if (key === "region" || path.includes("regions")) return "region";
+  return key === "place" || key === "lies" || key === "reads" ? "place" : "stops";
+}
 
 /** Resolves names and reads texts; every refusal says where. */
 class SetReader {
@@ -393,7 +402,9 @@ class SetReader {
     try {
       return read(text);
     } catch (error) {
-      return this.#refuse((error as Error).message, path);
+      const meant = likelyMeant(kindAt(path), text, (guess) => read(guess as Text));
+      const mended = meant === null ? null : this.#document.lineWith(path, yamlText(meant));
+      throw this.#document.refusal((error as Error).message, this.#at(path), mended);
     }
   }
 

@@ -1,5 +1,6 @@
 import { GraderError } from "../errors.ts";
-import { writeWhole } from "../writeWhole.ts";
+import { writePlace } from "../write/writePlace.ts";
+import { writeWhole } from "../write/writeWhole.ts";
 import type { YamlDocument } from "../yaml/yamlDocument.ts";
 import { type CheckOptions, measureSet, unitsOf } from "./checkSet.ts";
 import type { FrameFacts } from "./frameFacts.ts";
@@ -39,9 +40,12 @@ export async function updatePins(
   const text = withPins(document, pins);
   if (text === document.text) return told;
   try {
-    await writeWhole(path, text);
+    // Words that somebody wrote into it meanwhile stay.
+    const over = document.text;
+    await writeWhole(writePlace({ path, kind: "set", option: "--update-pins", over }), text);
   } catch (cause) {
     const { code } = cause as NodeJS.ErrnoException;
+    if (cause instanceof GraderError) throw cause;
     throw new GraderError(
       "bad-option",
       `Expected to write pins but ${path} cannot be written (${code})`,

@@ -2,17 +2,27 @@ import { nearestWord } from "@tonefall/tone-core";
 import type { z } from "zod";
 import type { TextPosition, YamlDocument } from "./yamlDocument.ts";
 
+/** What is wrong with a file, as one sentence, where, and the line as it was probably meant. */
+export interface YamlProblem {
+  readonly what: string;
+  readonly at: TextPosition | null;
+  readonly mended: string | null;
+}
+
+/** Longer values are cut in a message. */
+const SHOWN_LENGTH = 60;
+
 /**
- * The first thing that is wrong with a file by its schema, as one sentence with the nearest known key, and where.
+ * The first thing that is wrong with a file by its schema.
  *
  * @param error - from the schema
- * @param schema - which the document was held against
+ * @param schema - which the document was held against; what it describes is what is said to be expected
  */
 export function schemaProblem(
   error: z.ZodError,
   schema: z.ZodType,
-  document: Pick<YamlDocument, "positionOf" | "keyPosition">,
-): { readonly what: string; readonly at: TextPosition | null } {
+  document: Pick<YamlDocument, "data" | "positionOf" | "keyPosition" | "lineWith">,
+): YamlProblem {
   // A key that is not one explains another that is missing.
   const issue =
     error.issues.find(({ code }) => code === "unrecognized_keys") ??
@@ -20,29 +30,113 @@ export function schemaProblem(
   const { path } = issue;
   const where = path.length === 0 ? "the file" : `"${path.map(String).join(".")}"`;
   if (issue.code !== "unrecognized_keys") {
-    return { what: `${where} ${problem(issue)}`, at: document.positionOf(path) };
+    const found = valueAt(document.data, path);
+    const meant = meantBy(issue, found);
+    const expected = expectedBy(issue, bare(schemaAt(schema, path)));
+    const help = meant !== null && issue.code === "invalid_value" ? `; did you mean ${meant}?` : "";
+    return {
+      what:
+        found === undefined
+          ? `${where} is missing; it holds ${expected}`
+          : `${where} holds ${shown(found)}, but ${expected} was expected${help}`,
+      at: document.positionOf(path),
+      mended: meant === null ? null : document.lineWith(path, meant),
+    };
   }
   const unknown = issue.keys[0] as string;
   const known = keysAt(schema, path);
-  const nearest = nearestWord(unknown, known);
+  const nearest = nearestWord(unknown, known) ?? longerOrShorter(unknown, known);
   const help = nearest ? `did you mean "${nearest}"?` : `the keys are ${known.join(", ")}`;
   return {
     what: `"${unknown}" is not a key of ${where}; ${help}`,
     at: document.keyPosition(path, unknown),
+    mended: null,
   };
 }
 
-function problem({ code, message }: z.core.$ZodIssue): string {
-  if (code === "invalid_union") return "has a value of the wrong kind";
-  return message.endsWith("received undefined") ? "is missing" : `is not valid: ${message}`;
+/** The only word that begins with the wanted one, or that it begins with; null for none and for several. */
+function longerOrShorter(wanted: string, words: readonly string[]): string | null {
+  const alike = words.filter((word) => word.startsWith(wanted) || wanted.startsWith(word));
+  return wanted !== "" && alike.length === 1 ? (alike[0] as string) : null;
+}
+
+/** What an issue's schema asks for, in words that go before "was expected". */
+function expectedBy(issue: z.core.$ZodIssue, schema: z.core.$ZodType | undefined): string {
+  if (issue.code === "invalid_value") return `one of ${issue.values.map(String).join(", ")}`;
+  const description = (schema as z.ZodType | undefined)?.description;
+  if (issue.code === "invalid_type") {
+    const kind = KINDS[issue.expected] ?? issue.expected;
+    return description === undefined ? kind : `${kind} (${description})`;
+  }
+  if (issue.code === "invalid_union") return description ?? "a value of another kind";
+  return issue.message;
+}
+
+const KINDS: Readonly<Record<string, string>> = {
+  number: "a number",
+  string: "text",
+  boolean: "true or false",
+  object: "a mapping in braces",
+  record: "a mapping in braces",
+  array: "a list in brackets",
+};
+
+/** The text that was probably meant; null where that cannot be known. */
+function meantBy(issue: z.core.$ZodIssue, found: unknown): string | null {
+  if (typeof found !== "string") return null;
+  if (issue.code === "invalid_value") {
+    const words = issue.values.map(String);
+    const spelt = found
+      .toLowerCase()
+      .replace("center", "centre")
+      .replace(/[\s_]+/g, "-");
+    return (
+      words.find((word) => word === spelt) ??
+      nearestWord(spelt, words) ??
+      longerOrShorter(spelt, words)
+    );
+  }
+  if (issue.code !== "invalid_type") return null;
+  if (issue.expected === "number") {
+    // A number in quotes, an f-number as it is spoken, a decimal comma.
+    const bare = found
+      .trim()
+      .replace(/^(?:f\/|iso\s?)/i, "")
+      .replace(/^(\d+),(\d+)$/, "$1.$2");
+    return bare !== "" && Number.isFinite(Number(bare)) ? bare : null;
+  }
+  if (issue.expected !== "boolean") return null;
+  if (/^(?:yes|on|y)$/i.test(found)) return "true";
+  return /^(?:no|off|n)$/i.test(found) ? "false" : null;
+}
+
+function shown(value: unknown): string {
+  if (value === null) return "nothing";
+  if (Array.isArray(value)) return "a list";
+  if (typeof value === "object") return "a mapping";
+  if (typeof value !== "string") return String(value);
+  return `"${value.length > SHOWN_LENGTH ? `${value.slice(0, SHOWN_LENGTH)}…` : value}"`;
+}
+
+function valueAt(data: unknown, path: readonly PropertyKey[]): unknown {
+  let at = data;
+  for (const step of path) {
+    if (typeof at !== "object" || at === null || !Object.hasOwn(at, step)) return undefined;
+    at = (at as Readonly<Record<PropertyKey, unknown>>)[step];
+  }
+  return at;
 }
 
 /** The keys that an object at a path of a schema may have. */
 function keysAt(schema: z.ZodType, path: readonly PropertyKey[]): readonly string[] {
+  const { def } = (bare(schemaAt(schema, path)) as z.core.$ZodObject | undefined)?._zod ?? {};
+  return def?.type === "object" ? Object.keys(def.shape) : [];
+}
+
+function schemaAt(schema: z.ZodType, path: readonly PropertyKey[]): z.core.$ZodType | undefined {
   let at: z.core.$ZodType | undefined = schema;
   for (const step of path) at = child(bare(at), step);
-  const { def } = (bare(at) as z.core.$ZodObject | undefined)?._zod ?? {};
-  return def?.type === "object" ? Object.keys(def.shape) : [];
+  return at;
 }
 
 function child(

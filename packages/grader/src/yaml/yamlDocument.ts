@@ -8,11 +8,13 @@ import {
   type Pair,
   parseDocument,
   type Scalar,
+  stringify,
   visit,
   type YAMLMap,
 } from "yaml";
 import { GraderError, type GraderErrorCode } from "../errors.ts";
 import { isTooDeep } from "./isTooDeep.ts";
+import { slipOfHand } from "./slipsOfHand.ts";
 
 /** More than this takes over a second to read, and is no file of ours: a frame of a set takes some 600 bytes. */
 const LARGEST_BYTES = 256_000;
@@ -40,8 +42,15 @@ export interface YamlDocument {
   keyPosition(path: readonly PropertyKey[], key: string): TextPosition | null;
   /** Offsets in {@link YamlDocument.text} of a value, from its first character to after its last; null where there is none. */
   extentOf(path: readonly PropertyKey[]): readonly [number, number] | null;
-  /** An error that names the file and the place. */
-  refusal(what: string, at?: TextPosition | null): GraderError;
+  /** The line on which a value stands, with another text in its place; null where it spans several lines. */
+  lineWith(path: readonly PropertyKey[], text: string): string | null;
+  /**
+   * An error that names the file and the place. Where the text shows a slip of the hand on that line or before it, which
+   * explains the rest, the error tells of the slip instead.
+   *
+   * @param mended - the line as it was probably meant
+   */
+  refusal(what: string, at?: TextPosition | null, mended?: string | null): GraderError;
 }
 
 /**
@@ -57,8 +66,15 @@ export async function readYamlFile(path: string, kind: YamlKind): Promise<YamlDo
 /** {@link readYamlFile} for a text at hand; the path is for messages alone. */
 export function parseYaml(text: string, path: string, { code }: YamlKind): YamlDocument {
   const lines = new LineCounter();
-  const refusal = (what: string, at: TextPosition | null = null): GraderError =>
-    new GraderError(code, `${path}${at ? `:${at.line}:${at.column}` : ""}: ${what}`);
+  const refusal: YamlDocument["refusal"] = (what, at = null, mended = null) => {
+    const slip = slipOfHand(text);
+    const explains = slip && (at === null || slip.line <= at.line + 1) ? slip : null;
+    const place = explains ?? at;
+    const where = place ? `:${place.line}:${place.column}` : "";
+    const write = explains ? explains.mended : mended;
+    const help = write === null ? "" : `\nWrite: ${write.trim()}`;
+    return new GraderError(code, `${path}${where}: ${explains?.what ?? what}${help}`);
+  };
   const position = (offset: number): TextPosition => {
     const { line, col } = lines.linePos(offset);
     return { line, column: col };
@@ -87,7 +103,10 @@ export function parseYaml(text: string, path: string, { code }: YamlKind): YamlD
       const seen = new Set<unknown>();
       for (const { key } of items as Pair<Scalar>[]) {
         if (seen.has(key.value)) {
-          throw refusal(`the key "${key.value}" comes twice`, position(key.range?.[0] ?? 0));
+          throw refusal(
+            `the key "${key.value}" comes twice, and a key may stand once; put all that belongs to it in one place`,
+            position(key.range?.[0] ?? 0),
+          );
         }
         seen.add(key.value);
       }
@@ -112,11 +131,19 @@ export function parseYaml(text: string, path: string, { code }: YamlKind): YamlD
     const range = nodeAt(path)?.range;
     return range ? [range[0], range[1]] : null;
   };
+  const lineWith = (path: readonly PropertyKey[], replacement: string): string | null => {
+    const [from, to] = extentOf(path) ?? [0, 0];
+    if (to === from || text.slice(from, to).includes("\n")) return null;
+    const start = text.lastIndexOf("\n", from - 1) + 1;
+    const end = text.indexOf("\n", to);
+    return `${text.slice(start, from)}${replacement}${text.slice(to, end < 0 ? undefined : end).trimEnd()}`;
+  };
   return {
     text,
     data,
     refusal,
     extentOf,
+    lineWith,
     positionOf: (path) => {
       for (let depth = path.length; depth > 0; depth--) {
         const extent = extentOf(path.slice(0, depth));
@@ -156,4 +183,12 @@ async function readText(path: string, { what, code }: YamlKind): Promise<string>
     throw new GraderError(code, `Expected ${what} at ${path}, but ${why}`, { cause });
   }
   throw new GraderError(code, `Expected ${what} but ${path} is larger than 256 kB`);
+}
+
+/** A text as a value in YAML, in quotes where it would otherwise be read as something else. */
+export function yamlText(text: string): string {
+  return stringify(text, {
+    lineWidth: 0,
+    defaultStringType: /[:,#{}[\]]/.test(text) ? "QUOTE_DOUBLE" : "PLAIN",
+  }).trimEnd();
 }

@@ -17,14 +17,24 @@ export function findTone(name: string): ChartTone {
   const found = TONE_CHART.find((tone) => namesOf(tone).includes(wanted));
   if (found) return found;
   const nearest = nearestWord(wanted, TONE_CHART.flatMap(namesOf));
+  // "white" is half of a name: the tones that it may stand for are few.
+  const partly = TONE_CHART.filter((tone) =>
+    namesOf(tone).some((known) => known.split("-").includes(wanted)),
+  );
+  const likely = nearest === null ? partly.map((tone) => tone.name) : [nearest];
   const help =
-    nearest === null
-      ? `it has ${TONE_CHART.map((tone) => tone.name).join(", ")}`
-      : `did you mean "${nearest}"?`;
+    likely.length > 0
+      ? `did you mean ${either(likely)}?`
+      : `it has ${TONE_CHART.map((tone) => tone.name).join(", ")}`;
   throw new ToneError(
     "TONE_UNKNOWN_NAME",
     `Expected a tone of the chart but received "${name}"; ${help}`,
   );
+}
+
+function either(names: readonly string[]): string {
+  const quoted = names.map((name) => `"${name}"`);
+  return [quoted.slice(0, -1).join(", "), ...quoted.slice(-1)].filter(Boolean).join(" or ");
 }
 
 function normalise(name: string): string {

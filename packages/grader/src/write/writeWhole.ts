@@ -1,7 +1,8 @@
 import { randomBytes } from "node:crypto";
-import { rmSync, type Stats } from "node:fs";
-import { open, readdir, realpath, rename, rm, stat, writeFile } from "node:fs/promises";
+import { renameSync, rmSync, type Stats } from "node:fs";
+import { open, readdir, realpath, rm, stat, writeFile } from "node:fs/promises";
 import { dirname, join } from "node:path";
+import type { WritePlace } from "./writePlace.ts";
 
 const NEW_FILE = 0o666;
 
@@ -10,12 +11,14 @@ const NEW_FILE = 0o666;
  * What stood there before stays until then, and keeps its permissions. A link is followed; a device or a pipe is written as
  * it is. What a killed process left half-written in the same folder is taken away after a day.
  *
+ * @throws {@link GraderError} `would-overwrite` where something came there meanwhile that has to stay
  * @throws the file system's error, or that of the pieces; the file is then as it was
  */
 export async function writeWhole(
-  path: string,
+  place: WritePlace,
   texts: Iterable<string> | AsyncIterable<string>,
 ): Promise<void> {
+  const { path } = place;
   const before = await there(path);
   const target = before ? await realpath(path) : path;
   if (before && !before.isFile()) {
@@ -29,7 +32,9 @@ export async function writeWhole(
   process.once("exit", forget);
   try {
     await write(part, "wx", before?.mode ?? NEW_FILE, texts);
-    await rename(part, target);
+    // In one go, so that hardly a moment lies between the look and the deed.
+    place.requireFree(target);
+    renameSync(part, target);
   } catch (error) {
     await rm(part, { force: true });
     throw error;

@@ -1,0 +1,86 @@
+import { mkdtemp, rm, writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { readBriefFile } from "./briefFile.ts";
+
+let folder: string;
+
+beforeAll(async () => {
+  folder = await mkdtemp(join(tmpdir(), "briefs-"));
+});
+
+afterAll(async () => {
+  await rm(folder, { recursive: true });
+});
+
+async function refusalOf(text: string): Promise<string> {
+  const path = join(folder, "brief.yaml");
+  await writeFile(path, text);
+  try {
+    await readBriefFile(path);
+  } catch (error) {
+    return (error as Error).message.replace(`${path}:`, "");
+  }
+  throw new Error(`Expected a refusal of ${text}`);
+}
+
+/** Slips that people make by hand, each with where it stands and the line as it was meant. */
+const SLIPS: readonly (readonly [slip: string, text: string, at: string, mended: string])[] = [
+  [
+    "a region in braces without quotes",
+    '"**": { place: tar, region: box:0.1,0.2,0.3,0.4 }',
+    "1:29",
+    '"**": { place: tar, region: "box:0.1,0.2,0.3,0.4" }',
+  ],
+  ["a glob without quotes", "**: { place: tar }", "1:1", '"**": { place: tar }'],
+  ["a glob with a name", "*.jpg: { place: tar }", "1:1", '"*.jpg": { place: tar }'],
+  ["a tab", '"**":\n\tplace: tar', "2:1", "place: tar"],
+  ["quotation marks of a word processor", "“**”: { place: [tar }", "1:1", '"**": { place: [tar }'],
+  ["a brace left open", '"**": { place: tar', "1:7", '"**": { place: tar }'],
+  ["a key after a key", '"**": place: tar', "1:7", '"**": { place: tar }'],
+  ["a colon without a space", '"**": {place:tar}', "1:8", '"**": {place: tar}'],
+  ["a brief without its glob", "place: tar", "1:1", '"**": { place: tar }'],
+  ["a unit", '"**": { place: +1 EV }', "1:16", '"**": { place: "+1" }'],
+  ["a reflectance without its sign", '"**": { place: 18 }', "1:16", '"**": { place: 18% }'],
+  ["a range with a hyphen", '"**": { place: 1.5-2 }', "1:16", '"**": { place: 1.5..2 }'],
+  ["a decimal comma", '"**": { tolerance: "0,3" }', "1:20", '"**": { tolerance: "0.3" }'],
+  [
+    "per cents for fractions",
+    '"**": { region: "box:10,20,30,40" }',
+    "1:17",
+    '"**": { region: "box:0.1,0.2,0.3,0.4" }',
+  ],
+  ["a spelling", '"**": { region: center }', "1:17", '"**": { region: spot }'],
+  ["a basis cut short", '"**": { basis: render }', "1:16", '"**": { basis: rendered }'],
+];
+
+describe("readBriefFile", () => {
+  test.each(SLIPS)("shows the mended line for %s", async (_slip, text, at, mended) => {
+    const message = await refusalOf(text);
+    expect(message).toMatch(new RegExp(`^${at}: `));
+    expect(message.split("\nWrite: ")[1]).toBe(mended);
+  });
+
+  test.each(SLIPS.filter(([slip]) => !slip.startsWith("quotation")))(
+    "reads the line that it proposes for %s",
+    async (_slip, text, at, mended) => {
+      const lines = text.split("\n");
+      const line = Number(at.split(":")[0]) - 1;
+      const indent = /^\s*/.exec(lines[line] as string)?.[0].replaceAll("\t", "  ") ?? "";
+      const path = join(folder, "mended.yaml");
+      await writeFile(path, lines.with(line, indent + mended).join("\n"));
+      await expect(readBriefFile(path)).resolves.toBeDefined();
+    },
+  );
+
+  test.each([
+    ["half of a tone's name", '"**": { place: white }', /1:16: .*"white-paper", "white-cloth"/],
+    ["a key of another name", '"**": { placement: tar }', /1:9: .*did you mean "place"\?/],
+    ["a region of the wrong kind", '"**": { region: [0.1, 0.2] }', /1:17: .*holds a list/],
+    ["a mapping for a tone", '"**": { place: { tar: 1 } }', /1:16: .*holds a mapping/],
+    ["a key twice", '"**": { place: 1 }\n"**": { place: 2 }', /2:1: .*twice/],
+  ])("says what stands there and what belongs there: %s", async (_what, text, message) => {
+    expect(await refusalOf(text)).toMatch(message);
+  });
+});

@@ -1,0 +1,98 @@
+/** The kinds of text that people type into briefs and sets. */
+export type TypedKind = "place" | "region" | "stops" | "basis";
+
+/** Longer values are no slips of typed ones. */
+const LONGEST = 200;
+
+/**
+ * What a person probably meant by a value that cannot be read, or null where nothing is likely.
+ *
+ * Whatever it gives can be read: a guess that cannot is no help.
+ *
+ * @param value - as it was typed
+ * @param read - reads such a value, and throws where it cannot
+ *
+ * @example
+ * ```ts
+ * likelyMeant("place", "+1 EV", parsePlacement); // => "+1"
+ * likelyMeant("region", "box:10,20,30,40", parseRegion); // => "box:0.1,0.2,0.3,0.4"
+ * ```
+ */
+export function likelyMeant(
+  kind: TypedKind,
+  value: unknown,
+  read: (text: string) => unknown,
+): string | null {
+  if (typeof value !== "string" && typeof value !== "number") return null;
+  const text = String(value).trim();
+  if (text.length > LONGEST) return null;
+  return GUESSES[kind](text).find((guess) => guess !== text && canBeRead(guess, read)) ?? null;
+}
+
+const GUESSES: Readonly<Record<TypedKind, (text: string) => readonly string[]>> = {
+  place: (text) => {
+    const bare = withoutUnit(text);
+    const spelt = british(text);
+    return [
+      bare,
+      spelt,
+      bare.replace(",", "."),
+      bare.replace(/^([-+]?\d[\d./]{0,8})\s?(?:-|–|to)\s?([-+]?\d[\d./]{0,8})$/, "$1..$2"),
+      // Beyond ten stops a bare number is a reflectance.
+      ...(/^\d{2}$/.test(bare) ? [`${bare}%`] : []),
+    ];
+  },
+  region: (text) => [
+    british(text),
+    text.replace(/\s?,\s?/g, ",").replace(/[()[\]]/g, ""),
+    text.replace(
+      /^([a-z]{1,10})\s?[( ]\s?([\d., ]{1,80})\)?$/i,
+      (_, shape, numbers) =>
+        `${shape}:${String(numbers)
+          .trim()
+          .replace(/[,\s]+/g, ",")}`,
+    ),
+    ...fractionsFromPercent(text),
+    ...(/^(?:cent(?:re|er)|middle)$/i.test(text) ? ["spot"] : []),
+    ...(/^(?:all|full|frame|everything)$/i.test(text) ? ["whole"] : []),
+  ],
+  stops: (text) => {
+    const bare = withoutUnit(text);
+    return [bare, bare.replace(",", "."), bare.replace(/^[±+-]\s*/, "")];
+  },
+  basis: (text) => [
+    ...["rendered", "scene", "settings"].filter((basis) =>
+      basis.startsWith(text.toLowerCase().slice(0, 4)),
+    ),
+    ...(/^(?:raw|sensor|light)$/i.test(text) ? ["scene"] : []),
+    ...(/^(?:jpe?g|picture|image)$/i.test(text) ? ["rendered"] : []),
+    ...(/^(?:exif|metadata)$/i.test(text) ? ["settings"] : []),
+  ],
+};
+
+/** Stops are the unit; whoever writes it out need not. */
+function withoutUnit(text: string): string {
+  return text.replace(/(?:ev|f-?stops?|stops?)$/i, "").trim();
+}
+
+function british(text: string): string {
+  return text.replace(/center/gi, "centre").replace(/gray/gi, "grey");
+}
+
+/** Numbers over 1 in a region are most likely per cents of the picture. */
+function fractionsFromPercent(text: string): readonly string[] {
+  const numbers = text.match(/\d+(?:\.\d+)?/g)?.map(Number) ?? [];
+  if (!numbers.some((number) => number > 1) || numbers.some((number) => number > 100)) return [];
+  const asFraction = (percent: string): string =>
+    String(Number((Number(percent) / 100).toFixed(4)));
+  return [text.replace(/\d+(?:\.\d+)?%?/g, (percent) => asFraction(percent.replace("%", "")))];
+}
+
+function canBeRead(text: string, read: (text: string) => unknown): boolean {
+  try {
+    read(text);
+    return true;
+  } catch {
+    return false;
+  }
+}
