@@ -67,7 +67,7 @@ function meant([named = ""]: readonly string[]): Promise<MakeCommand[]> {
 function exitFor(error: unknown, streams: Streams): number {
   if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.ok : EXIT.usage;
   if (error instanceof GraderError) {
-    tell(streams, `${error.message} [${error.code}]`);
+    tell(streams, error.message, error.code);
     return EXIT.usage;
   }
   const stack = error instanceof Error ? error.stack : String(error);

@@ -2,7 +2,7 @@ import type { CheckedSet, CheckResult, CheckRow } from "../set/checkResult.ts";
 import { checkOutcomeText, checkSummaryText } from "./checkWords.ts";
 import type { Paint } from "./gradeTable.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
-import { safeText } from "./words.ts";
+import { messageText, safeText } from "./words.ts";
 
 /** A check as tables for a terminal: every claim, then what is to be said of those that were not kept. */
 export function checkTable(
@@ -25,7 +25,11 @@ export function checkTable(
       shrinksTo: 20,
       wraps: "anywhere",
     },
-    { title: "", cell: (row) => `${safeText(row.sentence)} [${row.code}]`, shrinksTo: 24 },
+    {
+      title: "",
+      cell: ({ sentence, code }) => messageText({ message: sentence, code }),
+      shrinksTo: 24,
+    },
   ];
   const parts = (set: CheckedSet): string[] => {
     // That a file is as pinned and of its kit goes without saying; only otherwise is it told.

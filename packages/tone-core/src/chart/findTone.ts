@@ -1,5 +1,6 @@
 import { ToneError } from "../errors.ts";
 import { nearestWord } from "../text/nearestWord.ts";
+import { shownText } from "../text/shownText.ts";
 import { type ChartTone, TONE_CHART } from "./toneChart.ts";
 
 /**
@@ -23,7 +24,7 @@ export function findTone(name: string): ChartTone {
       : `did you mean "${nearest}"?`;
   throw new ToneError(
     "TONE_UNKNOWN_NAME",
-    `Expected a tone of the chart but received "${name}"; ${help}`,
+    `Expected a tone of the chart but received "${shownText(name)}"; ${help}`,
   );
 }
 
