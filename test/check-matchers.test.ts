@@ -30,7 +30,7 @@ describe("toFallWithin", () => {
   test.each([
     ["a missing file", () => gradeFrame("no such file.jpg"), "no such file"],
     ["a file that is no picture", () => gradeFrame(Buffer.from("words, words")), "(bytes)"],
-    ["a promise that nobody awaited", () => ({ then: "promised" }), "not measured"],
+    ["what is no row", () => ({}), "not measured"],
     ["nothing", () => undefined, "not measured"],
   ])("%s fails, negated or not", async (_, graded, says) => {
     const row = await graded();
