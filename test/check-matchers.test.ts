@@ -16,14 +16,38 @@ describe("toFallWithin", () => {
     );
   });
 
-  test("what is too near to tell neither holds nor passes for the opposite without a word", async () => {
+  test("what is too near to tell neither holds nor passes for the opposite", async () => {
     const row = await gradeFrame(await flat(118).png().toBuffer());
     expect(() => expect(row).toFallWithin(0.34)).toThrow("does not settle");
+    expect(() => expect(row).not.toFallWithin(0.34)).toThrow("not to fall at +0.34");
   });
 
-  test("a file that is no picture does not hold", async () => {
-    const row = await gradeFrame(Buffer.from("words, words, words"));
-    expect(() => expect(row).toFallWithin(0)).toThrow("(bytes)");
+  test("its opposite fails where the tone falls there", async () => {
+    const row = await gradeFrame(await flat(60).png().toBuffer());
+    expect(() => expect(row).not.toFallWithin("tar")).toThrow(/not to fall at .* fell at -1\.99/);
+  });
+
+  test.each([
+    ["a missing file", () => gradeFrame("no such file.jpg"), "no such file"],
+    ["a file that is no picture", () => gradeFrame(Buffer.from("words, words")), "(bytes)"],
+    ["what is no row", () => ({}), "not measured"],
+    ["nothing", () => undefined, "not measured"],
+  ])("%s fails, negated or not", async (_, graded, says) => {
+    const row = await graded();
+    expect(() => expect(row).toFallWithin("tar")).toThrow(says);
+    expect(() => expect(row).not.toFallWithin("tar")).toThrow(says);
+    expect(() => expect(row).toBeExposedAs({ iso: 100 })).toThrow(
+      /no such file|\(bytes\)|not read/,
+    );
+    expect(() => expect(row).not.toBeExposedAs({ iso: 100 })).toThrow(
+      /no such file|\(bytes\)|not read/,
+    );
+  });
+
+  test("a slip in the placement or the tolerance fails, negated or not", async () => {
+    const row = await gradeFrame(await flat(60).png().toBuffer());
+    expect(() => expect(row).not.toFallWithin("tarr")).toThrow('did you mean "tar"');
+    expect(() => expect(row).not.toFallWithin("snow", "wide")).toThrow("for stops");
   });
 });
 
@@ -38,8 +62,33 @@ describe("toBeExposedAs", () => {
     );
   });
 
-  test("a setting that is not recorded does not hold", async () => {
+  test("reads settings as a set file has them, and its opposite fails where they hold", async () => {
+    const read = await readFrame(await flat(118).withExif(METERED_EXIF).jpeg().toBuffer());
+    expect(read).toBeExposedAs({ shutter: "1/125", compensation: "-2/3" });
+    expect(read).not.toBeExposedAs({ shutter: "1/250" });
+    expect(() => expect(read).not.toBeExposedAs({ shutter: "1/125" })).toThrow(
+      "records what is claimed",
+    );
+  });
+
+  test("a setting that is not recorded neither holds nor passes for the opposite", async () => {
     const read = await readFrame(await flat(118).png().toBuffer());
     expect(() => expect(read).toBeExposedAs({ iso: 100 })).toThrow("does not record its iso");
+    expect(() => expect(read).not.toBeExposedAs({ iso: 100 })).toThrow("does not record its iso");
+  });
+
+  test("unknown keys and values are refused with those that are known, negated or not", async () => {
+    const read = await readFrame(await flat(118).withExif(METERED_EXIF).jpeg().toBuffer());
+    const slips: readonly [object, string][] = [
+      [{ isoo: 400 }, 'but received "isoo"; did you mean "iso"?'],
+      [{ iso: 400, velvet: 1 }, "(mode, pattern, aperture, shutter, iso, compensation, flash)"],
+      [{ mode: "aperture" }, "a wrong value for mode"],
+      [{ iso: "400" }, "a wrong value for iso"],
+      [{}, "but received none"],
+    ];
+    for (const [slip, says] of slips) {
+      expect(() => expect(read).toBeExposedAs(slip as object)).toThrow(says);
+      expect(() => expect(read).not.toBeExposedAs(slip as object)).toThrow(says);
+    }
   });
 });

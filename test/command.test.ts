@@ -188,6 +188,28 @@ describe("tonefall grade", () => {
     expect(mixed.stderr).toContain("no pictures in nothing here");
   });
 
+  test.each(["grade", "meter", "read", "check"])(
+    "%s counts what a folder holds and nothing opens, by kind",
+    async (command) => {
+      const mixed = join(folder, `mixed ${command}`);
+      await mkdir(join(mixed, "within"), { recursive: true });
+      await flat(118).jpeg().toFile(join(mixed, "a.jpg"));
+      const set = "set: One\nframes: { a: { file: a.jpg, claims: [{ unclipped: {} }] } }\n";
+      const others = ["a.mov", "within/b.MOV", "notes.txt", "READ ME", "a.jpg.xmp", "b.json"];
+      for (const name of others) await writeFile(join(mixed, name), "");
+      await writeFile(join(mixed, "set.yaml"), set);
+      const target = command === "check" ? join(mixed, "set.yaml") : mixed;
+      const { code, stderr } = await runTonefall([command, target]);
+      expect([code, stderr]).toEqual([
+        0,
+        "tonefall: 4 files were left alone, not a kind that Tonefall opens: 2 .mov, 1 without extension, 1 .txt\n",
+      ]);
+      const named = await runTonefall(["read", join(mixed, "a.jpg")]);
+      expect(named.stderr).toBe("");
+      await rm(mixed, { recursive: true });
+    },
+  );
+
   test("a missing path is a row and the others are graded", async () => {
     const { code, stdout } = await runTonefall(
       ["grade", "gone.jpg", "a shoot/första/IMG_9.jpg", "-f", "json"],

@@ -271,3 +271,25 @@ describe("as a library", () => {
     await expect(openJournal(own, run)).rejects.toMatchObject({ code: "bad-journal" });
   });
 });
+
+/** Functions of Node's that make or change a file. */
+const WRITERS =
+  /\b(?:appendFile|copyFile|cp|createWriteStream|link|rename|symlink|truncate|write|writeFile)(?:Sync)?\b/;
+
+test("nothing in the sources writes a file but what asks for its place", async () => {
+  const sources = join(import.meta.dirname, "../packages");
+  const names = await readdir(sources, { recursive: true });
+  const writers: string[] = [];
+  for (const name of names.filter((name) => /^[\w-]+\/src\/.*(?<!\.test)\.m?ts$/.test(name))) {
+    const text = await readFile(join(sources, name), "utf8");
+    const imports = text.matchAll(/import \{([^}]*)\} from "node:fs(?:\/promises)?"/g);
+    if ([...imports].some(([, functions = ""]) => WRITERS.test(functions))) writers.push(name);
+  }
+  expect(writers.sort()).toEqual([
+    // A journal reads what is there before it adds to it.
+    "grader/src/memory/journal.ts",
+    "grader/src/memory/rowCache.ts",
+    "grader/src/page/reportFile.ts",
+    "grader/src/write/writeWhole.ts",
+  ]);
+});

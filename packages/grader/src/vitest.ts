@@ -3,19 +3,26 @@
  *
  * @packageDocumentation
  */
-import { parsePlacement } from "@tonefall/tone-core";
+import { nearestWord, parsePlacement } from "@tonefall/tone-core";
 import { expect } from "vitest";
 import { readyBrief } from "./brief/brief.ts";
+import { GraderError } from "./errors.ts";
 import { defaultTolerance } from "./grade/defaultTolerance.ts";
 import type { FrameResult, ReadResult } from "./result.ts";
 import { judgeRecord } from "./set/judgeRecord.ts";
 import { judgeFall, knownText, rangeText, uncertaintyOf } from "./set/judgeStops.ts";
 import type { ReadyRecord } from "./set/readySet.ts";
+import type { RecordClaim } from "./set/setFile.ts";
+import { RECORD_KEYS, recordSchema } from "./set/setSchema.ts";
+import { secondsOf, stopsOf } from "./set/setValues.ts";
 
 /** What `toBeExposedAs` looks for; settings left out may be any. */
-export type ExposedAs = ReadyRecord;
+export type ExposedAs = RecordClaim;
 
-/** The matchers that this module gives to `expect`. */
+/**
+ * The matchers that this module gives to `expect`. What was not measured, or is too near to tell, fails an expectation and
+ * its opposite alike.
+ */
 export interface TonefallMatchers<R = unknown> {
   /**
    * A graded frame's tone falls at a placement: `await gradeFrame(...)` on the left.
@@ -24,7 +31,7 @@ export interface TonefallMatchers<R = unknown> {
    * @param tolerance - stops, as in a brief; the frame's own where none is given
    */
   toFallWithin(place: string | number, tolerance?: string | number): R;
-  /** A read or graded frame was exposed with these settings, by its metadata. */
+  /** A read or graded frame was exposed with these settings, by its metadata: at least one, none unknown. */
   toBeExposedAs(settings: ExposedAs): R;
 }
 
@@ -36,30 +43,86 @@ declare module "vitest" {
 expect.extend({
   toFallWithin(row: FrameResult, place: string | number, tolerance?: string | number) {
     const range = parsePlacement(place);
-    const { fall, basis } = row;
-    if (!fall || !basis) {
-      const why = row.failure?.message ?? "its tone could not be measured";
-      return {
-        pass: false,
-        message: () => `Expected ${row.file} to fall at ${rangeText(range)}, but ${why}`,
-      };
-    }
     const typed = tolerance === undefined ? null : readyBrief({ tolerance }).tolerance;
+    const asked = `to fall at ${rangeText(range)}`;
+    const { fall, basis, failure } = rowOf(row);
+    if (!fall || !basis) {
+      const why = failure?.message ?? "its tone was not measured; give what gradeFrame gives";
+      return openFor(this, () => `Expected ${nameOf(row)} ${asked}, but ${why}`);
+    }
     const allowed = typed ?? row.tolerance ?? defaultTolerance(basis, null);
     const verdict = judgeFall({ ...row, fall }, range, allowed);
     const known = { stops: fall.stops, bound: fall.bound, uncertainty: uncertaintyOf(row) };
+    const told = (not: string): string =>
+      `Expected ${row.file} ${not}${asked} within ${allowed.toFixed(2)} stops, but it fell at ${knownText(known)}`;
+    if (verdict === "undecided") {
+      return openFor(this, () => `${told(this.isNot ? "not " : "")}, which does not settle it`);
+    }
     return {
       pass: verdict === "within",
-      message: () =>
-        `Expected ${row.file} ${verdict === "within" ? "not " : ""}to fall at ${rangeText(range)} within ${allowed.toFixed(2)} stops, but it fell at ${knownText(known)}${verdict === "undecided" ? ", which does not settle it" : ""}`,
+      message: () => told(verdict === "within" ? "not " : ""),
       expected: rangeText(range),
       actual: knownText(known),
     };
   },
   toBeExposedAs(read: ReadResult, settings: ExposedAs) {
-    const { failure } = read;
-    const facts = { sha256: null, failure, caseClash: null, read, tones: new Map() };
-    const { outcome, sentence, expected, measured } = judgeRecord(settings, read.file, facts);
+    const record = recordOf(settings);
+    const { exposure, failure } = rowOf(read);
+    if (failure || !exposure) {
+      const why = failure?.message ?? "its record was not read; give what readFrame gives";
+      return openFor(this, () => `Expected ${nameOf(read)} to record its exposure, but ${why}`);
+    }
+    const facts = { sha256: null, failure: null, caseClash: null, read, tones: new Map() };
+    const found = judgeRecord(record, read.file, facts);
+    const { outcome, sentence, expected, measured } = found;
+    if (outcome === "undecided") return openFor(this, () => sentence);
     return { pass: outcome === "kept", message: () => sentence, expected, actual: measured };
   },
 });
+
+/** What neither holds nor fails to hold: the expectation fails, negated or not. */
+function openFor(
+  { isNot }: { readonly isNot: boolean },
+  message: () => string,
+): { readonly pass: boolean; readonly message: () => string } {
+  return { pass: isNot, message };
+}
+
+/** A value under test as far as it is a row; a promise that nobody awaited is none. */
+function rowOf<Row extends object>(value: Row): Partial<Row> {
+  return typeof value === "object" && value !== null ? value : {};
+}
+
+function nameOf(value: { readonly file: string }): string {
+  return rowOf(value).file ?? "a frame";
+}
+
+/**
+ * Settings as a set file's claim has them, read.
+ *
+ * @throws {@link GraderError} `bad-option` for an unknown key or value: a slip would hold as well as not
+ */
+function recordOf(settings: ExposedAs): ReadyRecord {
+  const refuse = (what: string): GraderError =>
+    new GraderError(
+      "bad-option",
+      `Expected settings (${RECORD_KEYS.join(", ")}) but received ${what}`,
+    );
+  const parsed = recordSchema.safeParse(settings);
+  if (!parsed.success) {
+    const [issue] = parsed.error.issues;
+    if (issue?.code !== "unrecognized_keys") {
+      throw refuse(`a wrong value for ${issue?.path.join(".")} (${issue?.message})`);
+    }
+    const [unknown = ""] = issue.keys;
+    const nearest = nearestWord(unknown, RECORD_KEYS);
+    throw refuse(`"${unknown}"${nearest === null ? "" : `; did you mean "${nearest}"?`}`);
+  }
+  if (Object.keys(settings).length === 0) throw refuse("none");
+  const { shutter, compensation, ...rest } = parsed.data;
+  return {
+    ...rest,
+    ...(shutter === undefined ? {} : { shutter: secondsOf(shutter) }),
+    ...(compensation === undefined ? {} : { compensation: stopsOf(compensation) }),
+  };
+}

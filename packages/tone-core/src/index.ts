@@ -172,6 +172,7 @@ export { luminanceAtStops, stopsBetween } from "./stops/stopsBetween.ts";
 
 // Words
 export { nearestWord } from "./text/nearestWord.ts";
+export { cutText, shownText } from "./text/shownText.ts";
 
 // What code values mean
 export {

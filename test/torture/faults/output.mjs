@@ -10,7 +10,8 @@ const HARBOUR = fileURLToPath(new URL("../../../samples/harbour", import.meta.ur
 const FRAME = join(HARBOUR, "01-tarred-hull-as-metered.jpg");
 
 /** What was written before: a run that does not end well leaves it as it is. */
-const BEFORE = "what was there before\n";
+const BEFORE = '{\n  "schemaVersion": 1,\n  "frames": []\n}\n';
+const PAGE_BEFORE = '<!doctype html>\n<meta name="generator" content="Tonefall">\n';
 
 /** Sends a signal to a process that runs as soon as something is so. */
 async function killWhen(child, signal, isSo) {
@@ -42,15 +43,15 @@ export const outputFaults = [
       if (mounted.status !== 0) return { skipped: "no right to mount a small disk" };
       try {
         const target = join(folder, "result.json");
-        await writeFile(target, BEFORE);
         await writeFile(join(folder, "ballast"), Buffer.alloc(48 * 1024));
         const results = [];
-        for (const words of [
-          ["-f", "json", "-o", target],
-          ["--report", target],
+        for (const [before, ...words] of [
+          [BEFORE, "-f", "json", "-o", target],
+          [PAGE_BEFORE, "--report", target],
         ]) {
+          await writeFile(target, before);
           const run = await tonefall(["grade", FRAME, "--histograms", ...words]);
-          const same = (await readFile(target, "utf8")) === BEFORE;
+          const same = (await readFile(target, "utf8")) === before;
           const left = (await readdir(folder)).length - 2;
           const held = run.code === 2 && endedWell(run) && same && left === 0;
           results.push({

@@ -118,6 +118,32 @@ export const textFaults = [
     },
   },
   {
+    name: "regions and messages without end, in the tables of every command",
+    promise:
+      "each run ends within 30 s, by an exit code that is documented, its message of a sane length",
+    run: async ({ folder }) => {
+      const bad = [];
+      const file = join(folder, "brief.yaml");
+      await hostilePicture(folder, "a.jpg", "a");
+      const texts = [
+        ...[10, 1000, 20_000].map((n) => `polygon:${"0.0001,0.0001 ".repeat(n).trim()}`),
+        ...["x", "0.1 ", "polygon:", "é"].map((text) => text.repeat(200_000 / text.length)),
+      ];
+      for (const key of ["region", "place", "tolerance", "basis"]) {
+        for (const text of texts) {
+          await writeFile(file, `"**": { ${key}: "${text}" }\n`);
+          const words = ["grade", join(folder, "a.jpg"), "--brief", file, "--no-cache"];
+          const run = await tonefall(words, { timeout: 30_000 });
+          const shown = `${key} ${text.slice(0, 20)} of ${text.length}`;
+          if (!endedWell(run)) bad.push(`${shown} ended with ${run.code ?? run.signal}`);
+          const length = run.stdout.length + run.stderr.length;
+          if (length > 10_000) bad.push(`${shown} is told in ${length} characters`);
+        }
+      }
+      return { held: bad.length === 0, what: `${4 * texts.length} runs`, broken: bad };
+    },
+  },
+  {
     name: "texts made to keep a pattern busy",
     promise: "the time to read a text grows no faster than its length, by ratio",
     run: async () => {

@@ -5,6 +5,7 @@ import {
   parseStops,
   type Region,
   regionText,
+  shownText,
   ToneError,
 } from "@tonefall/tone-core";
 import { GraderError, type GraderErrorCode } from "../errors.ts";
@@ -102,7 +103,7 @@ function readTolerance(tolerance: string | number): number {
   if (!Number.isFinite(stops) || stops <= 0 || stops > 10) {
     throw new GraderError(
       "bad-tolerance",
-      `Expected a tolerance above 0 and up to 10 stops, such as 1/3 or 0.5, but received "${tolerance}"`,
+      `Expected a tolerance above 0 and up to 10 stops, such as 1/3 or 0.5, but received "${shownText(String(tolerance))}"`,
     );
   }
   return stops;
@@ -113,7 +114,7 @@ function readBasis(basis: string): Basis {
   if (known) return known;
   throw new GraderError(
     "bad-basis",
-    `Expected ${BASES.join(", ")} for basis but received "${basis}"`,
+    `Expected ${BASES.join(", ")} for basis but received "${shownText(basis)}"`,
   );
 }
 

@@ -1,10 +1,13 @@
+import { dirname } from "node:path";
 import { Command } from "commander";
+import { findFrames } from "../run/findFrames.ts";
 import type { Shard } from "../set/checkResult.ts";
 import { checkSets } from "../set/checkSet.ts";
 import { setFilesAt } from "../set/setFiles.ts";
 import { updatePins } from "../set/updatePins.ts";
 import { userCache } from "./cacheFolder.ts";
 import { type CheckOutput, checkFormatOption, writeCheck } from "./checkFormats.ts";
+import { tellLeftAlone } from "./foundFrames.ts";
 import {
   forceOption,
   jobsOption,
@@ -93,7 +96,10 @@ async function check(named: string[], flags: CheckFlags, streams: Streams): Prom
   try {
     const result = await checkSets(paths, { ...options, watch: report });
     await report?.write(result);
-    return await writeCheck(result, flags, place, streams);
+    const code = await writeCheck(result, flags, place, streams);
+    const folders = [...new Set(paths.map((path) => dirname(path)))];
+    tellLeftAlone((await findFrames(folders)).leftAlone, streams);
+    return code;
   } finally {
     await report?.close();
     await cache?.close();

@@ -126,7 +126,7 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     );
   }
   const { briefOf, said, tellUnmatched } = await briefsOf(flags);
-  const { frames, unreadable } = await framesOf(paths, streams);
+  const { frames, unreadable, tellLeftAlone } = await framesOf(paths, streams);
   const kits = await kitsAtHand(flags.kit, frames);
   const briefs = frames.map(briefOf);
   const files = frames.map(({ path }) => path);
@@ -177,6 +177,7 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     const summary = await writeGrades(rows(), names.length, { ...flags, place, voice }, streams);
     await report?.write();
     tellUnmatched(streams);
+    tellLeftAlone();
     return unreadable ? EXIT.unreadable : gradeExit(summary, flags);
   } finally {
     await report?.close();

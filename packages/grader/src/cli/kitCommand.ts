@@ -228,7 +228,7 @@ async function write(
   table: (style: TableStyle) => string,
 ): Promise<number> {
   const { kit, refusal } = result;
-  if (refusal) tell(streams, `${refusal.message} [${refusal.code}]`);
+  if (refusal) tell(streams, refusal.message, refusal.code);
   const style = {
     width: lineWidth(streams, output),
     heading: paintFor(streams, output).strong,

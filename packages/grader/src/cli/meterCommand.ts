@@ -81,7 +81,7 @@ export function meterCommand(streams: Streams, done: (code: number) => void): Co
 
 async function meter(paths: string[], flags: MeterFlags, streams: Streams): Promise<number> {
   const { briefOf, tellUnmatched } = await briefsOf(flags);
-  const { frames, unreadable } = await framesOf(paths, streams);
+  const { frames, unreadable, tellLeftAlone } = await framesOf(paths, streams);
   const { spot, spotSize, midGrey, jobs } = flags;
   const kits = await kitsAtHand(flags.kit, frames);
   const files = frames.map(({ path }) => path);
@@ -104,6 +104,7 @@ async function meter(paths: string[], flags: MeterFlags, streams: Streams): Prom
     failed ||= row.failure !== null;
   });
   tellUnmatched(streams);
+  tellLeftAlone();
   return failed ? EXIT.unreadable : EXIT.ok;
 }
 

@@ -45,7 +45,7 @@ export function readCommand(streams: Streams, done: (code: number) => void): Com
 }
 
 async function read(paths: string[], flags: ReadFlags, streams: Streams): Promise<number> {
-  const { frames, unreadable } = await framesOf(paths, streams);
+  const { frames, unreadable, tellLeftAlone } = await framesOf(paths, streams);
   const sources = frames.map(({ path }) => path);
   const [place = null] = claimPlaces([{ path: flags.output, kind: flags.format }], {
     reads: sources,
@@ -57,6 +57,7 @@ async function read(paths: string[], flags: ReadFlags, streams: Streams): Promis
   await writeRows(rows, sources.length, writerFor(flags, streams), output, streams, (row) => {
     failed ||= row.failure !== null;
   });
+  tellLeftAlone();
   return failed ? EXIT.unreadable : EXIT.ok;
 }
 

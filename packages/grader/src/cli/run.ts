@@ -68,9 +68,7 @@ function meant([named = ""]: readonly string[]): Promise<MakeCommand[]> {
 function exitFor(error: unknown, streams: Streams): number {
   if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.ok : EXIT.usage;
   if (error instanceof GraderError) {
-    // The code closes the sentence; a line to write instead stands below it.
-    const [sentence, ...below] = error.message.split("\n");
-    tell(streams, [`${sentence} [${error.code}]`, ...below].join("\n"));
+    tell(streams, error.message, error.code);
     return EXIT.usage;
   }
   const stack = error instanceof Error ? error.stack : String(error);

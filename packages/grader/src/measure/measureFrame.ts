@@ -8,6 +8,7 @@ import {
   regionStatistics,
   regionText,
   type Spans,
+  shownText,
   spanPixels,
   stopHistogram,
   type ToneTally,
@@ -48,8 +49,8 @@ export function measureFrame(
     throw new GraderError(
       "region-empty",
       tally.transparent > 0
-        ? `Every pixel of the region ${regionText(region)} is transparent; choose another`
-        : `The region ${regionText(region)} holds no pixel of this ${frame.width} x ${frame.height} picture; make it larger`,
+        ? `Every pixel of the region ${shownText(regionText(region))} is transparent; choose another`
+        : `The region ${shownText(regionText(region))} holds no pixel of this ${frame.width} x ${frame.height} picture; make it larger`,
     );
   }
   const statistics = regionStatistics(tally, frame);

@@ -8,7 +8,7 @@ import {
 } from "./checkWords.ts";
 import type { Paint } from "./gradeTable.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
-import { safeText } from "./words.ts";
+import { messageText, safeText } from "./words.ts";
 
 /** A check as tables for a terminal: every claim, then what is to be said of those that were not kept. */
 export function checkTable(
@@ -31,7 +31,11 @@ export function checkTable(
       shrinksTo: 20,
       wraps: "anywhere",
     },
-    { title: "", cell: (told) => `${toldSentence(told)} [${told.row.code}]`, shrinksTo: 24 },
+    {
+      title: "",
+      cell: (told) => messageText({ message: toldSentence(told), code: told.row.code }),
+      shrinksTo: 24,
+    },
   ];
   const parts = (set: CheckedSet): string[] => {
     // That a file is as pinned and of its kit goes without saying; only otherwise is it told.

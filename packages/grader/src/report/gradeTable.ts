@@ -10,6 +10,7 @@ import { type Column, type TableStyle, textTable } from "./textTable.ts";
 import {
   boundedStopsText,
   errorText,
+  messageText,
   outcomeText,
   percentText,
   placementText,
@@ -168,7 +169,7 @@ export function failureTable<Row extends Pick<FrameResult, "failure">>(
   const failed = frames.filter(({ failure }) => failure !== null);
   return remarksTable("Not graded", failed, style, (frame) => [
     name(frame),
-    `${safeText(frame.failure?.message ?? "")} [${frame.failure?.code}]`,
+    frame.failure ? messageText(frame.failure) : "",
   ]);
 }
 

@@ -1,7 +1,11 @@
+import { cutText } from "@tonefall/tone-core";
 import wrapAnsi from "wrap-ansi";
 import type { FrameResult, Headroom, SensorChannel, SensorResult, ShotPair } from "../result.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
 import { percentText, safeText } from "./words.ts";
+
+/** As long as any file system's names; a result that is merged may hold anything. */
+const MOST_OF_NAME = 255;
 
 /** What the table reads of a row. */
 export type RawRow = Pick<FrameResult, "file" | "pair"> & {
@@ -46,7 +50,7 @@ function roomText(room: Headroom | undefined): string {
 }
 
 function pairLines({ rendered, clippedOnlyInRendering, renderedMiddleGrey }: ShotPair): string[] {
-  const file = safeText(rendered.slice(rendered.lastIndexOf("/") + 1));
+  const file = safeText(cutText(rendered.slice(rendered.lastIndexOf("/") + 1), MOST_OF_NAME));
   const lines: string[] = [];
   if (clippedOnlyInRendering) {
     lines.push(`Pair: the region is clipped in ${file} but intact on the sensor.`);

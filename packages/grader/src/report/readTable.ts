@@ -3,7 +3,7 @@ import { markdownHead, markdownLine } from "./markdownTable.ts";
 import { type RowWriter, writtenAtEnd } from "./rowWriter.ts";
 import { sharedFolder } from "./sharedFolder.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
-import { safeText, settingsText, stopsText } from "./words.ts";
+import { messageText, safeText, settingsText, stopsText } from "./words.ts";
 
 /** What the tables read of a record. */
 type ReadRow = Pick<ReadResult, "file" | "givenExposure" | "failure"> & {
@@ -64,9 +64,7 @@ function tableOf(rows: readonly ReadRow[], style: TableStyle): string {
   const folder = sharedFolder(rows.map(({ file }) => file));
   const name = ({ file }: ReadRow): string => safeText(file.slice(folder.length));
   const failures = rows.flatMap((row) =>
-    row.failure
-      ? [`Not read: ${name(row)}: ${safeText(row.failure.message)} [${row.failure.code}]`]
-      : [],
+    row.failure ? [`Not read: ${name(row)}: ${messageText(row.failure)}`] : [],
   );
   const sections = [
     folder === "" ? "" : `Frames in ${safeText(folder)}`,

@@ -1,4 +1,5 @@
-import type { Bound, Verdict } from "@tonefall/tone-core";
+import { type Bound, cutText, type Verdict } from "@tonefall/tone-core";
+import type { Note } from "../note.ts";
 import type { Exposure, ExposureError, FrameResult, Placement } from "../result.ts";
 
 /** A verdict as people read it: by word and mark first, since colour may be missing. */
@@ -66,6 +67,14 @@ export function percentText(share: number): string {
  */
 export function safeText(text: string): string {
   return text.replace(/[\p{Cc}\p{Cf}\p{Co}\p{Cn}\p{Zl}\p{Zp}]/gu, "\uFFFD");
+}
+
+/** Characters of a message after which its end says nothing more. */
+const MOST_OF_MESSAGE = 900;
+
+/** A message with its code, cut where what it quotes has no end: JSON has it whole. */
+export function messageText({ message, code }: Note): string {
+  return `${safeText(cutText(message, MOST_OF_MESSAGE))} [${code}]`;
 }
 
 /** What a row comes to in one word, with the reason where there is none. */

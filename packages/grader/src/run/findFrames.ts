@@ -24,7 +24,18 @@ export interface FoundFrames {
     /** The system's code, such as `EACCES`; `unknown` where it gives none. */
     readonly reason: string;
   }[];
+  /**
+   * How many files of folders were left alone since nothing opens them, by their extension in lower case; an empty one
+   * stands for none. Sidecars, results, briefs, sets and kits are not among them.
+   */
+  readonly leftAlone: ReadonlyMap<string, number>;
 }
+
+/** Extensions of files that belong beside pictures, or that Tonefall writes. */
+// biome-ignore format: a list to be read at a glance
+const AT_HOME: ReadonlySet<string> = new Set([
+  ".xmp", ".yaml", ".yml", ".json", ".ndjson", ".csv", ".md", ".html", ".journal",
+]);
 
 /**
  * The picture files that paths stand for: files as they are, folders searched through and through.
@@ -41,6 +52,7 @@ export async function findFrames(paths: readonly string[]): Promise<FoundFrames>
   const taken = new Set<string>();
   const emptyFolders: string[] = [];
   const unreadableFolders: { path: string; reason: string }[] = [];
+  const others = new Set<string>();
   for (const path of paths) {
     if (!(await isFolder(path))) {
       if (!taken.has(path)) frames.push({ path, root: null });
@@ -49,7 +61,7 @@ export async function findFrames(paths: readonly string[]): Promise<FoundFrames>
     }
     const found: string[] = [];
     const unreadableBefore = unreadableFolders.length;
-    await search(path, found, unreadableFolders);
+    await search(path, found, unreadableFolders, others);
     for (const file of found.filter((file) => !taken.has(file))) {
       taken.add(file);
       frames.push({ path: file, root: path });
@@ -57,13 +69,23 @@ export async function findFrames(paths: readonly string[]): Promise<FoundFrames>
     if (found.length === 0 && unreadableFolders.length === unreadableBefore)
       emptyFolders.push(path);
   }
-  return { frames, emptyFolders, unreadableFolders };
+  return { frames, emptyFolders, unreadableFolders, leftAlone: byExtension(others) };
+}
+
+function byExtension(files: Iterable<string>): ReadonlyMap<string, number> {
+  const counts = new Map<string, number>();
+  for (const file of files) {
+    const extension = extname(file).toLowerCase();
+    if (!AT_HOME.has(extension)) counts.set(extension, (counts.get(extension) ?? 0) + 1);
+  }
+  return counts;
 }
 
 async function search(
   folder: string,
   found: string[],
   unreadable: { path: string; reason: string }[],
+  others: Set<string>,
 ): Promise<void> {
   let entries: Awaited<ReturnType<typeof list>>;
   try {
@@ -76,8 +98,9 @@ async function search(
   visible.sort((a, b) => naturalOrder(a.name, b.name));
   for (const entry of visible) {
     const path = join(folder, entry.name);
-    if (entry.isDirectory()) await search(path, found, unreadable);
+    if (entry.isDirectory()) await search(path, found, unreadable, others);
     else if (PICTURE_EXTENSIONS.has(extname(entry.name).toLowerCase())) found.push(path);
+    else if (entry.isFile()) others.add(path);
   }
 }
 

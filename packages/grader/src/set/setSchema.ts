@@ -1,5 +1,5 @@
 import { z } from "zod";
-import { ALLOWANCES, type SetFile } from "./setFile.ts";
+import { ALLOWANCES, type RecordClaim, type SetFile } from "./setFile.ts";
 
 /*
  * The form of a set file as it is typed. Texts are read and names resolved by readSet; what is checked here is checked
@@ -67,6 +67,13 @@ const record = z.strictObject({
   compensation: stops.optional(),
   flash: z.boolean().describe("Whether the flash fired").optional(),
 });
+
+/** The form of a record claim. */
+export const recordSchema: z.ZodType<RecordClaim> = record;
+
+/** The settings that a record claim may hold. */
+export const RECORD_KEYS: readonly string[] = Object.keys(record.shape);
+
 const reading = z.strictObject({
   pattern: z.enum(["spot", "partial", "centre-weighted", "average", "multi-segment"]),
   reads: openStops,

@@ -1,5 +1,5 @@
 import { posix } from "node:path";
-import { parsePlacement, parseStops } from "@tonefall/tone-core";
+import { parsePlacement, parseStops, shownText } from "@tonefall/tone-core";
 import { readyBrief } from "../brief/brief.ts";
 import type { OpenRange } from "./readySet.ts";
 import type { Typed } from "./setFile.ts";
@@ -27,7 +27,9 @@ export function shareOf(share: Typed): number {
   const [, percent] = /^\s*(\d+(?:\.\d+)?)\s*%\s*$/.exec(String(share)) ?? [];
   const value = percent === undefined ? Number(share) : Number(percent) / 100;
   if (value >= 0 && value <= 1) return value;
-  throw new Error(`expected a share from 0 to 1, such as 0.001 or "0.1%", but received "${share}"`);
+  throw new Error(
+    `expected a share from 0 to 1, such as 0.001 or "0.1%", but received "${shownText(String(share))}"`,
+  );
 }
 
 /** A shutter time in seconds: `1/125`, `0.4`, `2 s`. */
@@ -36,7 +38,9 @@ export function secondsOf(shutter: Typed): number {
     /^(\d+(?:\.\d+)?)(?:\s*\/\s*(\d+(?:\.\d+)?))?\s*s?$/.exec(String(shutter).trim()) ?? [];
   const seconds = Number(over) / Number(under ?? 1);
   if (seconds > 0 && Number.isFinite(seconds)) return seconds;
-  throw new Error(`expected a time such as "1/125" or 0.4 but received "${shutter}"`);
+  throw new Error(
+    `expected a time such as "1/125" or 0.4 but received "${shownText(String(shutter))}"`,
+  );
 }
 
 /** A region's text in its one form. */
@@ -52,7 +56,7 @@ export function localFile(file: string): string {
   // biome-ignore lint/suspicious/noControlCharactersInRegex: they are what must not be in a name
   if (escapes || /[\\\u0000-\u001f]|^[A-Za-z]:/.test(file)) {
     throw new Error(
-      `expected a path within the set's folder, with forward slashes, but received ${JSON.stringify(file)}`,
+      `expected a path within the set's folder, with forward slashes, but received ${JSON.stringify(shownText(file))}`,
     );
   }
   return local;

@@ -1,5 +1,6 @@
 import { ToneError } from "../errors.ts";
 import { nearestWord } from "../text/nearestWord.ts";
+import { shownText } from "../text/shownText.ts";
 import { type ChartTone, TONE_CHART } from "./toneChart.ts";
 
 /**
@@ -28,7 +29,7 @@ export function findTone(name: string): ChartTone {
       : `it has ${TONE_CHART.map((tone) => tone.name).join(", ")}`;
   throw new ToneError(
     "TONE_UNKNOWN_NAME",
-    `Expected a tone of the chart but received "${name}"; ${help}`,
+    `Expected a tone of the chart but received "${shownText(name)}"; ${help}`,
   );
 }
 

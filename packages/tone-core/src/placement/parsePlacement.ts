@@ -4,6 +4,7 @@ import { ToneError } from "../errors.ts";
 import { stopsFromZone, zoneFromName } from "../scale/zone.ts";
 import { parseStops } from "../stops/parseStops.ts";
 import { stopsBetween } from "../stops/stopsBetween.ts";
+import { shownText } from "../text/shownText.ts";
 
 /** Where a tone is meant to land: from one number of stops to another, from middle grey. */
 export interface StopRange {
@@ -123,6 +124,6 @@ function stopsText(stops: number): string {
 function badPlacement(received: string): ToneError {
   return new ToneError(
     "TONE_BAD_PLACEMENT",
-    `Expected ${ACCEPTED}, at most ${FURTHEST_STOPS} stops from middle grey, for the placement but received "${received}"`,
+    `Expected ${ACCEPTED}, at most ${FURTHEST_STOPS} stops from middle grey, for the placement but received "${shownText(String(received))}"`,
   );
 }

@@ -2,7 +2,7 @@ import { ToneError } from "../errors.ts";
 import type { Region } from "./region.ts";
 
 /** Corners that a polygon may have: more than any hand or file marks, and few enough to fill in no time. */
-export const MOST_CORNERS = 10_000;
+export const MOST_CORNERS = 1024;
 
 /**
  * Refuses what is no region: numbers that are not finite, a size below zero, a polygon of too few or too many corners, a

@@ -1,5 +1,6 @@
 import { ToneError } from "../errors.ts";
 import { expectRegion, MOST_CORNERS } from "./expectRegion.ts";
+import { shownText } from "../text/shownText.ts";
 import { PARTIAL, type Point, type Region, SPOT } from "./region.ts";
 
 const ACCEPTED =
@@ -12,7 +13,7 @@ const EDGE_SLACK = 1e-6;
  * A region from its text form, checked to lie inside the picture.
  *
  * The forms: `whole`, `spot`, `spot:x,y`, `partial`, `box:x,y,w,h` (corner and size), `circle:x,y,r` (centre, and radius
- * in picture widths), `ellipse:x,y,rx,ry` (centre, half width, half height), `polygon:x,y x,y x,y` (3 to 10,000 corners).
+ * in picture widths), `ellipse:x,y,rx,ry` (centre, half width, half height), `polygon:x,y x,y x,y` of up to 1024 corners.
  *
  * @param text - one of the forms, numbers as fractions of the upright picture
  * @throws {@link ToneError} `TONE_BAD_REGION` when the text is no region, or leaves the picture
@@ -34,7 +35,7 @@ export function parseRegion(text: string): Region {
  *
  * @param region - its numbers are written to six places
  * @throws {@link ToneError} `TONE_BAD_REGION` for a shape that is none, a number that is not finite, a size below zero, or
- *   a polygon of fewer than 3 or more than 10,000 corners
+ *   a polygon of fewer than 3 or more than 1024 corners
  *
  * @example
  * ```ts
@@ -81,17 +82,24 @@ function build(name: string, rest: string | undefined, text: string): Region {
       const [x, y, radiusX, radiusY] = numbers(rest, 4, text) as [number, number, number, number];
       if (radiusX > 0 && radiusY > 0) return { shape: "ellipse", x, y, radiusX, radiusY };
     } else if (name === "polygon") {
-      const points = rest
-        .trim()
-        .split(/\s+/)
-        .map((pair): Point => {
-          const [x, y] = numbers(pair, 2, text) as [number, number];
-          return { x, y };
-        });
-      if (points.length >= 3 && points.length <= MOST_CORNERS) return { shape: "polygon", points };
+      const corners = rest.trim().split(/\s+/);
+      if (corners.length > MOST_CORNERS) {
+        throw new ToneError(
+          "TONE_BAD_REGION",
+          `Expected at most ${MOST_CORNERS} corners for a polygon but received ${corners.length}; draw it with fewer`,
+        );
+      }
+      const points = corners.map((pair): Point => {
+        const [x, y] = numbers(pair, 2, text) as [number, number];
+        return { x, y };
+      });
+      if (points.length >= 3) return { shape: "polygon", points };
     }
   }
-  throw new ToneError("TONE_BAD_REGION", `Expected ${ACCEPTED} for region but received "${text}"`);
+  throw new ToneError(
+    "TONE_BAD_REGION",
+    `Expected ${ACCEPTED} for region but received "${shownText(text)}"`,
+  );
 }
 
 function requireInside(region: Region, text: string): void {
@@ -104,7 +112,7 @@ function requireInside(region: Region, text: string): void {
   if (!inside) {
     throw new ToneError(
       "TONE_BAD_REGION",
-      `Expected a region inside the picture (fractions from 0 to 1) but received "${text}", which reaches from ${join(left, top)} to ${join(right, bottom)}`,
+      `Expected a region inside the picture (fractions from 0 to 1) but received "${shownText(text)}", which reaches from ${join(left, top)} to ${join(right, bottom)}`,
     );
   }
 }
@@ -155,7 +163,7 @@ function numbers(list: string, count: number, text: string): number[] {
   if (values.length !== count || !values.every(Number.isFinite)) {
     throw new ToneError(
       "TONE_BAD_REGION",
-      `Expected ${count} numbers separated by commas for region but received "${text}"; accepted are ${ACCEPTED}`,
+      `Expected ${count} numbers separated by commas for region but received "${shownText(text)}"; accepted are ${ACCEPTED}`,
     );
   }
   return values;

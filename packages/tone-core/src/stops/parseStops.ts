@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { shownText } from "../text/shownText.ts";
 
 const MINUS_SIGNS = /[\u2212\u2013]/g;
 const FORM =
@@ -25,7 +26,7 @@ export function parseStops(text: string): number {
   if (!groups || !Number.isFinite(size)) {
     throw new ToneError(
       "TONE_BAD_STOPS",
-      `Expected a number of stops such as -2, "+1 2/3" or 1.5 for stops but received "${text}"`,
+      `Expected a number of stops such as -2, "+1 2/3" or 1.5 for stops but received "${shownText(text)}"`,
     );
   }
   return sign === "-" && size !== 0 ? -size : size;

@@ -1,0 +1,31 @@
+/** A value in a message is there to be recognised, not to be read whole. */
+const MOST_CHARACTERS = 200;
+
+/**
+ * A text as a message quotes it: its beginning where it is long, so that no input makes a message of its own size.
+ *
+ * @example
+ * ```ts
+ * shownText("snwo"); // => "snwo"
+ * shownText("x".repeat(5000)).length; // => 220
+ * ```
+ */
+export function shownText(text: string): string {
+  if (text.length <= MOST_CHARACTERS) return text;
+  return `${cutText(text, MOST_CHARACTERS)} (${text.length} characters)`;
+}
+
+/**
+ * A text cut to a length, with an ellipsis where something was cut off; never within a character of two units.
+ *
+ * @param most - characters that stay
+ *
+ * @example
+ * ```ts
+ * cutText("middle grey", 6); // => "middle…"
+ * ```
+ */
+export function cutText(text: string, most: number): string {
+  if (text.length <= most) return text;
+  return `${text.slice(0, most).replace(/[\ud800-\udbff]$/, "")}…`;
+}
