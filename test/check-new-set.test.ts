@@ -85,7 +85,7 @@ describe("tonefall new-set", () => {
   test("does not write over a set file", async () => {
     await writeFile(join(folder, "set.yaml"), "# mine\n");
     const { code, stderr } = await command("new-set", folder);
-    expect([code, stderr.includes("set.yaml is there")]).toEqual([2, true]);
+    expect([code, stderr.includes("set.yaml is a text already")]).toEqual([2, true]);
     expect(await readFile(join(folder, "set.yaml"), "utf8")).toBe("# mine\n");
   });
 

@@ -216,7 +216,8 @@ describe("the cache of the command", SLOW, () => {
     expect(await size()).toMatch(/^0 rows/);
     for (let i = 0; i < 2; i++) {
       const cached = await runTonefall(["check", set, "--cache", "-f", "json"], { env });
-      expect(cached).toEqual(plain);
+      // The cache lies in the set's folder here, and other files of that are counted on stderr.
+      expect({ ...cached, stderr: "" }).toEqual({ ...plain, stderr: "" });
       expect(await size()).toMatch(/^[12] rows/);
     }
   });

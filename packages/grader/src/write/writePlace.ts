@@ -21,6 +21,7 @@ export interface WritePlace {
 
 /** What is to be written, and what may give way to it. */
 export interface WriteRequest {
+  /** Of the file to write. */
   readonly path: string;
   /** A file of the same kind that Tonefall wrote gives way. */
   readonly kind: WrittenKind;
