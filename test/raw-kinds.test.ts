@@ -2,7 +2,7 @@ import { readFileSync } from "node:fs";
 import { mkdir, rm, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { PICTURE_EXTENSIONS } from "@tonefall/exif-reader";
-import { gradeFrame, readFrame } from "@tonefall/grader";
+import { gradeFrame } from "@tonefall/grader";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { findFrames } from "../packages/grader/src/run/findFrames.ts";
 import { corpusFile, hasCorpus, skippedBecause } from "./corpus.ts";

@@ -74,7 +74,9 @@ export async function decodeRendered(
       ...(await planDecode(file, metadata, stated.colourSpace)),
       quickFrom: stated.quick ? quickSize(metadata) : null,
     };
-    const pixels = await decodePixels(input, plan, limits);
+    const decoded = await decodePixels(input, plan, limits);
+    const isGrey = plan.meaning.curves.length === 1;
+    const pixels = isGrey && decoded.info.channels === 4 ? greyAndAlpha(decoded) : decoded;
     done();
     return { metadata, plan, ...pixels };
   });
@@ -108,6 +110,7 @@ function quickSize({ format, width, height }: Metadata): DecodePlan["quickFrom"]
 
 /** How a picture is to be decoded, and what its codes will then mean. */
 interface DecodePlan {
+  /** The decoder drops the alpha sample of 8-bit grey, so grey with one is decoded as equal red, green and blue. */
   readonly space: "srgb" | "rgb16" | "b-w" | "grey16";
   readonly depth: "uchar" | "ushort";
   readonly meaning: CodeMeaning;
@@ -136,7 +139,7 @@ async function planDecode(
   const depth = sixteen ? "ushort" : "uchar";
   const grey = metadata.space === "b-w" || metadata.space === "grey16";
   const channels = grey ? 1 : 3;
-  const space = grey ? (sixteen ? "grey16" : "b-w") : sixteen ? "rgb16" : "srgb";
+  const space = storedSpace({ grey, sixteen, alpha: metadata.hasAlpha });
   const notes: Note[] = [];
   if ((metadata.pages ?? 1) > 1) {
     notes.push({
@@ -179,6 +182,23 @@ async function planDecode(
     exifMeaning(colourSpace, channels) ??
     assumedSrgb(channels);
   return { space, depth, meaning, notes };
+}
+
+function storedSpace(of: { grey: boolean; sixteen: boolean; alpha: boolean }): DecodePlan["space"] {
+  if (of.grey && of.sixteen) return "grey16";
+  if (of.grey && !of.alpha) return "b-w";
+  return of.sixteen ? "rgb16" : "srgb";
+}
+
+/** Grey and alpha of a picture that was decoded as red, green, blue and alpha. */
+function greyAndAlpha({ data, info, notes }: Pixels): Pixels {
+  const pixels = info.width * info.height;
+  const narrow = Buffer.alloc(2 * pixels);
+  for (let i = 0; i < pixels; i++) {
+    narrow[2 * i] = data[4 * i] as number;
+    narrow[2 * i + 1] = data[4 * i + 3] as number;
+  }
+  return { data: narrow, info: { ...info, channels: 2 }, notes };
 }
 
 /** What the container itself says of the codes, outside a profile. */
