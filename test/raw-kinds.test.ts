@@ -15,7 +15,7 @@ const RGB = 2;
 
 let folder = "";
 beforeAll(async () => {
-  folder = await newFolder("raw-kinds");
+  folder = await newFolder();
 });
 afterAll(() => rm(folder, { recursive: true, force: true }));
 

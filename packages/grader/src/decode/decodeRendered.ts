@@ -13,7 +13,7 @@ import {
 } from "./colour/codeMeaning.ts";
 import { readIccProfile } from "./colour/iccProfile.ts";
 import { isobmffColour } from "./colour/isobmffColour.ts";
-import { pngColour } from "./colour/pngColour.ts";
+import { type PngChunks, pngChunks, pngColour } from "./colour/pngColour.ts";
 import { DEFAULT_LIMITS, type DecodeLimits } from "./decodeLimits.ts";
 import { type DecoderInput, decoderInput } from "./decoderInput.ts";
 import type { Frame } from "./frame.ts";
@@ -153,13 +153,15 @@ async function planDecode(
       "The picture holds floating-point or 32-bit samples, which Tonefall does not read; export it with 8 or 16 bits",
     );
   }
-  const profile = metadata.icc ? readIccProfile(metadata.icc) : null;
-  if (metadata.icc && !profile) {
-    notes.push({
-      code: "profile-unreadable",
-      message: "The embedded colour profile cannot be read; the picture is taken as sRGB.",
-    });
-  }
+  const head = await file.head(HEAD_BYTES);
+  const png = metadata.format === "png" ? pngChunks(head) : null;
+  notes.push(...(png?.damaged ?? []).map(damagedChunk));
+  // The decoder gives a profile whatever its checksum.
+  const embedded = png?.damaged.includes("iCCP") ? undefined : metadata.icc;
+  const profile = embedded ? readIccProfile(embedded) : null;
+  const isUnreadable =
+    !profile && (metadata.icc !== undefined || beginsProfile(png, metadata, head));
+  if (isUnreadable) notes.push(PROFILE_UNREADABLE);
   const rgbOrGrey = grey || metadata.space === "srgb" || metadata.space === "rgb16";
   const needsEngine =
     !rgbOrGrey || profile?.kind === "engine" || (profile?.kind === "grey" && !grey);
@@ -178,9 +180,9 @@ async function planDecode(
   }
   const meaning =
     profileMeaning(profile, channels) ??
-    (await statedMeaning(file, metadata, channels)) ??
+    (png ? pngColour(png, channels) : heifMeaning(metadata, head, channels)) ??
     exifMeaning(colourSpace, channels) ??
-    assumedSrgb(channels);
+    assumedSrgb(channels, isUnreadable ? "its profile cannot be read" : "the file has no profile");
   return { space, depth, meaning, notes };
 }
 
@@ -201,18 +203,34 @@ function greyAndAlpha({ data, info, notes }: Pixels): Pixels {
   return { data: narrow, info: { ...info, channels: 2 }, notes };
 }
 
-/** What the container itself says of the codes, outside a profile. */
-async function statedMeaning(
-  file: PictureFile,
-  metadata: Metadata,
-  channels: 1 | 3,
-): Promise<CodeMeaning | null> {
-  if (metadata.format === "png") return pngColour(await file.head(HEAD_BYTES), channels);
-  if (metadata.format === "heif") {
-    const points = isobmffColour(await file.head(HEAD_BYTES));
-    return points && codePointsMeaning(points, channels);
-  }
-  return null;
+/** The mark that an ICC profile has in a JPEG's segments. */
+const JPEG_PROFILE_MARK = "ICC_PROFILE\0";
+
+/** Whether a file holds a profile of which the decoder could make nothing. */
+function beginsProfile(png: PngChunks | null, { format }: Metadata, head: Uint8Array): boolean {
+  if (png) return png.chunks.has("iCCP") || png.damaged.includes("iCCP");
+  const text = Buffer.from(head.buffer, head.byteOffset, head.length);
+  if (format === "jpeg") return text.includes(JPEG_PROFILE_MARK, 0, "latin1");
+  return format === "webp" && text.includes("ICCP", 0, "latin1");
+}
+
+const PROFILE_UNREADABLE: Note = {
+  code: "profile-unreadable",
+  message:
+    "The embedded colour profile cannot be read, so what else the file says of its colour counts, or sRGB; export the picture anew.",
+};
+
+function damagedChunk(type: string): Note {
+  return {
+    code: "chunk-damaged",
+    message: `The PNG's ${type} chunk does not match its checksum, so it was ignored; copy the file again from where it came.`,
+  };
+}
+
+/** What an AVIF says of its codes outside a profile. */
+function heifMeaning({ format }: Metadata, head: Uint8Array, channels: 1 | 3): CodeMeaning | null {
+  const points = format === "heif" ? isobmffColour(head) : null;
+  return points && codePointsMeaning(points, channels);
 }
 
 interface Pixels {

@@ -24,8 +24,11 @@ export interface CodeMeaning {
 }
 
 /** sRGB, the meaning of codes that nothing says anything about. */
-export function assumedSrgb(channels: 1 | 3): CodeMeaning {
-  return srgb(channels, { description: "sRGB, assumed: the file has no profile", from: "assumed" });
+export function assumedSrgb(
+  channels: 1 | 3,
+  because: "the file has no profile" | "its profile cannot be read" = "the file has no profile",
+): CodeMeaning {
+  return srgb(channels, { description: `sRGB, assumed: ${because}`, from: "assumed" });
 }
 
 /** What Exif's colour space says where no profile is embedded; null for what names no curve. */
