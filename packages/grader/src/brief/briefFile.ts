@@ -6,13 +6,14 @@ import { type Brief, readyBrief } from "./brief.ts";
 
 const BRIEF_FILE: YamlKind = { what: "a brief file", code: "bad-brief" };
 
-const BRIEF_KEYS = ["place", "region", "tolerance", "basis"] as const;
+const BRIEF_KEYS = ["place", "region", "tolerance", "basis", "transfer"] as const;
 
 const briefSchema = z.strictObject({
   place: z.union([z.string(), z.number()]).optional(),
   region: z.string().optional(),
   tolerance: z.union([z.string(), z.number()]).optional(),
   basis: z.string().optional(),
+  transfer: z.string().optional(),
 });
 
 const fileSchema = z.record(z.string(), briefSchema);

@@ -6,6 +6,7 @@ import { timerDelay } from "../pool/timerDelay.ts";
 import { codePointsMeaning } from "./colour/cicp.ts";
 import {
   assumedSrgb,
+  briefMeaning,
   type CodeMeaning,
   exifMeaning,
   profileMeaning,
@@ -43,6 +44,8 @@ export interface RenderedOptions {
   readonly colourSpace: ColourSpace | null;
   /** Take every third pixel across and down of a large JPEG. */
   readonly quick: boolean;
+  /** Gamma of the codes where the file names no curve; null for sRGB's curve. */
+  readonly gamma: number | null;
 }
 
 /**
@@ -71,7 +74,7 @@ export async function decodeRendered(
       throw tooLarge(limits.maxMegapixels);
     }
     const plan: DecodePlan = {
-      ...(await planDecode(file, metadata, stated.colourSpace)),
+      ...(await planDecode(file, metadata, stated)),
       quickFrom: stated.quick ? quickSize(metadata) : null,
     };
     const decoded = await decodePixels(input, plan, limits);
@@ -133,7 +136,7 @@ async function readMetadata(
 async function planDecode(
   file: PictureFile,
   metadata: Metadata,
-  colourSpace: ColourSpace | null,
+  { colourSpace, gamma }: Pick<RenderedOptions, "colourSpace" | "gamma">,
 ): Promise<Omit<DecodePlan, "quickFrom">> {
   const sixteen = metadata.depth === "ushort" || metadata.depth === "short";
   const depth = sixteen ? "ushort" : "uchar";
@@ -178,11 +181,14 @@ async function planDecode(
       notes,
     };
   }
-  const meaning =
+  const own =
     profileMeaning(profile, channels) ??
     (png ? pngColour(png, channels) : heifMeaning(metadata, head, channels)) ??
-    exifMeaning(colourSpace, channels) ??
-    assumedSrgb(channels, isUnreadable ? "its profile cannot be read" : "the file has no profile");
+    exifMeaning(colourSpace, channels);
+  if (own && gamma !== null) notes.push(transferNotUsed(own));
+  const because = isUnreadable ? "its profile cannot be read" : "the file has no profile";
+  const meaning =
+    own ?? (gamma === null ? assumedSrgb(channels, because) : briefMeaning(gamma, channels));
   return { space, depth, meaning, notes };
 }
 
@@ -212,6 +218,13 @@ function beginsProfile(png: PngChunks | null, { format }: Metadata, head: Uint8A
   const text = Buffer.from(head.buffer, head.byteOffset, head.length);
   if (format === "jpeg") return text.includes(JPEG_PROFILE_MARK, 0, "latin1");
   return format === "webp" && text.includes("ICCP", 0, "latin1");
+}
+
+function transferNotUsed({ colour }: CodeMeaning): Note {
+  return {
+    code: "transfer-not-used",
+    message: `The brief gives a transfer, but the file itself says what its codes mean (${colour.description}), and that counts; leave the transfer out.`,
+  };
 }
 
 const PROFILE_UNREADABLE: Note = {
