@@ -242,7 +242,6 @@ describe("measureBracket", () => {
   });
 
   test("says that the files fit in the natural order of their names, or nothing where no order does", async () => {
-    // Of up to twelve, sorted as text, the few out of place are left out and the curve stands.
     const natural: string[] = [];
     for (let i = 1; i <= 14; i++) {
       const made = { seconds: 2 ** (i / 2 - 3) / 64, untimed: true };
@@ -262,6 +261,29 @@ describe("measureBracket", () => {
     const none = [3, 0, 13, 5, 11, 1, 9, 6, 12, 2, 8, 10, 4, 7].map((i) => natural[i]);
     expect(await told(await renamed("none", none))).toMatch(/photograph the bracket again\.$/);
   });
+
+  test.each([9, 10, 11, 12])(
+    "recognises times in text order, and reversed, of %i frames",
+    async (count) => {
+      const paths: string[] = [];
+      const seconds = Array.from({ length: count }, (_, i) => 2 ** (0.7 * i - 4) / 64);
+      for (const [i, time] of seconds.entries()) {
+        const made = { seconds: time, untimed: true };
+        paths.push(await writeFrame(join(folder, `typed ${count}`), `${i + 1}.png`, made, i));
+      }
+      const measured = (times: readonly number[]) => measureBracket(paths, { times });
+      expect((await measured(seconds)).kit).not.toBeNull();
+      const back = await measured(seconds.toReversed());
+      expect(back.kit).toBeNull();
+      expect(back.refusal?.message).toMatch(/in reverse: type them from the last to the first\.$/);
+      if (count < 10) return;
+      // What a folder's list sorted as text shows, 1 10 11 2 3: each time beside its own file there.
+      const asText = [...paths].sort().map((path) => seconds[paths.indexOf(path)] as number);
+      const text = await measured(asText);
+      expect(text.kit).toBeNull();
+      expect(text.refusal?.message).toMatch(/in the order of their names as text, 10 before 9/);
+    },
+  );
 
   test("refuses frames of different sizes", async () => {
     const paths = await bracket("sizes", () => ({}), 3);

@@ -6,6 +6,7 @@ import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { decodeRaw } from "../packages/grader/src/decode/decodeRaw.ts";
 import { type DngContent, dngFile } from "./raw/dngFile.ts";
 import { channelMeans } from "./raw/frameMeasures.ts";
+import { tiffMean } from "./raw/tiffMean.ts";
 
 /*
  * The decoder against LibRaw's own tools (Debian package libraw-bin: raw-identify, 4channels), on files made here.
@@ -114,7 +115,7 @@ function askTools(name: string, content: DngContent): Answer {
   const field = (label: string): string =>
     new RegExp(`^${label}:\\s*(.+)$`, "m").exec(text)?.[1]?.trim() ?? "";
   execFileSync("4channels", ["-B", file], { stdio: "ignore" });
-  const mean = (channel: string): number => meanOfTiff(readFileSync(`${file}.${channel}.tiff`));
+  const mean = (channel: string): number => tiffMean(readFileSync(`${file}.${channel}.tiff`));
   const sites = field("cblack\\[6 .. 9\\]");
   return {
     rawSize: field("Raw size") || field("Full size"),
@@ -123,24 +124,6 @@ function askTools(name: string, content: DngContent): Answer {
     black: sites ? sites.split(/\s+/).map(Number) : Number(field("black")),
     means: { R: mean("R"), G: mean("G"), B: mean("B"), G2: mean("G2") },
   };
-}
-
-/** Mean of a 16-bit little-endian TIFF of one strip. */
-function meanOfTiff(file: Buffer): number {
-  const start = file.readUInt32LE(4);
-  const tags = new Map<number, number>();
-  for (let i = 0; i < file.readUInt16LE(start); i++) {
-    const at = start + 2 + 12 * i;
-    const isShort = file.readUInt16LE(at + 2) === 3;
-    tags.set(
-      file.readUInt16LE(at),
-      isShort ? file.readUInt16LE(at + 8) : file.readUInt32LE(at + 8),
-    );
-  }
-  const count = (tags.get(256) as number) * (tags.get(257) as number);
-  let sum = 0;
-  for (let i = 0; i < count; i++) sum += file.readUInt16LE((tags.get(273) as number) + 2 * i);
-  return sum / count;
 }
 
 function toolVersion(): string {

@@ -299,6 +299,7 @@ export type ExifNoteCode =
   | "no-metadata"
   | "metadata-not-read"
   | "container-malformed"
+  | "chunk-damaged"
   | "container-rotates"
   | "exif-malformed"
   | "xmp-malformed"

@@ -36,7 +36,7 @@ export type {
   SubjectRectangle,
 } from "./exposureRecord.ts";
 export { type FieldAbsence, REASONS } from "./fieldAbsence.ts";
-export { PICTURE_EXTENSIONS, type PictureFormat } from "./pictureFormat.ts";
+export { PICTURE_EXTENSIONS, type PictureFormat, RAW_EXTENSIONS } from "./pictureFormat.ts";
 // Reading
 export { type ReadExposureOptions, readExposure } from "./readExposure.ts";
 export { sniffFormat } from "./sniffFormat.ts";

@@ -1,14 +1,24 @@
-/** File formats told apart by content. The last row is recognised, but its metadata is not read. */
+/**
+ * File formats told apart by content. `raw` is a TIFF that holds a sensor's own values, of a kind that has no name here. The
+ * last row is recognised, but its metadata is not read.
+ */
 export type PictureFormat =
   | ("jpeg" | "tiff" | "png" | "webp" | "avif" | "heic")
   | ("dng" | "cr2" | "cr3" | "nef" | "arw" | "pef" | "orf" | "rw2" | "raf" | "mrw")
+  | ("iiq" | "mos" | "mef" | "3fr" | "fff" | "erf" | "srw" | "kdc" | "dcr" | "raw")
   | ("exif" | "xmp")
   | ("gif" | "bmp" | "psd" | "jxl" | "jp2" | "crw" | "x3f");
 
-/** File name extensions, in lower case with their dot, of the pictures whose metadata is read. */
+/** File name extensions of raw files, in lower case with their dot. */
+export const RAW_EXTENSIONS: ReadonlySet<string> = new Set([
+  ...[".dng", ".gpr", ".cr2", ".cr3", ".crw", ".nef", ".nrw", ".arw", ".srf", ".sr2", ".pef"],
+  ...[".orf", ".rw2", ".rwl", ".raf", ".mrw", ".x3f", ".iiq", ".mos", ".mef", ".3fr", ".fff"],
+  ...[".erf", ".srw", ".kdc", ".dcr", ".raw"],
+]);
+
+/** File name extensions of pictures, in lower case with their dot: what is taken from a folder. */
 export const PICTURE_EXTENSIONS: ReadonlySet<string> = new Set([
   ...[".jpg", ".jpeg", ".jpe", ".jfif", ".mpo", ".tif", ".tiff", ".png", ".webp"],
   ...[".avif", ".heic", ".heif", ".hif"],
-  ...[".dng", ".gpr", ".cr2", ".cr3", ".nef", ".nrw", ".arw", ".sr2", ".pef", ".orf", ".rw2"],
-  ...[".raf", ".mrw"],
+  ...RAW_EXTENSIONS,
 ]);

@@ -3,10 +3,12 @@ import { locateMetadata } from "./container/locateMetadata.ts";
 import { ExifError } from "./errors.ts";
 import type { ExifNote, ExposureFields, ExposureRecord } from "./exposureRecord.ts";
 import { iptcSource } from "./iptc/iptcSource.ts";
+import { type PictureFormat, RAW_EXTENSIONS } from "./pictureFormat.ts";
 import { sniffFormat } from "./sniffFormat.ts";
 import type { ByteSource } from "./source/byteSource.ts";
 import { withSource } from "./source/openSource.ts";
 import { readExifTags } from "./tiff/exifTags.ts";
+import { holdsSensorData } from "./tiff/tiffFamily.ts";
 import { readSidecar } from "./xmp/readSidecar.ts";
 import { readXmp } from "./xmp/readXmp.ts";
 
@@ -54,7 +56,7 @@ async function readRecord(
   path: string | null,
   sidecarOf: string | null,
 ): Promise<ExposureRecord> {
-  const format = sniffFormat(await bytes.read(0, SNIFFED_BYTES));
+  const format = await formatOf(bytes, path);
   if (format === null) {
     throw new ExifError(
       "EXIF_UNKNOWN_FORMAT",
@@ -75,6 +77,14 @@ async function readRecord(
   ]);
   const read = [blocks, exif, xmp, sidecar].flatMap((part) => part.notes);
   return { format, ...fields, notes: [...read, ...notes, ...noMetadata(fields, read)] };
+}
+
+/** A TIFF with a sensor's values in it, or named like a raw file, is none to be shown: what it shows first is a preview. */
+async function formatOf(bytes: ByteSource, path: string | null): Promise<PictureFormat | null> {
+  const format = sniffFormat(await bytes.read(0, SNIFFED_BYTES));
+  if (format !== "tiff") return format;
+  const extension = path?.slice(path.lastIndexOf(".")).toLowerCase() ?? "";
+  return RAW_EXTENSIONS.has(extension) || (await holdsSensorData(bytes)) ? "raw" : "tiff";
 }
 
 function noMetadata(

@@ -25,6 +25,7 @@ export function sniffFormat(bytes: Uint8Array): PictureFormat | null {
   if (signature !== undefined) return signature.format;
   if (startsWith(bytes, "RIFF") && startsWith(bytes, "WEBP", 8)) return "webp";
   if (startsWith(bytes, "ftyp", 4)) return isobmffFormat(bytes);
+  if (isPhaseOne(bytes)) return "iiq";
   if (startsWith(bytes, "BM") && startsWith(bytes, "\0\0\0\0", 6)) return "bmp";
   if (tiffHeader(bytes) !== null) return tiffFamily(bytes);
   return isXmpText(bytes) ? "xmp" : null;
@@ -45,6 +46,16 @@ const SIGNATURES: readonly { format: PictureFormat; text: string; at: number }[]
   { format: "jp2", text: "\0\0\0\x0cjP  ", at: 0 },
   { format: "jp2", text: "\xff\x4f\xff\x51", at: 0 },
 ];
+
+/** Bytes from the start of a file to the mark of its Phase One block, at most. */
+const MOST_BEFORE_MARK = 32;
+
+/** `Raw` behind the byte order, four times, in either order: as a block of a TIFF, or from the start. */
+const PHASE_ONE_MARKS = /IIII.waR|MMMMRaw/s;
+
+function isPhaseOne(bytes: Uint8Array): boolean {
+  return PHASE_ONE_MARKS.test(latin1(bytes, 0, Math.min(MOST_BEFORE_MARK, bytes.length)));
+}
 
 const BRANDS: Readonly<Record<string, PictureFormat>> = {
   ...{ "crx ": "cr3", avif: "avif", avis: "avif" },

@@ -1,4 +1,4 @@
-import { deflateSync } from "node:zlib";
+import { crc32, deflateSync } from "node:zlib";
 
 /** A JPEG of header segments only: metadata readers stop at the scan anyway. */
 export function jpegFixture(...segments: readonly Uint8Array[]): Uint8Array {
@@ -53,7 +53,7 @@ export function extendedXmpSegment(
   return app1("http://ns.adobe.com/xmp/extension/\0", payload);
 }
 
-/** A PNG of these chunks between IHDR and IEND; check sums are left 0. */
+/** A PNG of these chunks between IHDR and IEND. */
 export function pngFixture(
   ...chunks: readonly (readonly [type: string, data: Uint8Array])[]
 ): Uint8Array {
@@ -64,7 +64,10 @@ export function pngFixture(
   const parts = all.map(([type, data]) => {
     const length = Buffer.alloc(4);
     length.writeUInt32BE(data.length);
-    return Buffer.concat([length, Buffer.from(type, "latin1"), data, Buffer.alloc(4)]);
+    const summed = Buffer.concat([Buffer.from(type, "latin1"), data]);
+    const sum = Buffer.alloc(4);
+    sum.writeUInt32BE(crc32(summed));
+    return Buffer.concat([length, summed, sum]);
   });
   return Buffer.concat([Buffer.from("\x89PNG\r\n\x1a\n", "latin1"), ...parts]);
 }

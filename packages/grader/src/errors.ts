@@ -7,6 +7,7 @@ export type GraderErrorCode =
   | "bad-region"
   | "bad-tolerance"
   | "bad-basis"
+  | "bad-transfer"
   | "bad-option"
   | "no-frames"
   | "would-overwrite"

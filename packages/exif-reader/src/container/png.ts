@@ -1,4 +1,5 @@
-import { inflateSync } from "node:zlib";
+import { crc32, inflateSync } from "node:zlib";
+import type { ExifNote } from "../exposureRecord.ts";
 import type { ByteSource } from "../source/byteSource.ts";
 import { latin1, startsWith, viewOf } from "../source/bytes.ts";
 import {
@@ -37,13 +38,41 @@ export async function pngBlocks(file: ByteSource): Promise<MetadataBlocks> {
     const type = latin1(head, 4, 8);
     if (type === "IEND") break;
     if (type === "eXIf" && length <= MOST_EXIF_BYTES) {
-      blocks.tiff.unshift(exifBlock(await file.read(at + 8, length)));
+      const data = await chunkData(file, at, length);
+      if (data === "damaged") blocks.notes.push(damagedChunk(type));
+      else blocks.tiff.unshift(exifBlock(data));
     } else if (TEXT_CHUNKS.has(type) && length <= MOST_XMP_BYTES) {
-      addText(blocks, type, await file.read(at + 8, length));
+      const data = await chunkData(file, at, length);
+      if (data === "damaged") blocks.notes.push(damagedChunk(type));
+      else addText(blocks, type, data);
     }
     at += 12 + length;
   }
   return blocks;
+}
+
+/**
+ * A chunk's data, held against its checksum; a file that ends before the checksum gives what it has.
+ *
+ * @see [PNG] third edition, 5.5 (CRC algorithm) and 13.1 (a damaged ancillary chunk may be ignored)
+ */
+async function chunkData(
+  file: ByteSource,
+  at: number,
+  length: number,
+): Promise<Uint8Array | "damaged"> {
+  const chunk = await file.read(at + 4, 4 + length + 4);
+  const data = chunk.subarray(4, 4 + length);
+  if (chunk.length < 4 + length + 4) return data;
+  const stated = viewOf(chunk).getUint32(4 + length);
+  return crc32(chunk.subarray(0, 4 + length)) === stated ? data : "damaged";
+}
+
+function damagedChunk(type: string): ExifNote {
+  return {
+    code: "chunk-damaged",
+    message: `The PNG's ${type} chunk does not match its checksum, so it was ignored; copy the file again from where it came.`,
+  };
 }
 
 const TEXT_CHUNKS = new Set(["tEXt", "zTXt", "iTXt"]);

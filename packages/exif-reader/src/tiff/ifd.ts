@@ -94,22 +94,35 @@ export function ifdEntries(bytes: Uint8Array, ifdAt: number, header: TiffHeader)
   return entries;
 }
 
-/** Reads a directory; `complete` is false where it is cut off or claims too many entries. */
+/**
+ * Reads a directory; `complete` is false where it is cut off or claims too many entries. `next` is the offset of the one that
+ * follows it, 0 where none does.
+ */
 export async function readIfd(
   block: ByteSource,
   at: number,
   header: TiffHeader,
-): Promise<{ entries: IfdEntry[]; complete: boolean }> {
-  const { countBytes, entryBytes } = layout(header.big);
+): Promise<{ entries: IfdEntry[]; complete: boolean; next: number }> {
+  const { countBytes, entryBytes, wordBytes } = layout(header.big);
   const start = await block.read(at, countBytes);
-  if (at < HEADER_BYTES / 2 || start.length < countBytes) return { entries: [], complete: false };
+  if (at < HEADER_BYTES / 2 || start.length < countBytes) {
+    return { entries: [], complete: false, next: 0 };
+  }
   const view = viewOf(start);
   const claimed = header.big
     ? Number(view.getBigUint64(0, header.littleEndian))
     : view.getUint16(0, header.littleEndian);
-  const bytes = await block.read(at, countBytes + Math.min(claimed, MOST_ENTRIES) * entryBytes);
-  const entries = ifdEntries(bytes, at, header);
-  return { entries, complete: entries.length === claimed };
+  const length = countBytes + Math.min(claimed, MOST_ENTRIES) * entryBytes;
+  const bytes = await block.read(at, length + wordBytes);
+  const entries = ifdEntries(bytes.subarray(0, length), at, header);
+  const complete = entries.length === claimed;
+  const hasNext = complete && bytes.length === length + wordBytes;
+  return { entries, complete, next: hasNext ? offsetAt(bytes, length, header) : 0 };
+}
+
+function offsetAt(bytes: Uint8Array, at: number, { big, littleEndian }: TiffHeader): number {
+  const view = viewOf(bytes);
+  return big ? Number(view.getBigUint64(at, littleEndian)) : view.getUint32(at, littleEndian);
 }
 
 /** Reads the value of an entry: at most 8 numbers, at most `mostBytes` of text or plain bytes. */

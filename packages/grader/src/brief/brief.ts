@@ -38,6 +38,12 @@ export interface Brief {
    * @default "rendered" for pictures, "scene" for raw files
    */
   readonly basis?: Basis;
+  /**
+   * What the codes of a picture mean that says nothing of it itself: `linear` light, as scientific cameras write it, or
+   * `gamma 2.2` with any power. What a file says of its own colour wins, and the row says so.
+   * @default sRGB
+   */
+  readonly transfer?: string;
 }
 
 /** A brief made ready: every text read, nothing left that could be wrong in itself. */
@@ -50,6 +56,13 @@ export interface ReadyBrief {
   readonly regionGiven: boolean;
   readonly tolerance: number | null;
   readonly basis: Basis | null;
+  /** Left out where the brief says nothing of it: a key of rows that are kept must not change for that. */
+  readonly transfer?: StatedTransfer;
+}
+
+/** The curve that a brief gives to pictures that name none: codes are light to the power of 1 / gamma, 1 for linear. */
+export interface StatedTransfer {
+  readonly gamma: number;
 }
 
 /** The name of the one region that a file describes. */
@@ -66,7 +79,7 @@ const BASES: readonly Basis[] = ["settings", "rendered", "scene"];
  * @throws {@link GraderError} `bad-place`, `bad-region`, `bad-tolerance` or `bad-basis`, each saying what is accepted
  */
 export function readyBrief(brief: Brief): ReadyBrief {
-  const { place, region = "whole", tolerance, basis } = brief;
+  const { place, region = "whole", tolerance, basis, transfer } = brief;
   const inFile = typeof region === "string" ? nameInFile(region.trim()) : null;
   const shape = inFile === null ? asGraderError("bad-region", () => readRegion(region)) : null;
   return {
@@ -76,7 +89,21 @@ export function readyBrief(brief: Brief): ReadyBrief {
     regionGiven: brief.region !== undefined,
     tolerance: tolerance === undefined ? null : readTolerance(tolerance),
     basis: basis === undefined ? null : readBasis(basis),
+    ...(transfer === undefined ? {} : { transfer: readTransfer(transfer) }),
   };
+}
+
+/** Displays and films lie between 1 and 3; what is beyond is a slip. */
+const MOST_GAMMA = 5;
+
+function readTransfer(transfer: string): StatedTransfer {
+  const text = String(transfer).trim().toLowerCase();
+  const gamma = text === "linear" ? 1 : Number(/^gamma\s+(\d(?:\.\d{1,4})?)$/.exec(text)?.[1]);
+  if (gamma >= 1 && gamma <= MOST_GAMMA) return { gamma };
+  throw new GraderError(
+    "bad-transfer",
+    `Expected linear or gamma 1 to ${MOST_GAMMA}, such as "gamma 2.2", for transfer but received "${text.slice(0, 40)}"`,
+  );
 }
 
 function readPlacement(place: string | number): Placement {

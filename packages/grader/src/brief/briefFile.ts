@@ -7,7 +7,7 @@ import { type Brief, readyBrief } from "./brief.ts";
 import { likelyMeant } from "./likelyMeant.ts";
 
 /** Which kind of text each key of a brief holds. */
-const KINDS = { place: "place", region: "region", tolerance: "stops", basis: "basis" } as const;
+const KINDS = { place: "place", region: "region", tolerance: "stops", basis: "basis", transfer: "transfer" } as const;
 
 const BRIEF_FILE: YamlKind = { what: "a brief file", code: "bad-brief" };
 
@@ -24,6 +24,7 @@ const briefSchema = z
     region: z.string().describe('such as spot, or "box:0.3,0.3,0.4,0.4" in quotes').optional(),
     tolerance: z.union([z.string(), z.number()]).describe("stops, such as 1/3").optional(),
     basis: z.string().describe("rendered, scene or settings").optional(),
+    transfer: z.string().describe("linear, or gamma 2.2").optional(),
   })
   .describe("keys such as place and region");
 

@@ -1,5 +1,5 @@
 /** The kinds of text that people type into briefs and sets. */
-export type TypedKind = "place" | "region" | "stops" | "basis";
+export type TypedKind = "place" | "region" | "stops" | "basis" | "transfer";
 
 /** Longer values are no slips of typed ones. */
 const LONGEST = 200;
@@ -67,6 +67,10 @@ const GUESSES: Readonly<Record<TypedKind, (text: string) => readonly string[]>> 
     ...(/^(?:raw|sensor|light)$/i.test(text) ? ["scene"] : []),
     ...(/^(?:jpe?g|picture|image)$/i.test(text) ? ["rendered"] : []),
     ...(/^(?:exif|metadata)$/i.test(text) ? ["settings"] : []),
+  ],
+  transfer: (text) => [
+    text.replace(/^(?:gamma\s?[:=]?\s?)?(\d[\d.,]{0,8})$/i, "gamma $1").replace(",", "."),
+    ...(/^lin/i.test(text) ? ["linear"] : []),
   ],
 };
 

@@ -9,7 +9,13 @@ import { type ReadyBrief, readyBrief, TAGGED } from "./brief.ts";
 const FORM = /^tonefall:\s*([^=\s]+)\s*=(.*)$/i;
 
 /** The keys of a brief as keywords have them, each with what a note calls it. */
-const KEYS = { place: "placement", region: "region", tolerance: "tolerance", basis: "basis" };
+const KEYS = {
+  place: "placement",
+  region: "region",
+  tolerance: "tolerance",
+  basis: "basis",
+  transfer: "transfer",
+};
 type Key = keyof typeof KEYS;
 
 /**
@@ -35,6 +41,7 @@ export function taggedBrief(
   const told = (Object.keys(KEYS) as Key[]).filter((key) => values.has(key) && isOpen(brief, key));
   const read = Object.fromEntries(told.map((key) => [key, readValue(key, values.get(key) ?? [])]));
   const { place, region, tolerance, basis } = read;
+  const transfer = read["transfer"]?.transfer ?? brief.transfer;
   const completed: ReadyBrief = {
     placement: place?.placement ?? brief.placement,
     tolerance: tolerance?.tolerance ?? brief.tolerance,
@@ -42,6 +49,7 @@ export function taggedBrief(
     region: region ? region.region : brief.region,
     regionText: region ? region.regionText : brief.regionText,
     regionGiven: brief.regionGiven || region !== undefined,
+    ...(transfer ? { transfer } : {}),
   };
   const notes: Note[] = [];
   if (told.length > 0) {
@@ -84,6 +92,8 @@ function isOpen(brief: ReadyBrief, key: Key): boolean {
       return brief.tolerance === null;
     case "basis":
       return brief.basis === null;
+    case "transfer":
+      return brief.transfer === undefined;
   }
 }
 

@@ -12,6 +12,7 @@ export interface BriefFlags {
   readonly region?: string;
   readonly tolerance?: string;
   readonly basis?: Basis;
+  readonly transfer?: string;
   readonly brief?: string;
 }
 
@@ -37,6 +38,10 @@ export function withBriefOptions(command: Command): Command {
       "whole, spot, partial, subject-area, box:x,y,w,h, circle:x,y,r, ellipse:x,y,rx,ry, polygon:x,y x,y x,y; fractions of the upright frame; or one marked in the file: iptc:NAME, mwg:NAME, tagged (the only one)",
     )
     .option("-t, --tolerance <stops>", "how far the tone may miss, such as 1/3")
+    .option(
+      "--transfer <curve>",
+      "what codes mean in pictures that do not say: linear, or gamma 2.2 (default: sRGB)",
+    )
     .option(
       "--brief <file>",
       "YAML file of briefs by glob; the options above override it, and it overrides keywords in the pictures",
@@ -70,11 +75,12 @@ export async function briefsOf(flags: BriefFlags): Promise<Briefs> {
   };
 }
 
-function typedBrief({ place, region, tolerance, basis }: BriefFlags): Brief {
+function typedBrief({ place, region, tolerance, basis, transfer }: BriefFlags): Brief {
   return {
     ...(place === undefined ? {} : { place }),
     ...(region === undefined ? {} : { region }),
     ...(tolerance === undefined ? {} : { tolerance }),
     ...(basis === undefined ? {} : { basis }),
+    ...(transfer === undefined ? {} : { transfer }),
   };
 }

@@ -17,6 +17,11 @@ export interface DecodeOptions extends DecodeRawOptions {
    * @default false
    */
   readonly quick?: boolean;
+  /**
+   * Gamma of the codes of a rendered picture that names no curve itself; 1 for linear light.
+   * @default sRGB's curve
+   */
+  readonly gamma?: number;
 }
 
 /**
@@ -37,6 +42,7 @@ export async function decodePicture(
       orientation: record.orientation.value ?? 1,
       colourSpace: record.colourSpace.value,
       quick: options.quick ?? false,
+      gamma: options.gamma ?? null,
     };
     return decodeRendered(file, stated, options);
   }

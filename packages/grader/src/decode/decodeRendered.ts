@@ -6,6 +6,7 @@ import { timerDelay } from "../pool/timerDelay.ts";
 import { codePointsMeaning } from "./colour/cicp.ts";
 import {
   assumedSrgb,
+  briefMeaning,
   type CodeMeaning,
   exifMeaning,
   profileMeaning,
@@ -13,7 +14,7 @@ import {
 } from "./colour/codeMeaning.ts";
 import { readIccProfile } from "./colour/iccProfile.ts";
 import { isobmffColour } from "./colour/isobmffColour.ts";
-import { pngColour } from "./colour/pngColour.ts";
+import { type PngChunks, pngChunks, pngColour } from "./colour/pngColour.ts";
 import { DEFAULT_LIMITS, type DecodeLimits } from "./decodeLimits.ts";
 import { type DecoderInput, decoderInput } from "./decoderInput.ts";
 import type { Frame } from "./frame.ts";
@@ -43,6 +44,8 @@ export interface RenderedOptions {
   readonly colourSpace: ColourSpace | null;
   /** Take every third pixel across and down of a large JPEG. */
   readonly quick: boolean;
+  /** Gamma of the codes where the file names no curve; null for sRGB's curve. */
+  readonly gamma: number | null;
 }
 
 /**
@@ -71,10 +74,12 @@ export async function decodeRendered(
       throw tooLarge(limits.maxMegapixels);
     }
     const plan: DecodePlan = {
-      ...(await planDecode(file, metadata, stated.colourSpace)),
+      ...(await planDecode(file, metadata, stated)),
       quickFrom: stated.quick ? quickSize(metadata) : null,
     };
-    const pixels = await decodePixels(input, plan, limits);
+    const decoded = await decodePixels(input, plan, limits);
+    const isGrey = plan.meaning.curves.length === 1;
+    const pixels = isGrey && decoded.info.channels === 4 ? greyAndAlpha(decoded) : decoded;
     done();
     return { metadata, plan, ...pixels };
   });
@@ -108,6 +113,7 @@ function quickSize({ format, width, height }: Metadata): DecodePlan["quickFrom"]
 
 /** How a picture is to be decoded, and what its codes will then mean. */
 interface DecodePlan {
+  /** The decoder drops the alpha sample of 8-bit grey, so grey with one is decoded as equal red, green and blue. */
   readonly space: "srgb" | "rgb16" | "b-w" | "grey16";
   readonly depth: "uchar" | "ushort";
   readonly meaning: CodeMeaning;
@@ -130,13 +136,13 @@ async function readMetadata(
 async function planDecode(
   file: PictureFile,
   metadata: Metadata,
-  colourSpace: ColourSpace | null,
+  { colourSpace, gamma }: Pick<RenderedOptions, "colourSpace" | "gamma">,
 ): Promise<Omit<DecodePlan, "quickFrom">> {
   const sixteen = metadata.depth === "ushort" || metadata.depth === "short";
   const depth = sixteen ? "ushort" : "uchar";
   const grey = metadata.space === "b-w" || metadata.space === "grey16";
   const channels = grey ? 1 : 3;
-  const space = grey ? (sixteen ? "grey16" : "b-w") : sixteen ? "rgb16" : "srgb";
+  const space = storedSpace({ grey, sixteen, alpha: metadata.hasAlpha });
   const notes: Note[] = [];
   if ((metadata.pages ?? 1) > 1) {
     notes.push({
@@ -150,13 +156,15 @@ async function planDecode(
       "The picture holds floating-point or 32-bit samples, which Tonefall does not read; export it with 8 or 16 bits",
     );
   }
-  const profile = metadata.icc ? readIccProfile(metadata.icc) : null;
-  if (metadata.icc && !profile) {
-    notes.push({
-      code: "profile-unreadable",
-      message: "The embedded colour profile cannot be read; the picture is taken as sRGB.",
-    });
-  }
+  const head = await file.head(HEAD_BYTES);
+  const png = metadata.format === "png" ? pngChunks(head) : null;
+  notes.push(...(png?.damaged ?? []).map(damagedChunk));
+  // The decoder gives a profile whatever its checksum.
+  const embedded = png?.damaged.includes("iCCP") ? undefined : metadata.icc;
+  const profile = embedded ? readIccProfile(embedded) : null;
+  const isUnreadable =
+    !profile && (metadata.icc !== undefined || beginsProfile(png, metadata, head));
+  if (isUnreadable) notes.push(PROFILE_UNREADABLE);
   const rgbOrGrey = grey || metadata.space === "srgb" || metadata.space === "rgb16";
   const needsEngine =
     !rgbOrGrey || profile?.kind === "engine" || (profile?.kind === "grey" && !grey);
@@ -173,26 +181,69 @@ async function planDecode(
       notes,
     };
   }
-  const meaning =
+  const own =
     profileMeaning(profile, channels) ??
-    (await statedMeaning(file, metadata, channels)) ??
-    exifMeaning(colourSpace, channels) ??
-    assumedSrgb(channels);
+    (png ? pngColour(png, channels) : heifMeaning(metadata, head, channels)) ??
+    exifMeaning(colourSpace, channels);
+  if (own && gamma !== null) notes.push(transferNotUsed(own));
+  const because = isUnreadable ? "its profile cannot be read" : "the file has no profile";
+  const meaning =
+    own ?? (gamma === null ? assumedSrgb(channels, because) : briefMeaning(gamma, channels));
   return { space, depth, meaning, notes };
 }
 
-/** What the container itself says of the codes, outside a profile. */
-async function statedMeaning(
-  file: PictureFile,
-  metadata: Metadata,
-  channels: 1 | 3,
-): Promise<CodeMeaning | null> {
-  if (metadata.format === "png") return pngColour(await file.head(HEAD_BYTES), channels);
-  if (metadata.format === "heif") {
-    const points = isobmffColour(await file.head(HEAD_BYTES));
-    return points && codePointsMeaning(points, channels);
+function storedSpace(of: { grey: boolean; sixteen: boolean; alpha: boolean }): DecodePlan["space"] {
+  if (of.grey && of.sixteen) return "grey16";
+  if (of.grey && !of.alpha) return "b-w";
+  return of.sixteen ? "rgb16" : "srgb";
+}
+
+/** Grey and alpha of a picture that was decoded as red, green, blue and alpha. */
+function greyAndAlpha({ data, info, notes }: Pixels): Pixels {
+  const pixels = info.width * info.height;
+  const narrow = Buffer.alloc(2 * pixels);
+  for (let i = 0; i < pixels; i++) {
+    narrow[2 * i] = data[4 * i] as number;
+    narrow[2 * i + 1] = data[4 * i + 3] as number;
   }
-  return null;
+  return { data: narrow, info: { ...info, channels: 2 }, notes };
+}
+
+/** The mark that an ICC profile has in a JPEG's segments. */
+const JPEG_PROFILE_MARK = "ICC_PROFILE\0";
+
+/** Whether a file holds a profile of which the decoder could make nothing. */
+function beginsProfile(png: PngChunks | null, { format }: Metadata, head: Uint8Array): boolean {
+  if (png) return png.chunks.has("iCCP") || png.damaged.includes("iCCP");
+  const text = Buffer.from(head.buffer, head.byteOffset, head.length);
+  if (format === "jpeg") return text.includes(JPEG_PROFILE_MARK, 0, "latin1");
+  return format === "webp" && text.includes("ICCP", 0, "latin1");
+}
+
+function transferNotUsed({ colour }: CodeMeaning): Note {
+  return {
+    code: "transfer-not-used",
+    message: `The brief gives a transfer, but the file itself says what its codes mean (${colour.description}), and that counts; leave the transfer out.`,
+  };
+}
+
+const PROFILE_UNREADABLE: Note = {
+  code: "profile-unreadable",
+  message:
+    "The embedded colour profile cannot be read, so what else the file says of its colour counts, or sRGB; export the picture anew.",
+};
+
+function damagedChunk(type: string): Note {
+  return {
+    code: "chunk-damaged",
+    message: `The PNG's ${type} chunk does not match its checksum, so it was ignored; copy the file again from where it came.`,
+  };
+}
+
+/** What an AVIF says of its codes outside a profile. */
+function heifMeaning({ format }: Metadata, head: Uint8Array, channels: 1 | 3): CodeMeaning | null {
+  const points = format === "heif" ? isobmffColour(head) : null;
+  return points && codePointsMeaning(points, channels);
 }
 
 interface Pixels {

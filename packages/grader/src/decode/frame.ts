@@ -29,8 +29,8 @@ export interface Frame extends ToneRaster {
   readonly colour: {
     /** Such as a profile's own name. */
     readonly description: string;
-    /** What said so; `converted` by the decoder's colour engine, `assumed` where nothing did. */
-    readonly from: "icc" | "cicp" | "png" | "exif" | "assumed" | "converted" | "sensor";
+    /** What said so; `brief` where the file says nothing, `converted` by the decoder's colour engine, `assumed` where nothing did. */
+    readonly from: "icc" | "cicp" | "png" | "exif" | "brief" | "assumed" | "converted" | "sensor";
   };
   /**
    * What is known of the sensor; null for a rendered picture. Rows carry what of it is for readers.

@@ -104,13 +104,11 @@ export async function measureBracket(
     ...frame,
   }));
   const { response } = search;
-  if (!response) {
-    const hint = times ? betterOrder(opened, times, luminance) : "";
-    const refusal = search.refusal && {
-      ...search.refusal,
-      message: `${search.refusal.message}${hint}`,
-    };
-    return { kit: null, refusal, frames };
+  // Times in another order can leave out a few frames and fit the rest, which are then a step off alike.
+  const hint = times && !everyFrameFits(search) ? betterOrder(opened, times, luminance) : "";
+  if (!response || hint) {
+    const why = search.refusal?.message ?? "The frames do not follow the times in this order.";
+    return { kit: null, refusal: { code: "kit-refused", message: `${why}${hint}` }, frames };
   }
 
   const kept = frames.flatMap(({ included }, i) => (included ? [i] : []));
@@ -183,11 +181,20 @@ function betterOrder(opened: readonly Opened[], times: readonly number[], channe
   const rows = opened.map(({ row }) => row);
   const names = rows.map(({ file }) => file);
   const natural = [...names].sort(naturalOrder);
+  const asText = [...names].sort();
   const rising = [...times].sort((a, b) => a - b);
   const orders: readonly (readonly [times: readonly number[], words: string])[] = [
     [
       names.map((name) => times[natural.indexOf(name)] as number),
       "The same times fit the files in the natural order of their names, 9 before 10: give them in that order.",
+    ],
+    [
+      names.map((name) => times[asText.indexOf(name)] as number),
+      "The same times fit the files in the order of their names as text, 10 before 9: give the files or the times in the other order.",
+    ],
+    [
+      times.toReversed(),
+      "The same times fit these files in reverse: type them from the last to the first.",
     ],
     [rising, "The same times fit these files from the shortest to the longest: type them so."],
     [
@@ -196,12 +203,17 @@ function betterOrder(opened: readonly Opened[], times: readonly number[], channe
     ],
   ];
   for (const [order, words] of orders) {
-    const { response, frames } = findFrames(opened, bracketExposures(rows, order), channel);
-    // A frame without a residual is black or white, and fits anywhere.
-    const fits = frames.every(({ included, residual }) => included || residual === null);
-    if (response && fits) return ` ${words}`;
+    const search = findFrames(opened, bracketExposures(rows, order), channel);
+    if (everyFrameFits(search)) return ` ${words}`;
   }
   return "";
+}
+
+/** A frame without a residual is black or white, and fits anywhere. */
+function everyFrameFits({ response, frames }: Search): boolean {
+  return (
+    response !== null && frames.every(({ included, residual }) => included || residual === null)
+  );
 }
 
 interface Search {

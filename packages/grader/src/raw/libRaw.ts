@@ -31,6 +31,7 @@ export interface LibRawMetadata {
   readonly black: number;
   /** Black once the sensor is unpacked, which for some makers is when LibRaw learns it. */
   readonly unpackedBlack: number;
+  /** White as LibRaw knows it: for some cameras it learns that only once the sensor is unpacked. */
   readonly white: number;
   readonly dngWhite: readonly number[];
   readonly asShotMultipliers: readonly number[];

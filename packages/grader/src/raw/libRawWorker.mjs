@@ -205,12 +205,20 @@ function unpack({ mostSamples }) {
   try {
     const demosaiced = metadata.filters === 0 && metadata.colours === 3;
     const sensor = demosaiced ? demosaicedSensor(raw.imageData()) : mosaicSensor(rawImage(raw));
-    metadata.unpackedBlack = demosaiced ? 0 : raw.metadata(true).color_data.black;
+    if (!demosaiced) Object.assign(metadata, learnedLevels(raw.metadata(true)));
     const mosaic = metadata.filters === X_TRANS ? sixBySix(file) : null;
     return { stage: "done", metadata, sensor, mosaic };
   } catch {
     return { ...nothing, stage: "unpack", metadata };
   }
+}
+
+/**
+ * The levels as they stand once the sensor is unpacked. For some cameras LibRaw learns only then how many bits a sample
+ * has, and so where white lies.
+ */
+function learnedLevels({ color_data: { black, maximum } }) {
+  return { unpackedBlack: black, white: maximum };
 }
 
 function demosaicedSensor({ width, height, data }) {

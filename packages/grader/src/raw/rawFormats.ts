@@ -4,4 +4,5 @@ import type { PictureFormat } from "@tonefall/exif-reader";
 // biome-ignore format: a list to be read at a glance
 export const RAW_FORMATS: ReadonlySet<PictureFormat> = new Set<PictureFormat>([
   "dng", "cr2", "cr3", "crw", "nef", "arw", "pef", "orf", "rw2", "raf", "mrw", "x3f",
+  "iiq", "mos", "mef", "3fr", "fff", "erf", "srw", "kdc", "dcr", "raw",
 ]);

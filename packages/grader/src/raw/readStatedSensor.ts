@@ -1,3 +1,4 @@
+import { sniffFormat } from "@tonefall/exif-reader";
 import { GraderError } from "../errors.ts";
 import { type DngTags, dngTags, type RepeatPattern } from "./dngTags.ts";
 import { bayerPattern } from "./filterCell.ts";
@@ -18,8 +19,8 @@ export interface StatedSensor {
   readonly blackLevels: readonly number[] | null;
   /** Where {@link StatedSensor.blackLevels} come from; null with them. */
   readonly blackFrom: BlackSource | null;
-  /** White as stated, in codes, one a plane. */
-  readonly whiteLevels: readonly number[];
+  /** White as stated, in codes, one a plane; null where only the pixels can tell. */
+  readonly whiteLevels: readonly number[] | null;
   /** As-shot white balance of red, green and blue, green = 1; null where the file does not say. */
   readonly asShotMultipliers: readonly number[] | null;
   /** Stops that a renderer is told to add; reported, never applied. */
@@ -37,7 +38,7 @@ export async function readStatedSensor(
 ): Promise<StatedSensor | null> {
   try {
     return await openRaw(source, { pixels: false }, ({ file, metadata }) =>
-      metadata ? stated(dngTags(tiffDirectories(file)), rafBlack(file), metadata) : null,
+      metadata ? stated(file, metadata) : null,
     );
   } catch (error) {
     if (error instanceof GraderError) return null;
@@ -45,27 +46,31 @@ export async function readStatedSensor(
   }
 }
 
-function stated(
-  dng: DngTags | null,
-  raf: RepeatPattern | null,
-  metadata: LibRawMetadata,
-): StatedSensor {
-  const black = blackOrNull(dng, raf, metadata);
+function stated(file: Uint8Array, metadata: LibRawMetadata): StatedSensor {
+  const dng = dngTags(tiffDirectories(file));
+  const black = blackOrNull(dng, rafBlack(file), metadata);
   const mosaic = dng ? dng.mosaic : bayerPattern(metadata.filters);
-  const { canonWhite, white } = metadata;
   return {
     width: dng?.width ?? metadata.rawWidth,
     height: dng?.height ?? metadata.rawHeight,
     pattern: mosaic ? mosaic.values.map((colour) => "RGB"[colour] ?? "?").join("") : "",
     blackLevels: black?.stated.values ?? null,
     blackFrom: black?.from ?? null,
-    whiteLevels: dng?.white ?? [canonWhite > 0 ? Math.min(canonWhite, white) : white],
+    whiteLevels: dng?.white ?? makerWhite(file, metadata),
     asShotMultipliers: balance(
       dng?.asShotNeutral?.map((value) => 1 / value) ?? metadata.asShotMultipliers,
     ),
     baselineExposureStops: dng?.baselineExposureStops ?? null,
   };
 }
+
+/** LibRaw learns the depth of a CRW's samples, and so its white, when it unpacks them: what it says before is a guess. */
+function makerWhite(file: Uint8Array, { canonWhite, white }: LibRawMetadata): [number] | null {
+  if (sniffFormat(file.subarray(0, SNIFFED_BYTES)) === "crw") return null;
+  return [canonWhite > 0 ? Math.min(canonWhite, white) : white];
+}
+
+const SNIFFED_BYTES = 64;
 
 function blackOrNull(
   dng: DngTags | null,

@@ -85,6 +85,7 @@ async function gradePicture(
     ...(middleGrey === undefined ? {} : { middleGrey }),
     ...(memory ? { memory } : {}),
     quick: precision === "quick",
+    ...(brief.transfer ? { gamma: brief.transfer.gamma } : {}),
   });
   try {
     return await gradeDecoded(row, decoded, { file, exposure, kit }, brief, {

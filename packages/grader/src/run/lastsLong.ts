@@ -1,7 +1,7 @@
 import { stat } from "node:fs/promises";
 import { extname } from "node:path";
+import { RAW_EXTENSIONS } from "@tonefall/exif-reader";
 import type { Source } from "../decode/openSource.ts";
-import { RAW_FORMATS } from "../raw/rawFormats.ts";
 
 /** Files that are looked at, spread over a run. */
 const LOOKED_AT = 8;
@@ -35,7 +35,7 @@ export async function lastsLong(sources: Iterable<Source>): Promise<boolean> {
 function isNamedRaw(source: Source): boolean {
   if (source instanceof Uint8Array) return false;
   const extension = extname(source instanceof URL ? source.pathname : source);
-  return (RAW_FORMATS as ReadonlySet<string>).has(extension.slice(1).toLowerCase());
+  return RAW_EXTENSIONS.has(extension.toLowerCase());
 }
 
 /** Length of a file that another process can open, 0 for any other. */

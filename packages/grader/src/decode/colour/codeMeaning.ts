@@ -2,6 +2,8 @@ import type { ColourSpace } from "@tonefall/exif-reader";
 import {
   ADOBE_RGB,
   D65_XY,
+  gammaTransfer,
+  LINEAR,
   LUMINANCE_ROWS,
   PRIMARIES,
   SRGB,
@@ -24,8 +26,18 @@ export interface CodeMeaning {
 }
 
 /** sRGB, the meaning of codes that nothing says anything about. */
-export function assumedSrgb(channels: 1 | 3): CodeMeaning {
-  return srgb(channels, { description: "sRGB, assumed: the file has no profile", from: "assumed" });
+export function assumedSrgb(
+  channels: 1 | 3,
+  because: "the file has no profile" | "its profile cannot be read" = "the file has no profile",
+): CodeMeaning {
+  return srgb(channels, { description: `sRGB, assumed: ${because}`, from: "assumed" });
+}
+
+/** What a brief says of codes, of which the file says nothing; primaries are sRGB's. */
+export function briefMeaning(gamma: number, channels: 1 | 3): CodeMeaning {
+  const description = `${gamma === 1 ? "linear light" : `gamma ${gamma}`}, as the brief says`;
+  const curve = gamma === 1 ? LINEAR : gammaTransfer(gamma);
+  return meaning(channels, curve, LUMINANCE_ROWS.srgb, { description, from: "brief" });
 }
 
 /** What Exif's colour space says where no profile is embedded; null for what names no curve. */

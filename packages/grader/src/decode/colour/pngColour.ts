@@ -1,3 +1,4 @@
+import { crc32 } from "node:zlib";
 import {
   gammaTransfer,
   LUMINANCE_ROWS,
@@ -13,12 +14,10 @@ const SRGB_LIKE_GAMMA = { from: 0.44, to: 0.47 } as const;
 /**
  * What a PNG without a usable profile says of its codes, by its `cICP`, `sRGB`, `gAMA` and `cHRM` chunks.
  *
- * @param head - the file's first bytes, up to the pixels
  * @returns null where it says nothing
  * @see [PNG] PNG third edition, clause 4.3 (order of precedence) and 11.3.2
  */
-export function pngColour(head: Uint8Array, channels: 1 | 3): CodeMeaning | null {
-  const chunks = readChunks(head);
+export function pngColour({ chunks }: PngChunks, channels: 1 | 3): CodeMeaning | null {
   const cicp = chunks.get("cICP");
   if (cicp && cicp.byteLength >= 4) {
     const points: CodePoints = { primaries: cicp.getUint8(0), transfer: cicp.getUint8(1) };
@@ -53,16 +52,37 @@ function primariesRow(chrm: DataView | undefined): readonly number[] {
   }
 }
 
-function readChunks(head: Uint8Array): Map<string, DataView> {
+/** The chunks of a PNG before its pixels. */
+export interface PngChunks {
+  /** Data by type. */
+  readonly chunks: ReadonlyMap<string, DataView>;
+  /** Types of the chunks of colour that do not match their checksum, and are none of {@link PngChunks.chunks}. */
+  readonly damaged: readonly string[];
+}
+
+/** Chunks that say how codes become light. */
+const COLOUR_CHUNKS: ReadonlySet<string> = new Set(["cICP", "iCCP", "sRGB", "gAMA", "cHRM"]);
+
+/**
+ * Reads the chunks before the pixels, leaving out what is damaged.
+ *
+ * @param head - the file's first bytes, up to the pixels
+ * @see [PNG] third edition, 5.5 (CRC algorithm) and 13.1 (a damaged ancillary chunk may be ignored)
+ */
+export function pngChunks(head: Uint8Array): PngChunks {
   const view = new DataView(head.buffer, head.byteOffset, head.byteLength);
   const chunks = new Map<string, DataView>();
+  const damaged: string[] = [];
   let at = 8;
-  while (at + 8 <= head.length) {
+  while (at + 12 <= head.length) {
     const length = view.getUint32(at);
     const name = String.fromCharCode(...head.subarray(at + 4, at + 8));
-    if (name === "IDAT" || at + 8 + length > head.length) break;
-    chunks.set(name, new DataView(head.buffer, head.byteOffset + at + 8, length));
-    at += 12 + length;
+    const end = at + 8 + length;
+    if (name === "IDAT" || end + 4 > head.length) break;
+    if (crc32(head.subarray(at + 4, end)) === view.getUint32(end)) {
+      chunks.set(name, new DataView(head.buffer, head.byteOffset + at + 8, length));
+    } else if (COLOUR_CHUNKS.has(name)) damaged.push(name);
+    at = end + 4;
   }
-  return chunks;
+  return { chunks, damaged };
 }
