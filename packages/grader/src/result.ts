@@ -209,6 +209,20 @@ export interface FrameResult extends ReadResult {
     readonly colourFrom: string;
     /** Relative luminance of middle grey: 0.18 of display white, or its share of sensor saturation. */
     readonly middleGrey: number;
+    /**
+     * Where the file's own scale was found to end below full scale, so that what piles up there counts as clipped; left
+     * out where it ends at full scale.
+     */
+    readonly scaleEnd?: {
+      /** The code at which each channel ends, in the order of `clipped.channels`. */
+      readonly codes: readonly number[];
+      /** The code of full scale. */
+      readonly fullScale: number;
+      /** Share of the whole picture's pixels at those codes, in [0, 1]. */
+      readonly share: number;
+      /** Relative luminance of those codes, in (0, 1]. */
+      readonly luminance: number;
+    };
   } | null;
   /** The region in its text form, fractions of the upright picture. */
   readonly region: string | null;

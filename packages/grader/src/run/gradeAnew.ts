@@ -240,5 +240,14 @@ function describe(frame: Frame): NonNullable<FrameResult["picture"]> {
     colour: frame.colour.description,
     colourFrom: frame.colour.from,
     middleGrey: frame.middleGrey,
+    ...(frame.scaleEnd ? { scaleEnd: { ...frame.scaleEnd, luminance: endLuminance(frame) } } : {}),
   };
+}
+
+/** Luminance of a pixel at the end of the file's scale in every channel. */
+function endLuminance({ channels }: Frame): number {
+  return channels.reduce(
+    (sum, { luminance, clipCode }) => sum + (luminance[clipCode] as number),
+    0,
+  );
 }
