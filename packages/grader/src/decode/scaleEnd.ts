@@ -21,10 +21,10 @@ const OVER_NEXT = 4;
 const OVER_BELOW = 6;
 
 /** What lies above it is what sharpening and compression throw over an edge: at most this much of the pile. */
-const ABOVE = 0.5;
+const ABOVE = 0.35;
 
 /** Piles of one white hold about as many pixels in every channel. */
-const ALIKE = 0.8;
+const ALIKE = 0.6;
 
 /** The ends of one white's channels lie this near to each other, in codes. */
 const ONE_WHITE = 16;
