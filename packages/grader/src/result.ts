@@ -72,6 +72,14 @@ export interface Fall {
   readonly bound: Bound | null;
 }
 
+/** A fall, and how well it is known. */
+export interface KnownFall extends Fall {
+  /** One standard deviation of `stops`, in stops. */
+  readonly uncertainty: number;
+  /** What the uncertainty is made of, stops, one standard deviation each. */
+  readonly uncertaintyParts: Readonly<Record<string, number>>;
+}
+
 /** By how many stops the tone missed its placement. */
 export interface ExposureError {
   /** Fall minus placement, 0 inside a range; + is over-exposed, − under-exposed. */
@@ -84,6 +92,8 @@ export interface ExposureError {
   readonly uncertaintyParts: Readonly<Record<string, number>>;
   /** Whether the true error is at least or at most `stops`; null where it is neither. */
   readonly bound: Bound | null;
+  /** Which figure the verdict rests on: `median` where the mean is only a bound that settles nothing. */
+  readonly decidedBy: "mean" | "median";
 }
 
 /** Pixels at the ends of the scale, as shares of the region in [0, 1]. */
@@ -209,6 +219,20 @@ export interface FrameResult extends ReadResult {
     readonly colourFrom: string;
     /** Relative luminance of middle grey: 0.18 of display white, or its share of sensor saturation. */
     readonly middleGrey: number;
+    /**
+     * Where the file's own scale was found to end below full scale, so that what piles up there counts as clipped; left
+     * out where it ends at full scale.
+     */
+    readonly scaleEnd?: {
+      /** The code at which each channel ends, in the order of `clipped.channels`. */
+      readonly codes: readonly number[];
+      /** The code of full scale. */
+      readonly fullScale: number;
+      /** Share of the whole picture's pixels at those codes, in [0, 1]. */
+      readonly share: number;
+      /** Relative luminance of those codes, in (0, 1]. */
+      readonly luminance: number;
+    };
   } | null;
   /** The region in its text form, fractions of the upright picture. */
   readonly region: string | null;
@@ -219,7 +243,7 @@ export interface FrameResult extends ReadResult {
   /** The error that still counts as held, stops; null where neither the brief nor a measurement sets one. */
   readonly tolerance: number | null;
   /** Null where nothing tells it: no picture, or no settings for a claim about those. */
-  readonly fall: Fall | null;
+  readonly fall: KnownFall | null;
   /** Null without a placement, or without a fall. */
   readonly error: ExposureError | null;
   /** Null without a placement. */

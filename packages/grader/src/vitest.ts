@@ -10,7 +10,7 @@ import { GraderError } from "./errors.ts";
 import { defaultTolerance } from "./grade/defaultTolerance.ts";
 import type { FrameResult, ReadResult } from "./result.ts";
 import { judgeRecord } from "./set/judgeRecord.ts";
-import { judgeFall, knownText, rangeText, uncertaintyOf } from "./set/judgeStops.ts";
+import { judgeFall, knownText, rangeText } from "./set/judgeStops.ts";
 import type { ReadyRecord } from "./set/readySet.ts";
 import type { RecordClaim } from "./set/setFile.ts";
 import { RECORD_KEYS, recordSchema } from "./set/setSchema.ts";
@@ -51,8 +51,7 @@ expect.extend({
       return openFor(this, () => `Expected ${nameOf(row)} ${asked}, but ${why}`);
     }
     const allowed = typed ?? row.tolerance ?? defaultTolerance(basis, null);
-    const verdict = judgeFall({ ...row, fall }, range, allowed);
-    const known = { stops: fall.stops, bound: fall.bound, uncertainty: uncertaintyOf(row) };
+    const { verdict, known } = judgeFall({ ...row, fall }, range, allowed);
     const told = (not: string): string =>
       `Expected ${row.file} ${not}${asked} within ${allowed.toFixed(2)} stops, but it fell at ${knownText(known)}`;
     if (verdict === "undecided") {

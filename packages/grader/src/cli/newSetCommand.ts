@@ -54,7 +54,7 @@ async function newSet(folder: string, flags: NewSetFlags, streams: Streams): Pro
   const [place = null] = claimPlaces([wanted], { reads: files, force: flags.force });
   const graded = gradeFrames(
     files,
-    { region: flags.region, place: 0 },
+    { region: flags.region },
     { precision: "exact", ...(flags.jobs === undefined ? {} : { jobs: flags.jobs }) },
   );
   const rows: FrameResult[] = [];

@@ -7,6 +7,7 @@ import { decodeRendered } from "./decodeRendered.ts";
 import type { Frame } from "./frame.ts";
 import { heicFrame } from "./heicFrame.ts";
 import type { PictureFile } from "./openSource.ts";
+import { withScaleEnd } from "./scaleEnd.ts";
 
 const RENDERED: ReadonlySet<PictureFormat> = new Set(["jpeg", "tiff", "png", "webp", "avif"]);
 
@@ -44,9 +45,11 @@ export async function decodePicture(
       quick: options.quick ?? false,
       gamma: options.gamma ?? null,
     };
-    return decodeRendered(file, stated, options);
+    return withScaleEnd(await decodeRendered(file, stated, options));
   }
-  if (record.format === "heic") return heicFrame(await decodeHeic(file.input, options));
+  if (record.format === "heic") {
+    return withScaleEnd(heicFrame(await decodeHeic(file.input, options)));
+  }
   if (RAW_FORMATS.has(record.format)) return decodeRaw(file.input, options);
   throw new GraderError(
     "unsupported-format",

@@ -5,6 +5,14 @@ import type { RawSensor } from "../raw/rawSensor.ts";
 /** Which kind of stops a decoded frame can give: what the picture shows, or light on the sensor. */
 export type FrameBasis = "rendered" | "scene";
 
+/** Where a picture's scale ends below full scale. */
+export interface ScaleEnd {
+  /** The code at which each channel ends, in channel order. */
+  readonly codes: readonly number[];
+  /** Share of the picture's pixels at that code, in [0, 1]: the least of the channels. */
+  readonly share: number;
+}
+
 /**
  * A decoded picture, whatever it came from. Everything after the decoders works on this shape alone.
  *
@@ -48,6 +56,19 @@ export interface Frame extends ToneRaster {
     /** Pixels down, as stored. */
     readonly height: number;
   };
+  /** Where the file's own scale was found to end below full scale: `clipCode` says so too. Left out where it does not. */
+  readonly scaleEnd?: ScaleEnd & {
+    /** The code of full scale, which the channels' tables reach. */
+    readonly fullScale: number;
+  };
   /** What a reader of its row should know of the decoding. */
   readonly notes: readonly Note[];
+}
+
+/** The code of a channel's full scale, which is where it clips unless the file's own scale ends below. */
+export function fullScaleOf(
+  { scaleEnd }: Pick<Frame, "scaleEnd">,
+  { clipCode }: { readonly clipCode: number },
+): number {
+  return scaleEnd?.fullScale ?? clipCode;
 }

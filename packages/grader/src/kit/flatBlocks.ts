@@ -1,5 +1,5 @@
 import type { TransferFunction } from "@tonefall/tone-core";
-import type { Frame } from "../decode/frame.ts";
+import { type Frame, fullScaleOf } from "../decode/frame.ts";
 
 /** One small block of a picture, on one channel. */
 export interface Block {
@@ -44,9 +44,9 @@ export function blockGrid(frame: Frame): BlockGrid {
   );
   const extent = side * apart;
   const pitch = Math.max(extent, Math.ceil(Math.max(width, height) / BLOCKS_ACROSS));
-  const scales = channels.map(({ clipCode }) => 255 / clipCode);
+  const scales = channels.map((channel) => 255 / fullScaleOf(frame, channel));
   const white = channels.reduce(
-    (sum, { luminance, clipCode }) => sum + (luminance[clipCode] as number),
+    (sum, channel) => sum + (channel.luminance[fullScaleOf(frame, channel)] as number),
     0,
   );
   const tables = channels.map(({ luminance }) => luminance);

@@ -1,5 +1,5 @@
 import { SENSOR_MIDDLE_GREY, storedFromUpright } from "@tonefall/tone-core";
-import type { Frame } from "../decode/frame.ts";
+import { type Frame, fullScaleOf } from "../decode/frame.ts";
 
 /** Tones of one part of a shot whose light on the sensor is of one step. */
 export interface PairPlace {
@@ -114,7 +114,7 @@ function codesOf(frame: Frame, place: BlockPlace): number | null {
   const pixels = visit(frame, place, (at) => {
     for (const [c, channel] of channels.entries()) {
       const stored = samples[at + c] as number;
-      const code = (255 * stored) / channel.clipCode;
+      const code = (255 * stored) / fullScaleOf(frame, channel);
       sums[c] = (sums[c] as number) + code;
       squares[c] = (squares[c] as number) + code * code;
       least = Math.min(least, code);

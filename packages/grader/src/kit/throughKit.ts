@@ -1,5 +1,5 @@
 import { MIDDLE_GREY, responseCurve, type ToneChannel } from "@tonefall/tone-core";
-import type { Frame } from "../decode/frame.ts";
+import { type Frame, fullScaleOf } from "../decode/frame.ts";
 import { type CameraKit, kitPoints } from "./kit.ts";
 
 /** A rendered frame whose codes a kit has turned back into light. */
@@ -45,21 +45,20 @@ export function throughKit(frame: Frame, kit: CameraKit): KitView {
     const own = colours[channel.name as keyof typeof colours];
     const { stopsAt } = own ? responseCurve(kitPoints(own)) : ofLuminance;
     const zero = rendered && own ? stopsAt(rendered.code) : middle;
-    const { luminance, clipCode } = channel;
-    const share = luminance[clipCode] as number;
+    const { luminance } = channel;
+    const full = fullScaleOf(frame, channel);
+    const share = luminance[full] as number;
     return {
       ...channel,
       luminance: luminance.map((_, code) =>
         code === 0
           ? 0
-          : share *
-            MIDDLE_GREY *
-            2 ** (stopsAt((255 * Math.min(code, clipCode)) / clipCode) - zero),
+          : share * MIDDLE_GREY * 2 ** (stopsAt((255 * Math.min(code, full)) / full) - zero),
       ),
     };
   });
   const white = lit.reduce(
-    (sum, { luminance, clipCode }) => sum + (luminance[clipCode] as number),
+    (sum, channel) => sum + (channel.luminance[fullScaleOf(frame, channel)] as number),
     0,
   );
   const channels = lit.map((channel) => ({

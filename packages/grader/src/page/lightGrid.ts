@@ -1,5 +1,5 @@
 import { swapsSides, uprightFromStored } from "@tonefall/tone-core";
-import type { Frame } from "../decode/frame.ts";
+import { type Frame, fullScaleOf } from "../decode/frame.ts";
 
 /** A frame's light in few upright cells, each the average of its pixels in linear light. */
 export interface LightGrid {
@@ -114,13 +114,15 @@ function addEnds(
   }
 }
 
-function planesOf({ channels, sensor }: Frame): Plane[] {
+function planesOf(frame: Frame): Plane[] {
+  const { channels, sensor } = frame;
   const groups = new Map<string, { channels: number[]; weight: number }>();
   for (const [channel, { name, luminance, clipCode }] of channels.entries()) {
+    const white = fullScaleOf(frame, { clipCode });
     const key = name.split(" ")[0] as string;
     const group = groups.get(key) ?? { channels: [], weight: 0 };
     // White balance is in a sensor's tables and must stay in the light; a picture's full scale is its weight.
-    group.weight += sensor?.luminanceRow[channel] ?? (luminance[clipCode] as number);
+    group.weight += sensor?.luminanceRow[channel] ?? (luminance[white] as number);
     group.channels.push(channel);
     groups.set(key, group);
   }

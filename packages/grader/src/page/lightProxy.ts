@@ -1,5 +1,5 @@
 import { deflateSync } from "node:zlib";
-import type { Frame } from "../decode/frame.ts";
+import { type Frame, fullScaleOf } from "../decode/frame.ts";
 import { stopsScale } from "../grade/fallOf.ts";
 import type { SeenFrame } from "../run/seenFrame.ts";
 import { type LightProxy, lightCode } from "./lightCode.ts";
@@ -37,10 +37,11 @@ export function lightProxy(
 }
 
 /** Light of a neutral tone behind each of 256 codes, as a share of what full scale stands for. */
-function neutralLight({ channels }: Frame): number[] {
-  const clipCode = channels[0]?.clipCode ?? 255;
+function neutralLight(frame: Frame): number[] {
+  const { channels } = frame;
+  const fullScale = channels[0] ? fullScaleOf(frame, channels[0]) : 255;
   const light = Array.from({ length: 256 }, (_, code) => {
-    const at = Math.round((code * clipCode) / 255);
+    const at = Math.round((code * fullScale) / 255);
     return channels.reduce((sum, { luminance }) => sum + (luminance[at] as number), 0);
   });
   const full = light.at(-1) as number;
