@@ -3,8 +3,9 @@ import { link, mkdir, mkdtemp, readFile, rm, stat } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath, pathToFileURL } from "node:url";
-import { chromium } from "playwright-core";
+import { chromium as driver } from "playwright-core";
 import sharp from "sharp";
+import { chromium } from "../../../test/outside.mjs";
 
 const MEGABYTE = 2 ** 20;
 
@@ -74,8 +75,8 @@ function noisyGradient() {
 
 async function opened(path, folder) {
   const { size } = await stat(path);
-  const browser = await chromium.launchPersistentContext(await mkdtemp(join(folder, "profile ")), {
-    executablePath: "/usr/bin/chromium",
+  const browser = await driver.launchPersistentContext(await mkdtemp(join(folder, "profile ")), {
+    executablePath: chromium.path,
     headless: true,
     args: [
       "--no-sandbox",

@@ -1,15 +1,11 @@
-import { existsSync, readdirSync } from "node:fs";
+import { readdirSync } from "node:fs";
 import { join } from "node:path";
-import { fileURLToPath } from "node:url";
 import { gradeFrame } from "@tonefall/grader";
 import { SRGB } from "@tonefall/tone-core";
 import sharp from "sharp";
+import { corpus } from "../../../../test/outside.mjs";
 import { pictures } from "../pictures.mjs";
 import { median } from "../timing.mjs";
-
-const CORPUS =
-  process.env.TONEFALL_CORPUS ??
-  fileURLToPath(new URL("../../../../../shared/corpus", import.meta.url));
 
 /** Smaller pictures are never sampled. */
 const LEAST_PIXELS = 4e6;
@@ -54,8 +50,8 @@ export async function measure({ short }) {
 
 /** Camera JPEGs of the corpus that are large enough; null where there is no corpus. */
 async function largePhotographs() {
-  const folders = ["metadata", "color", "chart"].map((name) => join(CORPUS, name));
-  if (!folders.every(existsSync)) return null;
+  if (!corpus.path) return null;
+  const folders = ["metadata", "color", "chart"].map((name) => join(corpus.path, name));
   const large = [];
   for (const folder of folders) {
     for (const name of readdirSync(folder).filter((file) => /\.jpe?g$/i.test(file))) {
