@@ -47,8 +47,8 @@ const recorded: { libheif: string; answers: Readonly<Record<string, Answer>> } =
 /** Builds of libheif fill in chroma at edges in their own ways: a quarter of an 8-bit code in the mean. */
 const MEAN_TOLERANCE = 0.25 / 255;
 
-/** An encoder at quality 90 moves the code of a flat grey by this at most: one code. */
-const ENCODER_CODES = 1;
+/** An encoder at quality 90 moves the code of a flat grey by one at most; half a code more for how it is rounded. */
+const ENCODER_CODES = 1.5;
 
 describe.skipIf(!hasCorpus)(`decodeHeic(real photographs)${skippedBecause}`, () => {
   test.each(FILES)("%s: size and means", async (name) => {
