@@ -33,8 +33,8 @@ function counted(report) {
   try {
     files = JSON.parse(readFileSync(report, "utf8")).testResults;
   } catch {
-    // No report: the run ended before its tests did.
-    return { passed: 0, failed: 0, skipped: [] };
+    // No report: the run ended before its tests did, whatever it says of itself.
+    return { passed: 0, failed: 1, skipped: [] };
   }
   const tests = files.flatMap(({ assertionResults }) => assertionResults);
   // A file that cannot even be loaded has no test that could fail.

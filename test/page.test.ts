@@ -73,7 +73,7 @@ beforeAll(async () => {
   const truth = JSON.parse(await readFile(join(HARBOUR, "truth.json"), "utf8"));
   const paths = truth.frames.map(({ file }: { file: string }) => join(HARBOUR, file));
   rows = await report(paths, (path) => brief.briefFor(path, HARBOUR), "harbour.html");
-}, 120_000);
+});
 afterAll(async () => {
   await close?.();
   await rm(folder, { recursive: true });
