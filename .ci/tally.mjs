@@ -1,20 +1,53 @@
-// Reads vitest's report and prints the closing line; what failed outside vitest (lint, build, packaging) counts as one.
+// Reads vitest's reports of both runs, prints why tests were skipped, and closes with the count. What failed outside
+// vitest (lint, build, packaging, a run that was ended) counts as one failure a run. Arguments: a report and the exit
+// code of its run, for each run.
 import { readFileSync } from "node:fs";
 
-const [report, status] = process.argv.slice(2);
-let passed = 0;
-let failed = 0;
-try {
-  const { numPassedTests, numFailedTests, testResults } = JSON.parse(readFileSync(report, "utf8"));
-  passed = numPassedTests;
-  // A file that cannot even be loaded has no test that could fail.
-  const broken = testResults.filter(
-    ({ status: result, assertionResults }) => result === "failed" && assertionResults.length === 0,
-  );
-  failed = numFailedTests + broken.length;
-} catch {
-  // No report: the run ended before the tests.
+const runs = [];
+for (let i = 2; i < process.argv.length; i += 2) {
+  runs.push(tallied(process.argv[i], process.argv[i + 1]));
 }
-if (status !== "0" && failed === 0) failed = 1;
-console.log(`${passed} passed, ${failed} failed`);
+
+const reasons = new Map();
+for (const reason of runs.flatMap(({ skipped }) => skipped)) {
+  reasons.set(reason, (reasons.get(reason) ?? 0) + 1);
+}
+for (const [reason, count] of [...reasons].sort(([, a], [, b]) => b - a)) {
+  console.log(`skipped ${count}: ${reason}`);
+}
+
+const total = (count) => runs.reduce((sum, run) => sum + count(run), 0);
+const failed = total((run) => run.failed);
+console.log(
+  `${total((run) => run.passed)} passed, ${failed} failed, ${total((run) => run.skipped.length)} skipped`,
+);
 process.exitCode = failed === 0 ? 0 : 1;
+
+function tallied(report, exitCode) {
+  const { passed, failed, skipped } = counted(report);
+  return { passed, failed: exitCode !== "0" && failed === 0 ? 1 : failed, skipped };
+}
+
+function counted(report) {
+  let files;
+  try {
+    files = JSON.parse(readFileSync(report, "utf8")).testResults;
+  } catch {
+    // No report: the run ended before its tests did, whatever it says of itself.
+    return { passed: 0, failed: 1, skipped: [] };
+  }
+  const tests = files.flatMap(({ assertionResults }) => assertionResults);
+  // A file that cannot even be loaded has no test that could fail.
+  const broken = files.filter(
+    ({ status, assertionResults }) => status === "failed" && assertionResults.length === 0,
+  );
+  const passed = tests.filter(({ status }) => status === "passed").length;
+  const failures = tests.filter(({ status }) => status === "failed").length;
+  const skipped = tests.filter(({ status }) => status !== "passed" && status !== "failed");
+  return { passed, failed: failures + broken.length, skipped: skipped.map(reasonOf) };
+}
+
+/** A title names its reason, that of its suite included: see test/outside.mjs. */
+function reasonOf({ fullName }) {
+  return /\(skipped: ([^)]*)\)/.exec(fullName)?.[1] ?? `no reason given: ${fullName}`;
+}

@@ -417,4 +417,5 @@ test("the harbour samples are told what was done to them", async () => {
   )) {
     expect(causes[0]?.code, file).toBe(Object.values(expected)[index++]);
   }
+  expect(index).toBe(paths.length);
 });

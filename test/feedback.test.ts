@@ -9,7 +9,7 @@ import { beforeAll, describe, expect, test } from "vitest";
 import type { Cause } from "../packages/grader/src/cause/cause.ts";
 import { findCauses } from "../packages/grader/src/cause/findCauses.ts";
 import { VOICES } from "../packages/grader/src/feedback/feedback.ts";
-import { ACTIONS, INTENT, MISSED, NOT_MISSED } from "../packages/grader/src/feedback/templates.ts";
+import { ACTIONS, INTENT, MISSED } from "../packages/grader/src/feedback/templates.ts";
 import type { FrameResult } from "../packages/grader/src/result.ts";
 import { PLANTED, randomWorld } from "../packages/grader/src/simulation/plantedCauses.ts";
 import { seededRandom } from "../packages/grader/src/simulation/random.ts";
@@ -111,7 +111,10 @@ describe.each(VOICES)("spoken to a %s", (voice) => {
     for (const verdict of ["within", "undecided"] as const) {
       const row = { ...(missed[0] as FrameResult), verdict };
       const told = feedbackFor(row, [], voice);
-      expect(told?.text).toBe(NOT_MISSED[verdict][voice]);
+      // It speaks of the placement, and of no way that it was missed or could be changed.
+      expect(told?.text).toMatch(/\bplace(d|ment)\b/);
+      expect(told?.text).not.toMatch(/lighter|darker|towards|\b(less|more) light\b/);
+      expect(/cannot/i.test(told?.text ?? "")).toBe(verdict === "undecided");
       expect(words(told?.text ?? "")).toBeLessThanOrEqual(MOST_WORDS);
       expect(told?.text).not.toMatch(BANNED);
       expect(told?.text).not.toMatch(/\d/);

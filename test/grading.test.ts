@@ -12,6 +12,7 @@ import fc from "fast-check";
 import sharp, { type Exif } from "sharp";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { flat, METERED_EXIF, newFolder, picture } from "./pictures.ts";
+import { linear } from "./srgb.ts";
 
 let folder = "";
 beforeAll(async () => {
@@ -175,7 +176,15 @@ describe("orientation", () => {
       );
       falls.push(result.fall?.stops ?? Number.NaN);
     }
+    expect(falls).toHaveLength(8);
     for (const fall of falls) expect(fall).toBe(falls[0]);
+    // The box holds the upright columns 3 to 20 and rows 4 to 11.
+    const mean = (codes: number[]): number =>
+      codes.reduce((sum, code) => sum + linear(code), 0) / codes.length;
+    const red = mean(Array.from({ length: 18 }, (_, i) => 4 * (3 + i)));
+    const green = mean(Array.from({ length: 8 }, (_, i) => 6 * (4 + i)));
+    const luminance = 0.2126 * red + 0.7152 * green + 0.0722 * linear(100);
+    expect(falls[0]).toBeCloseTo(Math.log2(luminance / 0.18), 3);
   });
 
   test("the file's own subject area is read in stored pixels", async () => {

@@ -1,11 +1,24 @@
-import { execFileSync, spawnSync } from "node:child_process";
+import { execFileSync } from "node:child_process";
 import { mkdtempSync, readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
+import { gradeFrame } from "@tonefall/grader";
 import sharp from "sharp";
 import { describe, expect, test } from "vitest";
 import { decodeHeic } from "../packages/grader/src/decode/decodeHeic.ts";
 import { corpusFile, hasCorpus, skippedBecause } from "./corpus.ts";
+import {
+  encodedHeic,
+  HEIC_KINDS,
+  type HeicKind,
+  heicFixture,
+  keptHeic,
+  STEP_CODES,
+  stepRegion,
+  WEDGE,
+} from "./encodedPictures.ts";
+import { heifConvert, heifEnc } from "./outside.mjs";
+import { linear } from "./srgb.ts";
 
 /*
  * Phones' HEIC photographs against another build of libheif (Debian package libheif-examples: heif-convert, to PNG). Its
@@ -30,10 +43,12 @@ const FILES = [
 const recorded: { libheif: string; answers: Readonly<Record<string, Answer>> } = JSON.parse(
   readFileSync(RECORD, "utf8"),
 );
-const hasTool = spawnSync("heif-convert").error === undefined;
 
 /** Builds of libheif fill in chroma at edges in their own ways: a quarter of an 8-bit code in the mean. */
 const MEAN_TOLERANCE = 0.25 / 255;
+
+/** An encoder at quality 90 moves the code of a flat grey by one at most; half a code more for how it is rounded. */
+const ENCODER_CODES = 1.5;
 
 describe.skipIf(!hasCorpus)(`decodeHeic(real photographs)${skippedBecause}`, () => {
   test.each(FILES)("%s: size and means", async (name) => {
@@ -72,25 +87,88 @@ describe.skipIf(!hasCorpus)(`decodeHeic(real photographs)${skippedBecause}`, () 
     expect((await decodeHeic(bytes)).width).toBe(1596);
   });
 
-  test.runIf(hasTool && process.env["RECORD_HEIC_LIBHEIF"] === "1")("records anew", async () => {
-    const folder = mkdtempSync(join(tmpdir(), "tonefall-heic-"));
-    const answers: Record<string, Answer> = {};
-    for (const name of FILES) {
-      const picture = join(folder, "picture.png");
-      execFileSync("heif-convert", [corpusFile(name), picture], { stdio: "ignore" });
-      const { data, info } = await sharp(picture, { ignoreIcc: true })
-        .removeAlpha()
-        .toColourspace("rgb16")
-        .raw({ depth: "ushort" })
-        .toBuffer({ resolveWithObject: true });
-      const samples = new Uint16Array(data.buffer, data.byteOffset, data.length / 2);
-      answers[name] = { width: info.width, height: info.height, means: meansOf(samples, 3) };
+  if (heifConvert.path && process.env["RECORD_HEIC_LIBHEIF"] === "1") {
+    test("records anew", async () => {
+      const folder = mkdtempSync(join(tmpdir(), "tonefall-heic-"));
+      const answers: Record<string, Answer> = {};
+      for (const name of FILES) {
+        const picture = join(folder, "picture.png");
+        execFileSync("heif-convert", [corpusFile(name), picture], { stdio: "ignore" });
+        const { data, info } = await sharp(picture, { ignoreIcc: true })
+          .removeAlpha()
+          .toColourspace("rgb16")
+          .raw({ depth: "ushort" })
+          .toBuffer({ resolveWithObject: true });
+        const samples = new Uint16Array(data.buffer, data.byteOffset, data.length / 2);
+        answers[name] = { width: info.width, height: info.height, means: meansOf(samples, 3) };
+      }
+      rmSync(folder, { recursive: true });
+      const listed = execFileSync("dpkg-query", ["-W", "libheif1"], { encoding: "utf8" });
+      const record = { libheif: listed.trim().split("\t")[1] ?? "unknown", answers };
+      writeFileSync(RECORD, `${JSON.stringify(record, null, 2)}\n`);
+    });
+  }
+});
+
+/*
+ * A step wedge of known codes in HEIC. Kept in reference/heic, where heif-enc of libheif wrote it from the picture that
+ * encodedPictures.ts makes (Debian package libheif-examples 1.15.1, encoder x265 3.5; RECORD_HEIC=1 writes it anew), since no
+ * package of Node encodes HEVC; where heif-enc is installed it is encoded again.
+ */
+describe.each(Object.keys(HEIC_KINDS) as HeicKind[])("a step wedge in HEIC, %s", (kind) => {
+  const { bits } = HEIC_KINDS[kind];
+
+  async function expectSteps(bytes: Uint8Array): Promise<void> {
+    const { width, height, channels, samples, ...picture } = await decodeHeic(bytes);
+    expect([width, height, channels, picture.bits]).toEqual([WEDGE.width, WEDGE.height, 3, bits]);
+    const full = samples.BYTES_PER_ELEMENT === 2 ? 65535 : 255;
+    for (const [step, code] of STEP_CODES.entries()) {
+      const middle = Math.round(((step + 0.5) * width) / STEP_CODES.length);
+      const at = 3 * (Math.round(height / 2) * width + middle);
+      for (const sample of samples.subarray(at, at + 3)) {
+        const difference = Math.abs((255 * sample) / full - code);
+        expect(difference).toBeLessThanOrEqual(kind === "rgb-lossless" ? 0 : ENCODER_CODES);
+      }
     }
-    rmSync(folder, { recursive: true });
-    const listed = execFileSync("dpkg-query", ["-W", "libheif1"], { encoding: "utf8" });
-    const record = { libheif: listed.trim().split("\t")[1] ?? "unknown", answers };
-    writeFileSync(RECORD, `${JSON.stringify(record, null, 2)}\n`);
+  }
+
+  test("decodeHeic gives the codes that were encoded", () => expectSteps(keptHeic(kind)));
+
+  test.skipIf(!heifEnc.path)(`and those of one encoded now${heifEnc.skipped}`, async () => {
+    await expectSteps(await encodedHeic(kind));
   });
+
+  test("gradeFrame has every step fall by its code", async () => {
+    for (const [step, code] of STEP_CODES.entries()) {
+      const { fall, format } = await gradeFrame(keptHeic(kind), { region: stepRegion(step) });
+      expect(format).toBe("heic");
+      const [low, high] = [code - ENCODER_CODES, code + ENCODER_CODES].map((at) =>
+        Math.log2(linear(at) / 0.18),
+      );
+      expect(fall?.stops).toBeGreaterThanOrEqual(low as number);
+      expect(fall?.stops).toBeLessThanOrEqual(high as number);
+    }
+  });
+
+  if (heifEnc.path && process.env["RECORD_HEIC"] === "1")
+    test("records anew", async () => {
+      writeFileSync(heicFixture(kind), await encodedHeic(kind));
+    });
+});
+
+test("a HEIC's own profile and Exif are used", async () => {
+  const { picture, exposure } = await gradeFrame(keptHeic("exif-and-profile"));
+  expect(picture).toMatchObject({ colourFrom: "icc", bits: 8 });
+  // As METERED_EXIF has it.
+  expect(exposure).toMatchObject({ aperture: { value: 5.6 }, iso: { value: 400 } });
+});
+
+test("a HEIC cut short ends in a code, and the next one is decoded", async () => {
+  const bytes = keptHeic("420");
+  await expect(decodeHeic(bytes.subarray(0, bytes.length - 200))).rejects.toMatchObject({
+    code: "truncated",
+  });
+  expect((await decodeHeic(bytes)).width).toBe(WEDGE.width);
 });
 
 test("decodeHeic(bytes that are no HEIF) is refused", async () => {

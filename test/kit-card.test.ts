@@ -111,8 +111,9 @@ describe("measureCard", () => {
 
   test("keeps a card with a tilt of 0.1 stop, and is less sure of it", async () => {
     const even = await measureCard([await card("even.png", 0.18)]);
-    const tilted = await measureCard([await card("a little.png", 0.18, { tilt: 0.15 })]);
+    const tilted = await measureCard([await card("a little.png", 0.18, { tilt: 0.1 })]);
     expect(tilted.refusal).toBeNull();
+    expect(tilted.frames[0]?.tilt).toBeCloseTo(0.1, 1);
     expect(rendered(tilted).uncertainty).toBeGreaterThan(rendered(even).uncertainty);
   });
 

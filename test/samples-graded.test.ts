@@ -15,7 +15,14 @@ interface Truth {
     readonly expectedVerdict: string;
     readonly subject: string;
     readonly regions: Readonly<
-      Record<string, { readonly renderedStops?: number; readonly sceneStops: number }>
+      Record<
+        string,
+        {
+          readonly renderedStops?: number;
+          readonly sceneStops: number;
+          readonly saturatedShare?: number;
+        }
+      >
     >;
     readonly basis?: "scene";
   }[];
@@ -44,14 +51,35 @@ describe("the harbour samples, graded by their brief", () => {
 
   test("the brief's regions fall where the scene puts them", () => {
     for (const [index, { file, regions, subject, basis }] of truth.frames.entries()) {
+      // A clipped picture has a tone of its own too: what is left of the scene's.
       const { fall } = results[index] as FrameResult;
-      if (fall?.bound) continue;
       const region = regions[subject];
       const expected = (basis ? region?.sceneStops : region?.renderedStops) ?? Number.NaN;
       expect(Math.abs((fall?.stops ?? Number.NaN) - expected), file).toBeLessThan(
         basis ? SENSOR_TOLERANCE_STOPS : FALL_TOLERANCE_STOPS,
       );
     }
+  });
+
+  test("a fall is a bound where part of the region is saturated, and the scene lies there or beyond", () => {
+    const bounded = [];
+    for (const [index, { file, regions, subject }] of truth.frames.entries()) {
+      const { fall } = results[index] as FrameResult;
+      const { saturatedShare = 0, sceneStops = Number.NaN } = regions[subject] ?? {};
+      // Single channels clip before a pixel is saturated, so that less than a hundredth decides nothing.
+      if (saturatedShare > 0.01) expect(fall?.bound, file).toBe("at least");
+      if (!fall?.bound) continue;
+      bounded.push(file);
+      expect(sceneStops, file).toBeGreaterThan(fall.stops - FALL_TOLERANCE_STOPS);
+    }
+    // Four by their saturated share, and the bright end of the bracket by its lightest channel.
+    expect(bounded).toEqual([
+      "11-bracket-plus-2.jpg",
+      "17-doorway-partial.jpg",
+      "18-doorway-spot.jpg",
+      "27-lit-window-as-metered.jpg",
+      "29-slip-and-boathouse.jpg",
+    ]);
   });
 
   test("the raw and its picture differ in what is clipped, not in what was lit", () => {

@@ -6,6 +6,7 @@ import { type FrameResult, gradeFrame } from "@tonefall/grader";
 import { describe, expect, test } from "vitest";
 import { iptcRegionsXmp, mwgRegionsXmp } from "../packages/exif-reader/test/marksFixture.ts";
 import { xmpFixture } from "../packages/exif-reader/test/xmpFixture.ts";
+import { exifTool } from "./outside.mjs";
 import { flat, newFolder } from "./pictures.ts";
 import { HEIGHT, INSIDE, taggedPicture, WIDTH } from "./taggedPictures.ts";
 
@@ -253,40 +254,25 @@ test("a region of a picture that its container turns is refused: which way up it
   );
 });
 
-/** Part of no package: it may be installed, or not. */
-const EXIFTOOL: string = "exiftool";
-
-const hasExifTool = (() => {
-  try {
-    execFileSync(EXIFTOOL, ["-ver"], { stdio: "ignore" });
-    return true;
-  } catch {
-    return false;
-  }
-})();
-
-test.skipIf(!hasExifTool)(
-  `marks written by ExifTool are found${hasExifTool ? "" : " (skipped: exiftool is not installed)"}`,
-  async () => {
-    const folder = await newFolder();
-    const path = join(folder, "marked.png");
-    const inside = between(...(iptcExample.expected as [number, number, number, number]));
-    await writeFile(path, await taggedPicture("", inside));
-    const { rbX, rbY, rbW, rbH } = iptcExample.inputs;
-    const { x, y, w, h } = mwgExample.inputs;
-    execFileSync(EXIFTOOL, [
-      "-q",
-      "-overwrite_original",
-      "-XMP-dc:Subject=tonefall:place=2",
-      "-XMP-dc:Subject=tonefall:region=iptc:hull",
-      `-ImageRegion=[{Name=hull,RegionBoundary={RbShape=rectangle,RbUnit=relative,RbX=${rbX},RbY=${rbY},RbW=${rbW},RbH=${rbH}}}]`,
-      `-RegionInfo={AppliedToDimensions={W=${WIDTH},H=${HEIGHT},Unit=pixel},RegionList=[{Type=Face,Name=Ada,Area={X=${x},Y=${y},W=${w},H=${h},Unit=normalized}}]}`,
-      path,
-    ]);
-    const result = await gradeFrame(path);
-    await rm(folder, { recursive: true });
-    expectMarked(result, inside);
-    expect(result.placement).toMatchObject({ from: 2, to: 2 });
-    expect(JSON.stringify(result)).not.toContain("Ada");
-  },
-);
+test.skipIf(!exifTool.path)(`marks written by ExifTool are found${exifTool.skipped}`, async () => {
+  const folder = await newFolder();
+  const path = join(folder, "marked.png");
+  const inside = between(...(iptcExample.expected as [number, number, number, number]));
+  await writeFile(path, await taggedPicture("", inside));
+  const { rbX, rbY, rbW, rbH } = iptcExample.inputs;
+  const { x, y, w, h } = mwgExample.inputs;
+  execFileSync(exifTool.path as string, [
+    "-q",
+    "-overwrite_original",
+    "-XMP-dc:Subject=tonefall:place=2",
+    "-XMP-dc:Subject=tonefall:region=iptc:hull",
+    `-ImageRegion=[{Name=hull,RegionBoundary={RbShape=rectangle,RbUnit=relative,RbX=${rbX},RbY=${rbY},RbW=${rbW},RbH=${rbH}}}]`,
+    `-RegionInfo={AppliedToDimensions={W=${WIDTH},H=${HEIGHT},Unit=pixel},RegionList=[{Type=Face,Name=Ada,Area={X=${x},Y=${y},W=${w},H=${h},Unit=normalized}}]}`,
+    path,
+  ]);
+  const result = await gradeFrame(path);
+  await rm(folder, { recursive: true });
+  expectMarked(result, inside);
+  expect(result.placement).toMatchObject({ from: 2, to: 2 });
+  expect(JSON.stringify(result)).not.toContain("Ada");
+});

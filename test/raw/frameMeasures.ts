@@ -33,6 +33,18 @@ export function meanLuminance(
   return sum / (width * height);
 }
 
+/** Mean stored code of one channel in a box of cells. */
+export function meanCode(frame: RawFrame, channel: number, box: Box): number {
+  const [left, top, width, height] = box;
+  let sum = 0;
+  for (let y = top; y < top + height; y++) {
+    for (let x = left; x < left + width; x++) {
+      sum += frame.samples[(y * frame.width + x) * frame.stride + channel] as number;
+    }
+  }
+  return sum / (width * height);
+}
+
 /** Samples of every channel at or above its clip code, by name. */
 export function clippedCounts(frame: RawFrame): Record<string, number> {
   const pixels = frame.width * frame.height;

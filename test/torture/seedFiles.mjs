@@ -6,6 +6,9 @@ import sharp from "sharp";
 
 const HARBOUR = fileURLToPath(new URL("../../samples/harbour/", import.meta.url));
 
+/** Small HEIC pictures; test/encodedPictures.ts says how they were made. */
+export const HEIC = new URL("../reference/heic/", import.meta.url);
+
 /** Larger files of the corpus are left alone: what matters stands in headers, and small files are tried sooner. */
 const LARGEST_BYTES = 500_000;
 
@@ -23,7 +26,7 @@ const FORMATS = {
  * Sound files of every format that is read: small pictures made here, and those of the corpus where there is one.
  *
  * @param {string | null} corpus
- * @returns {Promise<Record<keyof typeof FORMATS, Buffer[]>>} HEIC is empty without a corpus: nothing here writes it
+ * @returns {Promise<Record<keyof typeof FORMATS, Buffer[]>>}
  */
 export async function seedFiles(corpus) {
   const made = await madeHere();
@@ -73,9 +76,15 @@ async function madeHere() {
       small().ensureAlpha(0.5).webp(),
     ),
     avif: await all(small().avif({ effort: 0 }), small().avif({ effort: 0, bitdepth: 10 })),
-    heic: [],
+    heic: await heicFiles(),
     raw: [await readFile(join(HARBOUR, "29-slip-and-boathouse.dng"))],
   };
+}
+
+/** HEIC is kept ready made: nothing here writes it. */
+function heicFiles() {
+  const names = ["420", "10-bit", "rgb-lossless", "exif-and-profile"];
+  return Promise.all(names.map((name) => readFile(new URL(`${name}.heic`, HEIC))));
 }
 
 /**

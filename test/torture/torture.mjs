@@ -1,11 +1,11 @@
 // Tries to break Tonefall by the list of faults, with fixed seeds, and prints what happened. Exit code 1 when a promise
 // was broken; what broke it lies in reports/torture then. DEVELOPERS.md tells how it is called.
-import { existsSync } from "node:fs";
 import { mkdir, mkdtemp, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { parseArgs } from "node:util";
+import { corpus } from "../outside.mjs";
 import { bombFaults } from "./faults/bombs.mjs";
 import { decoderFaults } from "./faults/decoders.mjs";
 import { fileSystemFaults } from "./faults/fileSystem.mjs";
@@ -42,9 +42,6 @@ const FAULTS = [
   .filter(({ slow }) => !(slow && values.short));
 
 const KEPT = fileURLToPath(new URL("../../reports/torture/", import.meta.url));
-const CORPUS =
-  process.env["TONEFALL_CORPUS"] ??
-  fileURLToPath(new URL("../../../shared/corpus", import.meta.url));
 
 async function keep(name, bytes) {
   await mkdir(KEPT, { recursive: true });
@@ -54,8 +51,13 @@ async function keep(name, bytes) {
 async function tried({ run }) {
   const folder = await mkdtemp(join(tmpdir(), "tonefall torture "));
   try {
-    const corpus = existsSync(join(CORPUS, "truth.json")) ? CORPUS : null;
-    return await run({ folder, keep, corpus, short: values.short, seed: Number(values.seed) });
+    return await run({
+      folder,
+      keep,
+      corpus: corpus.path,
+      short: values.short,
+      seed: Number(values.seed),
+    });
   } catch (error) {
     return { held: false, what: "the trial itself broke off", broken: [error.stack] };
   } finally {

@@ -79,6 +79,12 @@ function expectSound(record: ExposureRecord | undefined): void {
 }
 
 describe.each(FILES)("a damaged %s", (_, bytes) => {
+  test("gives a record while it is whole", async () => {
+    const record = await recordOf(bytes);
+    expect(record).toBeDefined();
+    expectSound(record);
+  });
+
   test("cut off anywhere gives a record or a clean refusal", async () => {
     for (let length = 1; length < bytes.length; length++) {
       expectSound(await recordOf(bytes.slice(0, length)));

@@ -1,10 +1,11 @@
-import { spawn } from "node:child_process";
 import { link, mkdir, mkdtemp, readFile, rm, stat } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { fileURLToPath, pathToFileURL } from "node:url";
-import { chromium } from "playwright-core";
+import { pathToFileURL } from "node:url";
+import { chromium as driver } from "playwright-core";
 import sharp from "sharp";
+import { chromium } from "../../../test/outside.mjs";
+import { megabytes, startedProcess } from "./startedProcess.mjs";
 
 const MEGABYTE = 2 ** 20;
 
@@ -48,17 +49,16 @@ async function written(folder, frames) {
       frames: Number(FRAMES),
       "grading and cards, s": (graded - start) / 1000,
       "pages, s": (performance.now() - graded) / 1000,
-      "processor, s": (process.cpuUsage().user + process.cpuUsage().system) / 1e6,
-      "peak memory, MB": process.resourceUsage().maxRSS / 1024,
     }));`;
-  const child = spawn(process.execPath, ["--input-type=module", "--eval", script], {
-    cwd: fileURLToPath(new URL("..", import.meta.url)),
-    env: { ...process.env, FOLDER: folder, FRAMES: String(frames) },
-    stdio: ["ignore", "pipe", "inherit"],
+  const { stdout, cpuMilliseconds, peakMegabytes } = startedProcess(
+    ["--input-type=module", "--eval", script],
+    { FOLDER: folder, FRAMES: String(frames) },
+  );
+  return rounded({
+    ...JSON.parse(stdout),
+    "processor, s": cpuMilliseconds / 1000,
+    "peak memory, MB": megabytes(peakMegabytes),
   });
-  let text = "";
-  for await (const chunk of child.stdout) text += chunk;
-  return rounded(JSON.parse(text));
 }
 
 function noisyGradient() {
@@ -74,8 +74,8 @@ function noisyGradient() {
 
 async function opened(path, folder) {
   const { size } = await stat(path);
-  const browser = await chromium.launchPersistentContext(await mkdtemp(join(folder, "profile ")), {
-    executablePath: "/usr/bin/chromium",
+  const browser = await driver.launchPersistentContext(await mkdtemp(join(folder, "profile ")), {
+    executablePath: chromium.path,
     headless: true,
     args: [
       "--no-sandbox",

@@ -34,14 +34,17 @@ test("a keyword as long as the form allows may have been cut off, and is refused
 test("records cut off or changed anywhere give keywords or none, never an error", async () => {
   const segment = iptc("tonefall:place=snow", "tonefall:region=spot");
   const change = fc.tuple(fc.nat(segment.length - 5), fc.integer({ min: 0, max: 255 }));
+  let kept = 0;
   await fc.assert(
     fc.asyncProperty(fc.array(change, { minLength: 1, maxLength: 6 }), async (changes) => {
       const damaged = Uint8Array.from(segment);
       for (const [at, value] of changes) damaged[at + 4] = value;
       for (const keyword of (await keywordsOf(damaged)).value ?? []) {
         expect(keyword).toMatch(/^tonefall:/i);
+        kept++;
       }
     }),
-    { numRuns: 300 },
+    { numRuns: 300, seed: 1 },
   );
+  expect(kept).toBeGreaterThan(10);
 });

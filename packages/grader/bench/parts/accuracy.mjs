@@ -1,14 +1,10 @@
-import { existsSync, readdirSync } from "node:fs";
+import { readdirSync } from "node:fs";
 import { join } from "node:path";
-import { fileURLToPath } from "node:url";
 import { gradeFrame } from "@tonefall/grader";
 import { median, quantile, SRGB } from "@tonefall/tone-core";
 import sharp from "sharp";
+import { corpus } from "../../../../test/outside.mjs";
 import { pictures } from "../pictures.mjs";
-
-const CORPUS =
-  process.env.TONEFALL_CORPUS ??
-  fileURLToPath(new URL("../../../../../shared/corpus", import.meta.url));
 
 /** Smaller pictures are never sampled. */
 const LEAST_PIXELS = 4e6;
@@ -53,8 +49,8 @@ export async function measure({ short }) {
 
 /** Camera JPEGs of the corpus that are large enough; null where there is no corpus. */
 async function largePhotographs() {
-  const folders = ["metadata", "color", "chart"].map((name) => join(CORPUS, name));
-  if (!folders.every(existsSync)) return null;
+  if (!corpus.path) return null;
+  const folders = ["metadata", "color", "chart"].map((name) => join(corpus.path, name));
   const large = [];
   for (const folder of folders) {
     for (const name of readdirSync(folder).filter((file) => /\.jpe?g$/i.test(file))) {

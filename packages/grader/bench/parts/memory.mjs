@@ -1,6 +1,5 @@
-import { spawnSync } from "node:child_process";
-import { fileURLToPath } from "node:url";
 import { pictures } from "../pictures.mjs";
+import { megabytes, startedProcess } from "../startedProcess.mjs";
 import { JOBS } from "../timing.mjs";
 
 /** Peak memory of processes of their own, by how they grade and how many frames. */
@@ -40,14 +39,12 @@ function peakMegabytes(paths, script) {
     const paths = JSON.parse(process.env.PATHS);
     ${script}
     import { children } from ${JSON.stringify(new URL("../children.mjs", import.meta.url).href)};
-    const theirs = children().map(({ peakMegabytes }) => Math.round(peakMegabytes));
-    process.stdout.write([Math.round(process.resourceUsage().maxRSS / 1024), ...theirs].join(" + "));`;
-  const run = spawnSync(process.execPath, ["--input-type=module", "--eval", whole], {
-    encoding: "utf8",
-    cwd: fileURLToPath(new URL("../..", import.meta.url)),
-    env: { ...process.env, PATHS: JSON.stringify(paths) },
+    process.stdout.write(JSON.stringify(children().map(({ peakMegabytes }) => peakMegabytes)));`;
+  const run = startedProcess(["--input-type=module", "--eval", whole], {
+    PATHS: JSON.stringify(paths),
   });
-  if (run.status !== 0) throw new Error(run.stderr);
-  const parts = run.stdout.split(" + ").map(Number);
-  return parts.length === 1 ? run.stdout : `${parts.reduce((a, b) => a + b)} (${run.stdout})`;
+  const theirs = JSON.parse(run.stdout);
+  if (theirs.length === 0 || run.peakMegabytes === null) return megabytes(run.peakMegabytes);
+  const all = [run.peakMegabytes, ...theirs].map(Math.round);
+  return `${all.reduce((a, b) => a + b)} (${all.join(" + ")})`;
 }

@@ -2,6 +2,7 @@ import { spawnSync } from "node:child_process";
 import { fileURLToPath } from "node:url";
 import { MIDDLE_GREY } from "@tonefall/tone-core";
 import sharp from "sharp";
+import { imageMagick, vips } from "../../../../test/outside.mjs";
 import { pictures } from "../pictures.mjs";
 import { timed } from "../timing.mjs";
 
@@ -49,13 +50,8 @@ export async function measure({ short }) {
   };
 }
 
-/** The name that ImageMagick answers to; other programs may be called `convert`. */
-const CONVERT = installed(["magick", "convert", "convert-im6.q16"], "-version", "ImageMagick");
-const VIPS = installed(["vips"], "--version", "vips");
-
-function installed(names, flag, says) {
-  return names.find((name) => spawnSync(name, [flag], { encoding: "utf8" }).stdout?.includes(says));
-}
+const { path: CONVERT } = imageMagick();
+const { path: VIPS } = vips();
 
 const CODES = "of codes alone: no luminance";
 

@@ -1,14 +1,10 @@
-import { existsSync, readdirSync } from "node:fs";
-import { fileURLToPath } from "node:url";
+import { readdirSync } from "node:fs";
+import { join } from "node:path";
 import { gradeFrame } from "@tonefall/grader";
+import { corpus } from "../../../../test/outside.mjs";
 import { BareUnpack } from "../bareLibRaw.mjs";
 import { rawFile } from "../rawFile.mjs";
 import { grade, inTurn, ratios } from "../timing.mjs";
-
-/** Where real raw files may be; they are no part of this repository. */
-const CORPUS =
-  process.env.TONEFALL_CORPUS ??
-  fileURLToPath(new URL("../../../../../shared/corpus", import.meta.url));
 
 /** Grading raw files beside the bare unpack by the same build of LibRaw. */
 export async function measure({ short }) {
@@ -52,8 +48,8 @@ async function compared(files, paths, jobs, rounds) {
 
 /** Real raw files with a mosaic that can be graded: others are headers, developed, or coded as LibRaw does not read. */
 async function realFiles() {
-  const folder = `${CORPUS}/raw`;
-  if (!existsSync(folder)) return [];
+  if (!corpus.path) return [];
+  const folder = join(corpus.path, "raw");
   const found = [];
   for (const name of readdirSync(folder)) {
     const path = `${folder}/${name}`;

@@ -1,14 +1,11 @@
-import { spawnSync } from "node:child_process";
 import { mkdir, mkdtemp, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import sharp from "sharp";
+import { megabytes, startedProcess } from "../startedProcess.mjs";
 
 const COMMAND = fileURLToPath(new URL("../../dist/cli.js", import.meta.url));
-const TOLD = "of the whole process:";
-const TELL = `data:text/javascript,process.on("exit",()=>{const{maxRSS,userCPUTime,systemCPUTime}=process.resourceUsage();process.stderr.write("${TOLD}"+JSON.stringify({maxRSS,cpu:userCPUTime+systemCPUTime}))});`;
-
 /** Without need V8 lets garbage lie; a heap of this size, in MB, is too small for it. */
 const TIGHT = ["--max-old-space-size=64"];
 
@@ -63,19 +60,16 @@ async function makeFrames(folder, count) {
 
 function measured(run, frames, args, { env = {}, node = [] } = {}) {
   const start = performance.now();
-  const { status, stderr } = spawnSync(
-    process.execPath,
-    [...node, "--import", TELL, COMMAND, ...args],
-    { encoding: "utf8", env: { ...process.env, TONEFALL_CACHE: "", ...env } },
-  );
-  if (status !== 0) throw new Error(stderr);
+  const { peakMegabytes, cpuMilliseconds } = startedProcess([...node, COMMAND, ...args], {
+    TONEFALL_CACHE: "",
+    ...env,
+  });
   const seconds = (performance.now() - start) / 1000;
-  const { maxRSS, cpu } = JSON.parse(stderr.split(TOLD)[1]);
   return {
     run,
     frames,
     "frames a second": Math.round(frames / seconds),
-    "processor time, ms a frame": (cpu / 1000 / frames).toFixed(2),
-    "peak memory, MB": Math.round(maxRSS / 1024),
+    "processor time, ms a frame": (cpuMilliseconds / frames).toFixed(2),
+    "peak memory, MB": megabytes(peakMegabytes),
   };
 }
