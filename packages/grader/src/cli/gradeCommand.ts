@@ -71,7 +71,7 @@ A picture's own keywords hold what neither says: tonefall:place=snow,
 tonefall:region=box:0.3 0.3 0.4 0.4, tonefall:tolerance=0.5
 
 Exit codes: 0 done; 1 a frame missed (with --fail-on-miss); 2 wrong usage;
-3 some frames could not be read; 130 interrupted.`;
+3 some frames could not be read; 130 interrupted, 143 terminated.`;
 
 /** `tonefall grade`. */
 export function gradeCommand(streams: Streams, done: (code: number) => void): Command {
