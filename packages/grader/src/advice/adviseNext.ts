@@ -1,4 +1,4 @@
-import { RENDERED_CONTRAST } from "@tonefall/tone-core";
+import { log2, RENDERED_CONTRAST } from "@tonefall/tone-core";
 import { type CauseRow, causeFacts } from "../cause/causeFacts.ts";
 import { showsLight } from "../grade/showsLight.ts";
 import type { Note } from "../note.ts";
@@ -66,7 +66,7 @@ function turned({ error }: CauseRow): NextSettings["bound"] {
 function roomBeforeClipping(row: CauseRow): NextSettings["roomBeforeClipping"] {
   const { picture, fall, basis } = row;
   if (!picture || !fall) return { stops: null, reason: "no-pixels" };
-  const ceiling = -Math.log2(picture.middleGrey);
+  const ceiling = -log2(picture.middleGrey);
   const divided = basis === "scene" && !showsLight(row);
   const room = (divided ? ceiling / RENDERED_CONTRAST : ceiling) - fall.p95;
   return { stops: Math.max(0, room), reason: null };

@@ -1,4 +1,5 @@
 import type { RegionStatistics } from "@tonefall/tone-core";
+import { log2 } from "@tonefall/tone-core";
 import type { Frame } from "../decode/frame.ts";
 import type { Note } from "../note.ts";
 import type { Basis, Exposure, Fall, Placement } from "../result.ts";
@@ -55,7 +56,7 @@ export function frameNotes(measured: {
       `${percent(transparentShare)} of the region is transparent and was left out.`,
     );
   }
-  const ceiling = -Math.log2(frame.middleGrey);
+  const ceiling = -log2(frame.middleGrey);
   if (placement && placement.from > ceiling + CEILING_SLACK_STOPS) {
     const what = basis === "rendered" ? "This picture's white" : "Saturation";
     say(

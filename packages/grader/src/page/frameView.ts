@@ -1,5 +1,6 @@
 import {
   codeCounts,
+  exp2,
   RENDERED_CONTRAST,
   rasteriseRegion,
   SRGB,
@@ -98,7 +99,7 @@ function codeOfStops(
   middleGrey: number,
   stopsPerStop: number,
 ): (stops: number) => number {
-  return (stops) => 255 * encode(Math.min(1, middleGrey * 2 ** (stops * stopsPerStop)));
+  return (stops) => 255 * encode(Math.min(1, middleGrey * exp2(stops * stopsPerStop)));
 }
 
 async function pictureOf(

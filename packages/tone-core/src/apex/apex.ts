@@ -1,4 +1,5 @@
 import { REFLECTED_METER_K, SPEED_AT_ZERO } from "../constants.ts";
+import { exp2, log2, log10, power } from "../exact/exactMath.ts";
 import { expectFinite, expectPositive } from "../expectNumber.ts";
 
 /** What a camera was set to. */
@@ -24,7 +25,7 @@ export interface Settings {
  * ```
  */
 export function apertureValue(aperture: number): number {
-  return 2 * Math.log2(expectPositive("aperture", aperture));
+  return 2 * log2(expectPositive("aperture", aperture));
 }
 
 /**
@@ -36,7 +37,7 @@ export function apertureValue(aperture: number): number {
  * ```
  */
 export function apertureFromValue(value: number): number {
-  return 2 ** (expectFinite("aperture value", value) / 2);
+  return exp2(expectFinite("aperture value", value) / 2);
 }
 
 /**
@@ -52,7 +53,7 @@ export function apertureFromValue(value: number): number {
  * ```
  */
 export function timeValue(shutterSeconds: number): number {
-  const value = -Math.log2(expectPositive("shutter time", shutterSeconds));
+  const value = -log2(expectPositive("shutter time", shutterSeconds));
   return value === 0 ? 0 : value;
 }
 
@@ -65,7 +66,7 @@ export function timeValue(shutterSeconds: number): number {
  * ```
  */
 export function secondsFromValue(value: number): number {
-  return 2 ** -expectFinite("time value", value);
+  return exp2(-expectFinite("time value", value));
 }
 
 /**
@@ -81,7 +82,7 @@ export function secondsFromValue(value: number): number {
  * ```
  */
 export function speedValue(iso: number): number {
-  return Math.log2(expectPositive("ISO speed", iso) / SPEED_AT_ZERO);
+  return log2(expectPositive("ISO speed", iso) / SPEED_AT_ZERO);
 }
 
 /**
@@ -93,7 +94,7 @@ export function speedValue(iso: number): number {
  * ```
  */
 export function isoFromValue(value: number): number {
-  return SPEED_AT_ZERO * 2 ** expectFinite("speed value", value);
+  return SPEED_AT_ZERO * exp2(expectFinite("speed value", value));
 }
 
 /**
@@ -122,7 +123,7 @@ export function exposureValue(settings: Omit<Settings, "iso">): number {
  * ```
  */
 export function exposureValue100(settings: Settings): number {
-  return exposureValue(settings) - Math.log2(expectPositive("ISO speed", settings.iso) / 100);
+  return exposureValue(settings) - log2(expectPositive("ISO speed", settings.iso) / 100);
 }
 
 /**
@@ -182,7 +183,7 @@ export function brightnessLuminance(
 ): number {
   return (
     (expectPositive("meter constant K", k) / SPEED_AT_ZERO) *
-    2 ** expectFinite("brightness value", brightnessValue)
+    exp2(expectFinite("brightness value", brightnessValue))
   );
 }
 
@@ -198,7 +199,7 @@ export function brightnessLuminance(
  * ```
  */
 export function logarithmicSpeed(iso: number): number {
-  return 10 * Math.log10(expectPositive("ISO speed", iso)) + 1;
+  return 10 * log10(expectPositive("ISO speed", iso)) + 1;
 }
 
 /**
@@ -210,5 +211,5 @@ export function logarithmicSpeed(iso: number): number {
  * ```
  */
 export function isoFromLogarithmicSpeed(degrees: number): number {
-  return 10 ** ((expectFinite("logarithmic speed", degrees) - 1) / 10);
+  return power(10, (expectFinite("logarithmic speed", degrees) - 1) / 10);
 }

@@ -1,3 +1,4 @@
+import { exp2 } from "../exact/exactMath.ts";
 import type { ToneChannel, ToneRaster } from "../raster/toneRaster.ts";
 import type { Spans } from "../region/rasteriseRegion.ts";
 import { binLuminance, type ToneTally } from "./toneTally.ts";
@@ -72,7 +73,7 @@ export function stopHistogram(
   const stops = Array.from({ length: cells + 1 }, (_, i) => lowest + i / cellsPerStop);
   const { counts, below, above } = countBetween(
     tally,
-    stops.map((stop) => middleGrey * 2 ** stop),
+    stops.map((stop) => middleGrey * exp2(stop)),
     0.5,
   );
   return { edges: stops, counts, below, above };

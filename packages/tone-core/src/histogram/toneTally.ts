@@ -1,3 +1,4 @@
+import { exp2, log2 } from "../exact/exactMath.ts";
 /** Runs of equal width that every octave (stop) of luminance is counted in: a bin is at most 0.003 stop wide. */
 export const BINS_PER_OCTAVE = 512;
 
@@ -55,7 +56,7 @@ export function binOf(luminance: number): number {
 export function binLuminance(tally: Pick<ToneTally, "unit">, bin: number, part: number): number {
   const octave = (bin - 1) >>> OCTAVE_SHIFT;
   const place = (bin - 1) & (BINS_PER_OCTAVE - 1);
-  return tally.unit * 2 ** octave * (1 + (place + part) / BINS_PER_OCTAVE);
+  return tally.unit * exp2(octave) * (1 + (place + part) / BINS_PER_OCTAVE);
 }
 
 /** An empty set of bins. */
@@ -71,10 +72,10 @@ export function emptyBins(): Uint32Array {
  * @param greatest - the largest luminance a pixel can have, > 0
  */
 export function tallyUnit(greatest: number): number {
-  return 2 ** (Math.ceil(Math.log2(greatest)) - FULL_SCALE_BITS);
+  return exp2(Math.ceil(log2(greatest)) - FULL_SCALE_BITS);
 }
 
 /** The luminance that fills a tally's scale: display white, or the power of two at or above the greatest a sensor can give. */
 export function fullScale({ unit }: Pick<ToneTally, "unit">): number {
-  return unit * 2 ** FULL_SCALE_BITS;
+  return unit * exp2(FULL_SCALE_BITS);
 }

@@ -5,6 +5,7 @@ import {
   REFLECTED_METER_K,
   SATURATION_SPEED_CONSTANT,
 } from "../constants.ts";
+import { cosine, exp2, power, squared } from "../exact/exactMath.ts";
 import { expectFinite, expectPositive } from "../expectNumber.ts";
 
 /** What decides how much of the scene's light a lens passes to a point of the sensor. */
@@ -34,7 +35,7 @@ export function lensFactor({ transmittance, vignetting, angleDegrees }: LensLigh
     (Math.PI / 4) *
     expectPositive("transmittance", transmittance) *
     expectPositive("vignetting factor", vignetting) *
-    Math.cos(angle) ** 4
+    power(cosine(angle), 4)
   );
 }
 
@@ -61,7 +62,7 @@ export function focalPlaneExposure(
     (expectPositive("lens factor", q) *
       expectPositive("luminance", luminance) *
       expectPositive("shutter time", settings.shutterSeconds)) /
-    expectPositive("aperture", settings.aperture) ** 2
+    squared(expectPositive("aperture", settings.aperture))
   );
 }
 
@@ -113,7 +114,7 @@ export function exposureIndex(meteredExposure: number): number {
 export function saturationLuminance(ev100: number, q: number = LENS_FACTOR): number {
   return (
     (SATURATION_SPEED_CONSTANT / (100 * expectPositive("lens factor", q))) *
-    2 ** expectFinite("exposure value", ev100)
+    exp2(expectFinite("exposure value", ev100))
   );
 }
 

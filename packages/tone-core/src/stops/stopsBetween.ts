@@ -1,4 +1,5 @@
 import { MIDDLE_GREY } from "../constants.ts";
+import { exp2, log2 } from "../exact/exactMath.ts";
 import { expectFinite, expectPositive } from "../expectNumber.ts";
 
 /**
@@ -16,7 +17,7 @@ import { expectFinite, expectPositive } from "../expectNumber.ts";
  * ```
  */
 export function stopsBetween(luminance: number, reference: number = MIDDLE_GREY): number {
-  return Math.log2(
+  return log2(
     expectPositive("luminance", luminance) / expectPositive("reference luminance", reference),
   );
 }
@@ -36,5 +37,5 @@ export function stopsBetween(luminance: number, reference: number = MIDDLE_GREY)
  * ```
  */
 export function luminanceAtStops(stops: number, reference: number = MIDDLE_GREY): number {
-  return expectPositive("reference luminance", reference) * 2 ** expectFinite("stops", stops);
+  return expectPositive("reference luminance", reference) * exp2(expectFinite("stops", stops));
 }

@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { exp2 } from "../exact/exactMath.ts";
 import { expectPositive, expectUnit } from "../expectNumber.ts";
 import { stopsBetween } from "../stops/stopsBetween.ts";
 import type { TransferFunction } from "../transfer/transferFunction.ts";
@@ -30,7 +31,7 @@ export function codeQuantumStops(
       `Expected a whole number from 2 to 16 for the bits a channel but received ${bits}`,
     );
   }
-  const oneCode = 1 / (2 ** bits - 1);
+  const oneCode = 1 / (exp2(bits) - 1);
   const encoded = transfer.encode(expectUnit("luminance", expectPositive("luminance", luminance)));
   const lower = Math.min(encoded, 1 - oneCode);
   return stopsBetween(transfer.linearise(lower + oneCode), transfer.linearise(lower));

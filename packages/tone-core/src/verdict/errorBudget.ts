@@ -1,3 +1,4 @@
+import { hypot } from "../exact/exactMath.ts";
 import { expectFinite, expectNotNegative, expectPositive } from "../expectNumber.ts";
 
 /** What is known of the camera and its processing, for a claim about the light in the scene. */
@@ -150,12 +151,12 @@ export function errorUncertainty({
   const distance = Math.abs(expectFinite("stops from middle grey", stopsFromMiddle));
   const parts = {
     middleGrey: budget.middleGrey,
-    curve: Math.hypot(budget.curve, budget.curvePerStop * distance),
+    curve: hypot(budget.curve, budget.curvePerStop * distance),
     region: Math.max(budget.region, expectNotNegative("region noise", regionNoise)),
     settingsPair: comparesSettings ? budget.settingsPair : 0,
     evenness: budget.evenness,
   };
-  return { total: Math.hypot(...Object.values(parts)), parts };
+  return { total: hypot(...Object.values(parts)), parts };
 }
 
 /**

@@ -1,4 +1,4 @@
-import { errorFunction } from "simple-statistics";
+import { errorFunction } from "../exact/exactMath.ts";
 import { expectFinite, expectNotNegative, expectPositive } from "../expectNumber.ts";
 
 /** What can be said of an exposure against its tolerance. */
