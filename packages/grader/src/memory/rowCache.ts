@@ -82,7 +82,7 @@ export function rowCache(
   return {
     identify: async (source) => {
       const content = await contentOf(source);
-      return content && `${content} ${buildVersion()} ${process.version} ${process.arch}`;
+      return content && `${content} ${buildVersion()} ${process.arch}`;
     },
     recall: async (key) => {
       try {
