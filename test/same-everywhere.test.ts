@@ -111,7 +111,7 @@ describe("the same bytes on every version of Node", () => {
     );
   };
 
-  test.each(OTHERS)("%s", async (version, { skip }) => {
+  test.for(OTHERS)("%s", async (version, { skip }) => {
     const node = nodes.get(version) ?? skip(`Node ${version} cannot be fetched here`);
     for (const args of [
       [...graded, "--voice", "student", "--histograms", "-f", "json"],

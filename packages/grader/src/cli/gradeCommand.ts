@@ -11,6 +11,7 @@ import type { FrameResult } from "../result.ts";
 import { gradeFrames, type RunOptions } from "../run/gradeFrames.ts";
 import { withPairs } from "../run/pairShots.ts";
 import { shardBlock } from "../run/shardBlock.ts";
+import { summedRow } from "../run/summedRow.ts";
 import type { Shard } from "../set/checkResult.ts";
 import { type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";
 import { userCache } from "./cacheFolder.ts";
@@ -142,6 +143,10 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
   if (journal && journal.rows > 0) {
     tell(streams, `going on from ${journal.rows} rows in ${flags.resume}`);
   }
+  if (journal && journal.damaged > 0) {
+    const lines = journal.damaged === 1 ? "line" : "lines";
+    tell(streams, `${journal.damaged} damaged ${lines} in ${flags.resume}; graded again`);
+  }
   const cache = flags.cache ? userCache(streams) : null;
   const memory = [journal, cache].filter((one) => one !== null);
 
@@ -160,7 +165,7 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
       await report?.add(result);
       const row = told(result, flags);
       yield flags.shard && run
-        ? { ...row, shard: { ...flags.shard, place, frames: files.length, run, voice } }
+        ? summedRow(row, { ...flags.shard, place, frames: files.length, run, voice })
         : row;
     }
   }
