@@ -32,7 +32,7 @@ export function sum(a: number, b: number): Pair {
 }
 
 /** `a * b` without error, for factors under 2^996. */
-export function product(a: number, b: number): Pair {
+function product(a: number, b: number): Pair {
   const high = a * b;
   const wideA = SPLITTER * a;
   const a1 = wideA - (wideA - a);
