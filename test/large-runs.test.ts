@@ -12,6 +12,7 @@ import {
 } from "@tonefall/grader";
 import fc from "fast-check";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { summedRow } from "../packages/grader/src/run/summedRow.ts";
 import { METERED_EXIF, newFolder, picture } from "./pictures.ts";
 import { runTonefall } from "./runTonefall.ts";
 
@@ -288,7 +289,7 @@ describe("mergeRows", () => {
         const place = from + j + 1;
         const of = ends.length;
         const shard = { index: i + 1, of, place, frames: whole.length, run: "r", voice: "student" };
-        return { ...row, causes: [], next: null, feedback: null, shard: shard as RowShard };
+        return summedRow({ ...row, causes: [], next: null, feedback: null }, shard as RowShard);
       });
       return part(`part ${i + 1}`, rows);
     });
@@ -345,6 +346,11 @@ describe("mergeRows", () => {
       "do not follow one another",
     ],
     [
+      "a row is not what was written",
+      (parts: RunPart[]) => parts.map((one, i) => (i === 1 ? withOtherVerdict(one) : one)),
+      "row 1 of part 2 is damaged",
+    ],
+    [
       "places are none",
       (parts: RunPart[]) => parts.map((one) => changed(one, { place: "first" as never })),
       "where it stands",
@@ -353,11 +359,24 @@ describe("mergeRows", () => {
     await expect(merged(change(partsOf([8, 15])))).rejects.toThrow(why);
   });
 
+  /** A row that says where it stands otherwise, and is whole. */
+  const resummed = (row: FrameResult, shard: Partial<RowShard>): FrameResult => {
+    const { sum: _, ...own } = row.shard as RowShard;
+    return summedRow(row, { ...own, ...shard });
+  };
+
   const changed = (one: RunPart, shard: Partial<RowShard>): RunPart => ({
     name: one.name,
     rows: async function* () {
+      for await (const row of one.rows()) yield resummed(row, shard);
+    },
+  });
+
+  const withOtherVerdict = (one: RunPart): RunPart => ({
+    name: one.name,
+    rows: async function* () {
       for await (const row of one.rows())
-        yield { ...row, shard: { ...(row.shard as RowShard), ...shard } };
+        yield { ...row, verdict: row.verdict === "over" ? "under" : "over" };
     },
   });
 

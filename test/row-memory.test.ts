@@ -1,4 +1,5 @@
 import { spawnSync } from "node:child_process";
+import { createHash } from "node:crypto";
 import { mkdir, readdir, readFile, rm, utimes, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import {
@@ -371,10 +372,29 @@ describe("openJournal", () => {
   test("that of another version is refused by name", async () => {
     await journaled(1);
     const text = await readFile(store, "utf8");
-    await writeFile(store, text.replace(/"version":"[^"]+"/, '"version":"0.0.1+1.abc"'));
+    const begun = async (from: RegExp, to: string): Promise<void> => {
+      const [head = "", ...rows] = text.split("\n");
+      const other = head.replace(from, to).replace(/,"sum":"\w+"\}$/, "}");
+      const sum = createHash("sha256").update(other).digest("hex");
+      await writeFile(store, [other.replace(/\}$/, `,"sum":"${sum}"}`), ...rows].join("\n"));
+    };
+    await begun(/"version":"[^"]+"/, '"version":"0.0.1+1.abc"');
     await expect(openJournal(store, run)).rejects.toThrow("version 0.0.1+1.abc");
-    await writeFile(store, text.replace('"schemaVersion":1', '"schemaVersion":9'));
+    await begun(/"schemaVersion":1/, '"schemaVersion":9');
     await expect(openJournal(store, run)).rejects.toThrow("version");
+  });
+
+  test("with damaged lines, its head among them, gives the rows that are sound, and is sound afterwards", async () => {
+    await journaled(1);
+    const sound = await readFile(store, "utf8");
+    const [head = "", row = ""] = sound.split("\n");
+    const flipped = row.replace(/"width":\d/, '"width":7');
+    expect(flipped).not.toBe(row);
+    await writeFile(store, `${head.replace("journal", "jounral")}\n${flipped}\n\0\0\n${row}\n`);
+    const opened = await openJournal(store, run);
+    expect([opened.rows, opened.damaged]).toEqual([1, 3]);
+    await opened.close();
+    expect(await readFile(store, "utf8")).toBe(sound);
   });
 
   test("what is no journal is refused, a folder and a torn head too", async () => {

@@ -37,5 +37,5 @@ export function tonefall(words, { meanwhile, ...options } = {}) {
 
 /** Whether the command ended by an exit code that it documents, without a stack trace. */
 export function endedWell({ code, stderr }) {
-  return [0, 1, 2, 3, 130].includes(code) && !/\n\s+at /.test(stderr);
+  return [0, 1, 2, 3, 129, 130, 143].includes(code) && !/\n\s+at /.test(stderr);
 }

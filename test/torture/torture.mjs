@@ -10,6 +10,7 @@ import { bombFaults } from "./faults/bombs.mjs";
 import { decoderFaults } from "./faults/decoders.mjs";
 import { fileSystemFaults } from "./faults/fileSystem.mjs";
 import { fileFaults } from "./faults/files.mjs";
+import { memoryFaults } from "./faults/memories.mjs";
 import { outputFaults } from "./faults/output.mjs";
 import { textFaults } from "./faults/texts.mjs";
 
@@ -35,6 +36,7 @@ const FAULTS = [
   ...bombFaults,
   ...decoderFaults,
   ...fileSystemFaults,
+  ...memoryFaults,
   ...outputFaults,
   ...textFaults,
 ]

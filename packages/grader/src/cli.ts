@@ -1,19 +1,39 @@
 #!/usr/bin/env node
 import { EXIT } from "./cli/exitCodes.ts";
+import { leaveAlone } from "./pool/startedProcesses.ts";
+
+let leaving = false;
+
+/** Gives up what is under way, and exits when no process of the run is left; at once when it is asked again. */
+async function leave(code: number): Promise<void> {
+  if (!leaving) {
+    leaving = true;
+    await leaveAlone();
+  }
+  process.exit(code);
+}
 
 for (const stream of [process.stdout, process.stderr]) {
   stream.on("error", ({ code }: NodeJS.ErrnoException) => {
+    // Each of the lines under way may fail.
+    if (leaving) return;
     // A reader that stops early (head, less) has had what it wanted.
-    if (code === "EPIPE") process.exit(EXIT.ok);
+    if (code === "EPIPE") {
+      leave(EXIT.ok);
+      return;
+    }
     if (stream === process.stdout) {
       process.stderr.write(`tonefall: the result cannot be written (${code}); free some space\n`);
     }
-    process.exit(EXIT.usage);
+    leave(EXIT.usage);
   });
 }
-for (const signal of ["SIGINT", "SIGTERM"] as const) {
-  process.on(signal, () => process.exit(EXIT.interrupted));
-}
+const SIGNALS = {
+  SIGINT: EXIT.interrupted,
+  SIGTERM: EXIT.terminated,
+  SIGHUP: EXIT.hungUp,
+} as const;
+for (const [signal, code] of Object.entries(SIGNALS)) process.on(signal, () => leave(code));
 
 // Loaded after the signals are listened for: decoders take a moment, and an interrupt may come in it.
 const { run } = await import("./cli/run.ts");

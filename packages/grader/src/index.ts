@@ -106,6 +106,7 @@ export {
   type CheckedSet,
   type CheckResult,
   type CheckRow,
+  type CheckShard,
   type CheckStops,
   type CheckSummary,
   OUTCOMES,

@@ -295,6 +295,8 @@ export interface RowShard {
   readonly run: string;
   /** To whom the grades in words are spoken; null without words. */
   readonly voice: Voice | null;
+  /** SHA-256 of all else that the row says, hexadecimal: of a row that is damaged on its way, nothing is believed. */
+  readonly sum: string;
 }
 
 /** The measured kit that a frame was graded with. */

@@ -1,3 +1,4 @@
+import { squared } from "./exact/exactMath.ts";
 /** Reflectance of middle grey, and so its luminance in a rendered picture whose white is 1. [MIDDLE-GREY] */
 export const MIDDLE_GREY = 0.18;
 
@@ -32,6 +33,6 @@ export const LENS_FACTOR = 0.65;
 const METRES_PER_FOOT = 0.3048;
 
 /** One footlambert in cd/m²: 1/π candela a square foot. Exact by the definition of the foot. [UNITS] */
-export const FOOTLAMBERT: number = 1 / (Math.PI * METRES_PER_FOOT ** 2);
+export const FOOTLAMBERT: number = 1 / (Math.PI * squared(METRES_PER_FOOT));
 /** One footcandle in lx: a lumen a square foot. Exact by the definition of the foot. [UNITS] */
-export const FOOTCANDLE: number = 1 / METRES_PER_FOOT ** 2;
+export const FOOTCANDLE: number = 1 / squared(METRES_PER_FOOT);

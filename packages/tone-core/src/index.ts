@@ -45,6 +45,16 @@ export {
   SENSOR_MIDDLE_GREY,
 } from "./constants.ts";
 export { ToneError, type ToneErrorCode } from "./errors.ts";
+// Logarithms and powers that are the same everywhere
+export {
+  cosine,
+  exp2,
+  hypot,
+  log2,
+  naturalLog,
+  power,
+  squared,
+} from "./exact/exactMath.ts";
 // Counting tones
 export { codeCounts } from "./histogram/codeCounts.ts";
 export { mergeTallies } from "./histogram/mergeTallies.ts";

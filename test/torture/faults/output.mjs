@@ -77,34 +77,37 @@ export const outputFaults = [
       return { held: stdout === "{0\n" && stderr === "", what: `exit ${stdout.slice(1).trim()}` };
     },
   },
-  ...["SIGINT", "SIGTERM", "SIGKILL"].map((signal) => ({
-    slow: signal !== "SIGINT",
-    name: `${signal} in the middle of a run`,
-    promise:
-      signal === "SIGKILL"
-        ? "the file is as it was"
-        : "exit code 130, the file is as it was, nothing beside it",
-    run: async ({ folder }) => {
-      const target = join(folder, "result.json");
-      await mkdir(folder, { recursive: true });
-      await writeFile(target, BEFORE);
-      const words = ["grade", HARBOUR, "-f", "json", "-o", target, "-j", "1", "--no-cache"];
-      const run = await tonefall(words, {
-        meanwhile: (child) =>
-          killWhen(child, signal, async () =>
-            (await readdir(folder)).some((name) => name.endsWith(".part")),
-          ),
-      });
-      const same = (await readFile(target, "utf8")) === BEFORE;
-      const left = (await readdir(folder)).length - 1;
-      // Nobody can tidy up after SIGKILL; what it leaves goes after a day.
-      const ended = signal === "SIGKILL" ? run.signal === signal : run.code === 130 && left === 0;
-      return {
-        held: ended && same,
-        what: `${run.signal ?? `exit ${run.code}`}, ${same ? "as it was" : "changed"}, ${left} left`,
-      };
-    },
-  })),
+  ...Object.entries({ SIGINT: 130, SIGTERM: 143, SIGHUP: 129, SIGKILL: null }).map(
+    ([signal, code]) => ({
+      slow: signal !== "SIGINT",
+      name: `${signal} in the middle of a run`,
+      promise:
+        signal === "SIGKILL"
+          ? "the file is as it was"
+          : `exit code ${code}, the file is as it was, nothing beside it`,
+      run: async ({ folder }) => {
+        const target = join(folder, "result.json");
+        await mkdir(folder, { recursive: true });
+        await writeFile(target, BEFORE);
+        const words = ["grade", HARBOUR, "-f", "json", "-o", target, "-j", "1", "--no-cache"];
+        const run = await tonefall(words, {
+          meanwhile: (child) =>
+            killWhen(child, signal, async () =>
+              (await readdir(folder)).some((name) => name.endsWith(".part")),
+            ),
+        });
+        const same = (await readFile(target, "utf8")) === BEFORE;
+        const left = (await readdir(folder)).length - 1;
+        // Nobody can tidy up after SIGKILL; what it leaves goes after a day.
+        const ended =
+          signal === "SIGKILL" ? run.signal === signal : run.code === code && left === 0;
+        return {
+          held: ended && same,
+          what: `${run.signal ?? `exit ${run.code}`}, ${same ? "as it was" : "changed"}, ${left} left`,
+        };
+      },
+    }),
+  ),
   {
     slow: true,
     name: "SIGKILL again and again, the run taken up each time",

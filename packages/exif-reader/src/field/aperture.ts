@@ -2,6 +2,7 @@ import type { Field } from "../exposureRecord.ts";
 import type { TagSource } from "../tag/tagSource.ts";
 import { apexFallback } from "./apexFallback.ts";
 import { type Limits, quantity } from "./fieldRules.ts";
+import { powerOfTwo } from "./powerOfTwo.ts";
 
 /** f-numbers, from faster than any lens to slower than a pinhole. */
 const F_NUMBERS: Limits = { least: 0.3, most: 512 };
@@ -15,5 +16,7 @@ const F_NUMBERS: Limits = { least: 0.3, most: 512 };
  */
 export function aperture(tags: TagSource): Field<number> {
   const recorded = quantity(tags.numbers("FNumber"), F_NUMBERS);
-  return apexFallback(recorded, tags.numbers("ApertureValue"), F_NUMBERS, (av) => 2 ** (av / 2));
+  return apexFallback(recorded, tags.numbers("ApertureValue"), F_NUMBERS, (av) =>
+    powerOfTwo(av / 2),
+  );
 }

@@ -2,6 +2,7 @@ import type { Field } from "../exposureRecord.ts";
 import type { TagSource } from "../tag/tagSource.ts";
 import { apexFallback } from "./apexFallback.ts";
 import { type Limits, quantity } from "./fieldRules.ts";
+import { powerOfTwo } from "./powerOfTwo.ts";
 
 /** From a tenth of a microsecond to eleven days. */
 const SECONDS: Limits = { least: 1e-7, most: 1e6 };
@@ -13,5 +14,7 @@ const SECONDS: Limits = { least: 1e-7, most: 1e6 };
  */
 export function shutter(tags: TagSource): Field<number> {
   const recorded = quantity(tags.numbers("ExposureTime"), SECONDS);
-  return apexFallback(recorded, tags.numbers("ShutterSpeedValue"), SECONDS, (tv) => 2 ** -tv);
+  return apexFallback(recorded, tags.numbers("ShutterSpeedValue"), SECONDS, (tv) =>
+    powerOfTwo(-tv),
+  );
 }

@@ -1,8 +1,16 @@
 const UTF16_LITTLE = new TextDecoder("utf-16le");
 const UTF16_BIG = new TextDecoder("utf-16be");
 const UTF8 = new TextDecoder("utf-8", { fatal: true });
-/** Windows-1252, which decodes every byte. */
-const WESTERN = new TextDecoder("latin1");
+
+/** What Windows-1252 has from 0x80 to 0x9F; the five codes that it leaves free stand for themselves. [ENCODING] */
+const FROM_0X80 = "€\x81‚ƒ„…†‡ˆ‰Š‹Œ\x8DŽ\x8F\x90‘’“”•–—˜™š›œ\x9DžŸ";
+
+/** Windows-1252, which decodes every byte. Engines have called two different tables by this name. */
+function western(bytes: Uint8Array): string {
+  let text = "";
+  for (const byte of bytes) text += FROM_0X80[byte - 0x80] ?? String.fromCharCode(byte);
+  return text;
+}
 
 /** Text from bytes: UTF-16 where a byte order mark says so, UTF-8 where it is valid, else Western. */
 export function decodeText(bytes: Uint8Array): string {
@@ -11,6 +19,6 @@ export function decodeText(bytes: Uint8Array): string {
   try {
     return UTF8.decode(bytes);
   } catch {
-    return WESTERN.decode(bytes);
+    return western(bytes);
   }
 }

@@ -1,4 +1,4 @@
-import { sceneLight } from "@tonefall/tone-core";
+import { log2, sceneLight } from "@tonefall/tone-core";
 import { type CauseRow, causeFacts } from "../cause/causeFacts.ts";
 import { decidedError } from "../grade/decidedError.ts";
 import { showsLight } from "../grade/showsLight.ts";
@@ -92,7 +92,7 @@ function turned({ error }: CauseRow): NextSettings["bound"] {
 function roomBeforeClipping(row: CauseRow): NextSettings["roomBeforeClipping"] {
   const { picture, fall, basis } = row;
   if (!picture || !fall) return { stops: null, reason: "no-pixels" };
-  const ceiling = Math.log2((picture.scaleEnd?.luminance ?? 1) / picture.middleGrey);
+  const ceiling = log2((picture.scaleEnd?.luminance ?? 1) / picture.middleGrey);
   const guessed = basis === "scene" && !showsLight(row);
   const room = (guessed ? sceneLight(ceiling).stops : ceiling) - fall.p95;
   return { stops: Math.max(0, room), reason: null };

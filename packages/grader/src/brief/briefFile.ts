@@ -7,7 +7,13 @@ import { type Brief, readyBrief } from "./brief.ts";
 import { likelyMeant } from "./likelyMeant.ts";
 
 /** Which kind of text each key of a brief holds. */
-const KINDS = { place: "place", region: "region", tolerance: "stops", basis: "basis", transfer: "transfer" } as const;
+const KINDS = {
+  place: "place",
+  region: "region",
+  tolerance: "stops",
+  basis: "basis",
+  transfer: "transfer",
+} as const;
 
 const BRIEF_FILE: YamlKind = { what: "a brief file", code: "bad-brief" };
 

@@ -1,3 +1,4 @@
+import { log2 } from "@tonefall/tone-core";
 import { isComposite } from "../grade/settingsFall.ts";
 import type { Exposure } from "../result.ts";
 import type { CauseFacts, CauseRow } from "./causeFacts.ts";
@@ -88,7 +89,7 @@ function stepFrom(before: CauseRow, { row, side, contrast }: CauseFacts): FrameS
 }
 
 function isoStops({ exposure }: CauseRow): number {
-  return Math.log2((exposure?.iso.exact ?? exposure?.iso.value) as number);
+  return log2((exposure?.iso.exact ?? exposure?.iso.value) as number);
 }
 
 function readingChange(before: CauseRow, row: CauseRow): number | null {

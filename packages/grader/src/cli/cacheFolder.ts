@@ -2,6 +2,7 @@ import { join } from "node:path";
 import envPaths from "env-paths";
 import { type RowCache, rowCache } from "../memory/rowCache.ts";
 import type { Streams } from "./streams.ts";
+import { tell } from "./tell.ts";
 
 /** Names the folder of the cache; set to nothing it turns the cache off. */
 const VARIABLE = "TONEFALL_CACHE";
@@ -20,5 +21,7 @@ export function userCache(streams: Streams): RowCache | null {
   return rowCache(folder, {
     onTrouble: ({ message }) =>
       streams.stderr.write(`tonefall: the cache is not written (${message})\n`),
+    onDamage: (rows) =>
+      tell(streams, `${rows} damaged ${rows === 1 ? "row" : "rows"} in the cache; graded again`),
   });
 }

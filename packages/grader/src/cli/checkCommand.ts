@@ -45,7 +45,7 @@ kits: { room: { model: One, measured: kits/room.yaml } }.
 
 Exit codes: 0 every claim is kept; 1 one was missed, or could not be told;
 2 wrong usage or an invalid set file; 3 some frames could not be read;
-130 interrupted.`;
+130 interrupted, 143 terminated.`;
 
 /** `tonefall check`. */
 export function checkCommand(streams: Streams, done: (code: number) => void): Command {

@@ -12,4 +12,8 @@ export const EXIT = {
   internal: 70,
   /** Interrupted from the keyboard. */
   interrupted: 130,
+  /** Told to end, as by `kill` or a machine that shuts down. */
+  terminated: 143,
+  /** Its terminal went away. */
+  hungUp: 129,
 } as const;

@@ -11,6 +11,7 @@ import type { FrameResult } from "../result.ts";
 import { gradeFrames, type RunOptions } from "../run/gradeFrames.ts";
 import { withPairs } from "../run/pairShots.ts";
 import { shardBlock } from "../run/shardBlock.ts";
+import { summedRow } from "../run/summedRow.ts";
 import type { Shard } from "../set/checkResult.ts";
 import { type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";
 import { userCache } from "./cacheFolder.ts";
@@ -73,7 +74,7 @@ A picture's own keywords hold what neither says: tonefall:place=snow,
 tonefall:region=box:0.3 0.3 0.4 0.4, tonefall:tolerance=0.5
 
 Exit codes: 0 done; 1 a frame missed (with --fail-on-miss); 2 wrong usage;
-3 some frames could not be read; 130 interrupted.`;
+3 some frames could not be read; 130 interrupted, 143 terminated.`;
 
 /** `tonefall grade`. */
 export function gradeCommand(streams: Streams, done: (code: number) => void): Command {
@@ -151,6 +152,10 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
   if (journal && journal.rows > 0) {
     tell(streams, `going on from ${journal.rows} rows in ${flags.resume}`);
   }
+  if (journal && journal.damaged > 0) {
+    const lines = journal.damaged === 1 ? "line" : "lines";
+    tell(streams, `${journal.damaged} damaged ${lines} in ${flags.resume}; graded again`);
+  }
   const cache = flags.cache ? userCache(streams) : null;
   const memory = [journal, cache].filter((one) => one !== null);
 
@@ -169,7 +174,7 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
       await report?.add(result);
       const row = told(result, flags);
       yield flags.shard && run
-        ? { ...row, shard: { ...flags.shard, place, frames: files.length, run, voice } }
+        ? summedRow(row, { ...flags.shard, place, frames: files.length, run, voice })
         : row;
     }
   }

@@ -40,7 +40,7 @@ interface BracketFlags extends KitFlags {
 
 const EXIT_CODES = `
 Exit codes: 0 measured; 1 the frames give no kit, and the reason is said;
-2 wrong usage; 130 interrupted.`;
+2 wrong usage; 130 interrupted, 143 terminated.`;
 
 const CARD_EXAMPLES = `
 Examples:

@@ -53,7 +53,7 @@ in a rendered picture are in its own stops, which its tone curve stretches; with
 a measured kit (tonefall kit --help) they are stops of light.
 
 Exit codes: 0 done; 2 wrong usage; 3 some frames could not be read;
-130 interrupted.`;
+130 interrupted, 143 terminated.`;
 
 /** `tonefall meter`. */
 export function meterCommand(streams: Streams, done: (code: number) => void): Command {

@@ -24,7 +24,7 @@ Examples:
   tonefall new-set shoot/ -r whole -o -   to look at first
 
 Exit codes: 0 written; 2 wrong usage, or there is a set file already;
-3 some frames could not be read and are left out; 130 interrupted.`;
+3 some frames could not be read and are left out; 130 interrupted, 143 terminated.`;
 
 /** `tonefall new-set`. */
 export function newSetCommand(streams: Streams, done: (code: number) => void): Command {

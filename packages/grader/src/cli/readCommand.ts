@@ -23,7 +23,7 @@ Examples:
   tonefall read shoot/ -f csv -o settings.csv
 
 Exit codes: 0 done; 2 wrong usage; 3 some files could not be read;
-130 interrupted.`;
+130 interrupted, 143 terminated.`;
 
 /** `tonefall read`. */
 export function readCommand(streams: Streams, done: (code: number) => void): Command {

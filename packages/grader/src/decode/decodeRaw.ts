@@ -1,4 +1,4 @@
-import { codeCounts, SENSOR_MIDDLE_GREY } from "@tonefall/tone-core";
+import { codeCounts, log2, SENSOR_MIDDLE_GREY } from "@tonefall/tone-core";
 import { type ChannelBlack, channelBlack } from "../raw/blackLevels.ts";
 import { type DngTags, dngTags, type RepeatPattern, type StatedBlack } from "../raw/dngTags.ts";
 import { type FilterCell, mosaicCell, plainCell } from "../raw/filterCell.ts";
@@ -125,7 +125,7 @@ function frameOf(
     ...codes,
     channels: sensorChannels(cell, { ...colour, black, white: levels }),
     orientation: orientationFromFlip(metadata.flip),
-    bits: Math.ceil(Math.log2(white + 1)),
+    bits: Math.ceil(log2(white + 1)),
     middleGrey,
     transfer: null,
     alphaIndex: null,

@@ -1,4 +1,5 @@
 import type { ColourSpace } from "@tonefall/exif-reader";
+import { exp2 } from "@tonefall/tone-core";
 import sharp, { type Metadata, type Sharp } from "sharp";
 import { GraderError, NOT_A_PICTURE } from "../errors.ts";
 import type { Note } from "../note.ts";
@@ -90,14 +91,14 @@ export async function decodeRendered(
 
   // AVIF of 10 or 12 bits arrives in the upper bits of 16: its full scale is below 65535.
   const bits = metadata.format === "heif" ? (metadata.bitsPerSample ?? 8) : sixteen ? 16 : 8;
-  const step = sixteen ? 2 ** (16 - bits) : 1;
+  const step = sixteen ? exp2(16 - bits) : 1;
   return renderedFrame({
     width: info.width,
     height: info.height,
     samples,
     stride: info.channels,
     bits,
-    fullScale: (2 ** bits - 1) * step,
+    fullScale: (exp2(bits) - 1) * step,
     // The container of a HEIF picture turns it while it is decoded.
     orientation: metadata.format === "heif" ? 1 : stated.orientation,
     meaning: plan.meaning,

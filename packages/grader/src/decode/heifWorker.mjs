@@ -136,7 +136,7 @@ function samplesOf(image, { width, height, channels, bits }) {
     return samples;
   }
   const samples = new Uint16Array(row * height);
-  const scale = 65535 / (2 ** bits - 1);
+  const scale = 65535 / ((1 << bits) - 1);
   for (let y = 0; y < height; y++) {
     const from = (plane + y * bytesPerRow) >> 1;
     for (let x = 0; x < row; x++) samples[y * row + x] = Math.round(heif.HEAPU16[from + x] * scale);

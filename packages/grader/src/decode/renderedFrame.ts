@@ -1,4 +1,4 @@
-import { MIDDLE_GREY, type ToneChannel, type TransferFunction } from "@tonefall/tone-core";
+import { exp2, MIDDLE_GREY, type ToneChannel, type TransferFunction } from "@tonefall/tone-core";
 import { GraderError } from "../errors.ts";
 import type { Note } from "../note.ts";
 import type { CodeMeaning } from "./colour/codeMeaning.ts";
@@ -45,7 +45,7 @@ export function renderedFrame(pixels: RenderedPixels): Frame {
     orientation,
     samples,
     stride,
-    channels: toneChannels(meaning, 2 ** (8 * samples.BYTES_PER_ELEMENT), fullScale),
+    channels: toneChannels(meaning, exp2(8 * samples.BYTES_PER_ELEMENT), fullScale),
     alphaIndex: stride > tones ? tones : null,
     bits,
     middleGrey: MIDDLE_GREY,

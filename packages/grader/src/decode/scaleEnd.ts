@@ -1,3 +1,4 @@
+import { squared } from "@tonefall/tone-core";
 import { shareNote } from "../note.ts";
 import type { Frame, ScaleEnd } from "./frame.ts";
 
@@ -138,7 +139,7 @@ function tonesBelow(counts: Uint32Array, pile: number): number {
   const pixels = sumOf(tones);
   let squares = 0;
   for (const count of tones) squares += count * count;
-  return squares === 0 ? 0 : pixels ** 2 / squares;
+  return squares === 0 ? 0 : squared(pixels) / squares;
 }
 
 function isGrey([red, green, blue]: readonly Uint32Array[]): boolean {

@@ -1,4 +1,5 @@
 import type { Bound, RegionStatistics } from "@tonefall/tone-core";
+import { log2 } from "@tonefall/tone-core";
 import type { Frame } from "../decode/frame.ts";
 import type { Fall } from "../result.ts";
 
@@ -36,7 +37,7 @@ export function stopsScale(
   frame: Pick<Frame, "channels" | "middleGrey">,
 ): (luminance: number) => number {
   const floor = darkestLuminance(frame);
-  return (luminance) => Math.log2(Math.max(luminance, floor) / frame.middleGrey);
+  return (luminance) => log2(Math.max(luminance, floor) / frame.middleGrey);
 }
 
 /** Whether shares beyond the ends of the scale leave a mean as no more than a bound. */

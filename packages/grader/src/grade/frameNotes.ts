@@ -1,4 +1,5 @@
 import type { RegionStatistics } from "@tonefall/tone-core";
+import { log2 } from "@tonefall/tone-core";
 import type { Frame } from "../decode/frame.ts";
 import { type Note, shareNote } from "../note.ts";
 import type { Basis, Exposure, Fall, Placement } from "../result.ts";
@@ -41,7 +42,7 @@ export function frameNotes(measured: {
   if (clipped.share > CLIPPED_BOUND_SHARE) notes.push(shareNote("clipped", clipped.share));
   if (crushed.share > CLIPPED_BOUND_SHARE) notes.push(shareNote("crushed", crushed.share));
   if (transparentShare > 0) notes.push(shareNote("transparent", transparentShare));
-  const ceiling = -Math.log2(frame.middleGrey);
+  const ceiling = -log2(frame.middleGrey);
   if (placement && placement.from > ceiling + CEILING_SLACK_STOPS) {
     const what = basis === "rendered" ? "This picture's white" : "Saturation";
     say(

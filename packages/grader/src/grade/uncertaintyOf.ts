@@ -2,6 +2,8 @@ import {
   codeQuantumStops,
   ERROR_BUDGET,
   errorUncertainty,
+  exp2,
+  hypot,
   renderedUncertainty,
   samplingUncertainty,
 } from "@tonefall/tone-core";
@@ -42,7 +44,7 @@ export function uncertaintyOf(
   if (basis === "settings" || !frame) {
     // What a camera says of its own metering: unknown is where it puts middle grey, and how exact its marks are.
     const { middleGrey, settingsPair } = ERROR_BUDGET["unknown-jpeg"];
-    return { total: Math.hypot(middleGrey, settingsPair), parts: { middleGrey, settingsPair } };
+    return { total: hypot(middleGrey, settingsPair), parts: { middleGrey, settingsPair } };
   }
   if (basis === "rendered") {
     const measuring = renderedUncertainty(codeQuantum(fall, frame));
@@ -52,7 +54,7 @@ export function uncertaintyOf(
   if (kit) {
     const { middleGrey, curve } = kit;
     const parts = { middleGrey, curve, region: Math.max(ERROR_BUDGET.response.region, spread) };
-    return { total: Math.hypot(...Object.values(parts)), parts };
+    return { total: hypot(...Object.values(parts)), parts };
   }
   return errorUncertainty({
     kit: frame.basis === "scene" ? "raw" : "unknown-jpeg",
@@ -68,11 +70,11 @@ export function uncertaintyOf(
  */
 export function withSampling({ total, parts }: Uncertainty, pixels: number): Uncertainty {
   const sampling = samplingUncertainty(pixels);
-  return { total: Math.hypot(total, sampling), parts: { ...parts, sampling } };
+  return { total: hypot(total, sampling), parts: { ...parts, sampling } };
 }
 
 /** The size of one code where the tone fell. */
 function codeQuantum(fall: Fall, { transfer, bits, middleGrey }: Frame): number {
   if (!transfer) return 0;
-  return codeQuantumStops(Math.min(1, middleGrey * 2 ** fall.stops), transfer, bits);
+  return codeQuantumStops(Math.min(1, middleGrey * exp2(fall.stops)), transfer, bits);
 }

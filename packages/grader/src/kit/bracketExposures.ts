@@ -1,3 +1,4 @@
+import { log2 } from "@tonefall/tone-core";
 import { GraderError } from "../errors.ts";
 import type { KitFrame } from "./kitFrame.ts";
 
@@ -35,9 +36,7 @@ export function bracketExposures(
             ? times[i]
             : (row.exposure.shutter.exact ?? row.exposure.shutter.value);
           return (
-            Math.log2(requireTime(time ?? null, row.file)) +
-            sensitivity(row, rows) -
-            closing(row, rows)
+            log2(requireTime(time ?? null, row.file)) + sensitivity(row, rows) - closing(row, rows)
           );
         });
   const distinct = [...exposures]
@@ -68,13 +67,13 @@ function requireTime(time: number | null, file: string): number {
 /** log2(ISO / 100), 0 where no frame records it. */
 function sensitivity(row: Row, rows: readonly Row[]): number {
   const value = recorded(row, rows, "iso");
-  return value === null ? 0 : Math.log2(value / 100);
+  return value === null ? 0 : log2(value / 100);
 }
 
 /** log2(N²), 0 where no frame records it. */
 function closing(row: Row, rows: readonly Row[]): number {
   const value = recorded(row, rows, "aperture");
-  return value === null ? 0 : 2 * Math.log2(value);
+  return value === null ? 0 : 2 * log2(value);
 }
 
 function recorded(row: Row, rows: readonly Row[], setting: "iso" | "aperture"): number | null {

@@ -1,4 +1,5 @@
 import type { ResponseObservation } from "@tonefall/tone-core";
+import { hypot } from "@tonefall/tone-core";
 import type { Block, BlockGrid } from "./flatBlocks.ts";
 
 /** Places are chosen over the tonal range: so many of the flattest for every run of so many codes of every frame. */
@@ -94,5 +95,5 @@ function colourAt({ blocks }: BlockGrid, channel: number, place: number): number
 }
 
 function codeError({ deviation, pixels }: Block): number {
-  return Math.hypot(CODING_ERROR, deviation / Math.sqrt(pixels), UNEVEN_ERROR * deviation);
+  return hypot(CODING_ERROR, deviation / Math.sqrt(pixels), UNEVEN_ERROR * deviation);
 }

@@ -1,4 +1,4 @@
-import { type Region, rasteriseRegion, type Spans } from "@tonefall/tone-core";
+import { log2, type Region, rasteriseRegion, type Spans, squared } from "@tonefall/tone-core";
 import type { Frame } from "../decode/frame.ts";
 import { tallyFrame } from "../measure/tallyFrame.ts";
 
@@ -38,7 +38,7 @@ export function evenness(frame: Frame, region: Region): Evenness {
       cells.push({
         x: (column + 0.5) / CELLS - 0.5,
         y: (row + 0.5) / CELLS - 0.5,
-        stops: Math.log2(luminanceSum / pixels),
+        stops: log2(luminanceSum / pixels),
       });
     }
   }
@@ -82,6 +82,6 @@ function slope(cells: readonly Cell[], axis: "x" | "y"): number {
   const mean = (of: (cell: Cell) => number): number =>
     cells.reduce((sum, cell) => sum + of(cell), 0) / cells.length;
   const centre = mean((cell) => cell[axis]);
-  const spread = mean((cell) => (cell[axis] - centre) ** 2);
+  const spread = mean((cell) => squared(cell[axis] - centre));
   return spread === 0 ? 0 : mean((cell) => (cell[axis] - centre) * cell.stops) / spread;
 }

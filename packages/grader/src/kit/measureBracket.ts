@@ -1,5 +1,7 @@
 import {
   ERROR_BUDGET,
+  hypot,
+  log2,
   MIDDLE_GREY,
   median,
   type RecoveredResponse,
@@ -340,7 +342,7 @@ function againstCurve(
   const spread = 1.4826 * median(deviations.map((value) => Math.abs(value - offset)));
   return {
     included: false,
-    residual: Math.hypot(offset, spread),
+    residual: hypot(offset, spread),
     offset,
     reason: reasonOf(offset, spread),
   };
@@ -373,7 +375,7 @@ function recover(
     places,
     exposures: kept.map((frame) => exposures[frame] as number),
     exposureError: EXPOSURE_ERROR,
-    encodedStops: (code) => Math.log2(transfer.linearise(code / 255)),
+    encodedStops: (code) => log2(transfer.linearise(code / 255)),
     middleCode: 255 * transfer.encode(MIDDLE_GREY),
     invert: invertMatrix,
   });

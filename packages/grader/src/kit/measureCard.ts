@@ -1,11 +1,15 @@
 import {
   ERROR_BUDGET,
+  exp2,
+  hypot,
+  log2,
   MIDDLE_GREY,
   type Region,
   type ResponseCurve,
   responseCurve,
   SENSOR_MIDDLE_GREY,
   SRGB,
+  squared,
 } from "@tonefall/tone-core";
 import { type Brief, readyBrief } from "../brief/brief.ts";
 import type { Frame, FrameBasis } from "../decode/frame.ts";
@@ -157,13 +161,13 @@ export async function measureCard(
       middleGrey: {
         rendered: rendered
           ? {
-              code: 255 * encode(Math.min(1, MIDDLE_GREY * 2 ** rendered.stops)),
+              code: 255 * encode(Math.min(1, MIDDLE_GREY * exp2(rendered.stops))),
               ...rendered,
             }
           : (kit?.middleGrey?.rendered ?? null),
         sensor: sensor
           ? {
-              shareOfSaturation: Math.min(0.999, SENSOR_MIDDLE_GREY * 2 ** sensor.stops),
+              shareOfSaturation: Math.min(0.999, SENSOR_MIDDLE_GREY * exp2(sensor.stops)),
               uncertainty: sensor.uncertainty,
             }
           : (kit?.middleGrey?.sensor ?? null),
@@ -200,7 +204,7 @@ function measureOne(
   curve: ResponseCurve | null,
 ): CardFrame {
   const { statistics } = measureFrame(frame, region, { histograms: false });
-  const fall = Math.log2(Math.max(statistics.mean, Number.MIN_VALUE) / frame.middleGrey);
+  const fall = log2(Math.max(statistics.mean, Number.MIN_VALUE) / frame.middleGrey);
   const { tilt, range } = evenness(frame, region);
   const { shift, departure } = aimed(row.exposure, fall, reflectance);
   const sensor = frame.basis === "scene";
@@ -219,7 +223,7 @@ function measureOne(
     included: reason === null,
     basis: frame.basis,
     fall,
-    middleGrey: sensor ? middleGrey + Math.log2(frame.middleGrey / SENSOR_MIDDLE_GREY) : middleGrey,
+    middleGrey: sensor ? middleGrey + log2(frame.middleGrey / SENSOR_MIDDLE_GREY) : middleGrey,
     departure,
     shift,
     tilt,
@@ -234,7 +238,7 @@ function aimed(
   fall: number,
   reflectance: number,
 ): { readonly shift: number; readonly departure: number | null } {
-  const byReflectance = Math.log2(reflectance / MIDDLE_GREY);
+  const byReflectance = log2(reflectance / MIDDLE_GREY);
   const { compensation, mode, programme } = exposure;
   const known = mode.value !== null || programme.value !== null;
   const added = compensation.exact ?? compensation.value;
@@ -254,9 +258,9 @@ function alongCurve(
   shift: number,
 ): number {
   if (!transfer) return fall - shift;
-  const code = 255 * transfer.encode(Math.min(1, MIDDLE_GREY * 2 ** fall));
+  const code = 255 * transfer.encode(Math.min(1, MIDDLE_GREY * exp2(fall)));
   const below = curve.codeAt(curve.stopsAt(code) - shift);
-  return Math.log2(transfer.linearise(below / 255) / MIDDLE_GREY);
+  return log2(transfer.linearise(below / 255) / MIDDLE_GREY);
 }
 
 interface Middle {
@@ -273,7 +277,7 @@ function middleGreyOf(frames: readonly CardFrame[], throughCurve: boolean): Midd
   const apart = disagreement(frames) ?? ERROR_BUDGET.card.middleGrey;
   return {
     stops: mean(frames.map(({ middleGrey }) => middleGrey)),
-    uncertainty: Math.hypot(
+    uncertainty: hypot(
       ERROR_BUDGET.card.region,
       CARD_ERROR,
       tilt / Math.sqrt(12),
@@ -291,7 +295,9 @@ function disagreement(frames: readonly CardFrame[]): number | null {
       ? []
       : own.map((value) => (value - mean(own)) * Math.sqrt(own.length / (own.length - 1)));
   });
-  return deviations.length === 0 ? null : Math.sqrt(mean(deviations.map((value) => value ** 2)));
+  return deviations.length === 0
+    ? null
+    : Math.sqrt(mean(deviations.map((value) => squared(value))));
 }
 
 function mean(values: readonly number[]): number {

@@ -1,5 +1,8 @@
 import {
   ERROR_BUDGET,
+  exp2,
+  hypot,
+  log2,
   MIDDLE_GREY,
   median,
   type ResponseObservation,
@@ -102,7 +105,7 @@ export async function measurePairs(paths: readonly string[]): Promise<PairsResul
   const offsets = [...fit.agreements.values()].map(({ offset }) => offset);
   const apart =
     offsets.length > 1
-      ? Math.hypot(...offsets) / Math.sqrt(offsets.length - 1)
+      ? hypot(...offsets) / Math.sqrt(offsets.length - 1)
       : ERROR_BUDGET.response.middleGrey;
   const used = kept.map(({ row }) => row);
   const { iso, frames: count, on } = measuredFrom(used);
@@ -116,8 +119,8 @@ export async function measurePairs(paths: readonly string[]): Promise<PairsResul
       middleGrey: {
         rendered: null,
         sensor: {
-          shareOfSaturation: Math.min(0.999, SENSOR_MIDDLE_GREY * 2 ** fit.middleLight),
-          uncertainty: Math.hypot(ERROR_BUDGET.response.region, apart / Math.sqrt(offsets.length)),
+          shareOfSaturation: Math.min(0.999, SENSOR_MIDDLE_GREY * exp2(fit.middleLight)),
+          uncertainty: hypot(ERROR_BUDGET.response.region, apart / Math.sqrt(offsets.length)),
         },
       },
       curve: { luminance: fit.points },
@@ -161,7 +164,7 @@ async function openShot(paths: readonly string[]): Promise<Shot | null> {
     row: rendered.row,
     raw: raw.row.file,
     places: pairPlaces(raw.frame, rendered.frame),
-    encodedStops: (code) => Math.log2(transfer.linearise(code / 255)),
+    encodedStops: (code) => log2(transfer.linearise(code / 255)),
     middleCode: 255 * transfer.encode(MIDDLE_GREY),
   };
 }
@@ -209,7 +212,7 @@ function fitted(shots: readonly Shot[]): Fit | null {
     const offset = (own[i] as number) - common;
     const spread =
       1.4826 * median((lifts[i] as number[]).map((lift) => Math.abs(lift - (own[i] as number))));
-    return [shot, { offset, residual: Math.hypot(offset, spread) }];
+    return [shot, { offset, residual: hypot(offset, spread) }];
   });
   return { points, uncertainty, middleLight: -common, agreements: new Map(agreements) };
 }

@@ -1,4 +1,4 @@
-import { SENSOR_MIDDLE_GREY, storedFromUpright } from "@tonefall/tone-core";
+import { log2, SENSOR_MIDDLE_GREY, squared, storedFromUpright } from "@tonefall/tone-core";
 import { type Frame, fullScaleOf } from "../decode/frame.ts";
 
 /** Tones of one part of a shot whose light on the sensor is of one step. */
@@ -41,7 +41,7 @@ export function pairPlaces(raw: Frame, rendered: Frame): readonly PairPlace[] {
       const shown = codesOf(rendered, block);
       const seen = lightOf(raw, block);
       if (shown === null || seen === null) continue;
-      const light = Math.log2(seen / SENSOR_MIDDLE_GREY);
+      const light = log2(seen / SENSOR_MIDDLE_GREY);
       const step = Math.round(light / LIGHT_STEP);
       const part =
         Math.floor((row * PARTS) / BLOCKS) * PARTS + Math.floor((column * PARTS) / BLOCKS);
@@ -126,7 +126,7 @@ function codesOf(frame: Frame, place: BlockPlace): number | null {
   const means = sums.map((sum) => sum / pixels);
   if (Math.max(...means) - Math.min(...means) > MOST_COLOUR) return null;
   const uneven = squares.some(
-    (square, c) => square / pixels - (means[c] as number) ** 2 > MOST_CODE_DEVIATION ** 2,
+    (square, c) => square / pixels - squared(means[c] as number) > squared(MOST_CODE_DEVIATION),
   );
   return uneven ? null : 255 * transfer.encode(Math.min(1, luminance / pixels));
 }
@@ -147,7 +147,7 @@ function lightOf(frame: Frame, place: BlockPlace): number | null {
   });
   const mean = sum / pixels;
   if (clipped || mean <= 0) return null;
-  return Math.sqrt(Math.max(0, squares / pixels - mean ** 2)) > MOST_LIGHT_DEVIATION * mean
+  return Math.sqrt(Math.max(0, squares / pixels - squared(mean))) > MOST_LIGHT_DEVIATION * mean
     ? null
     : mean;
 }

@@ -1,4 +1,4 @@
-import { MIDDLE_GREY, responseCurve, type ToneChannel } from "@tonefall/tone-core";
+import { exp2, MIDDLE_GREY, responseCurve, type ToneChannel } from "@tonefall/tone-core";
 import { type Frame, fullScaleOf } from "../decode/frame.ts";
 import { type CameraKit, kitPoints } from "./kit.ts";
 
@@ -25,7 +25,7 @@ export interface KitView {
 export function throughKit(frame: Frame, kit: CameraKit): KitView {
   const rendered = kit.middleGrey?.rendered ?? null;
   if (!kit.curve) {
-    const factor = 2 ** -(rendered?.stops ?? 0);
+    const factor = exp2(-(rendered?.stops ?? 0));
     const channels = frame.channels.map((channel) => ({
       ...channel,
       luminance: channel.luminance.map((luminance) => luminance * factor),
@@ -53,7 +53,7 @@ export function throughKit(frame: Frame, kit: CameraKit): KitView {
       luminance: luminance.map((_, code) =>
         code === 0
           ? 0
-          : share * MIDDLE_GREY * 2 ** (stopsAt((255 * Math.min(code, full)) / full) - zero),
+          : share * MIDDLE_GREY * exp2(stopsAt((255 * Math.min(code, full)) / full) - zero),
       ),
     };
   });

@@ -1,4 +1,5 @@
 import type { ToneChannel } from "@tonefall/tone-core";
+import { log2 } from "@tonefall/tone-core";
 
 /** Room between a channel's brightest samples and clipping. */
 export interface ChannelHeadroom {
@@ -41,7 +42,7 @@ export function headroom(
     const white = clipCode - crushCode;
     return {
       channel: name,
-      stops: bright > 0 ? Math.max(0, Math.log2(white / bright)) : null,
+      stops: bright > 0 ? Math.max(0, log2(white / bright)) : null,
     };
   });
   const [first] = rooms

@@ -1,6 +1,7 @@
 import {
   codeCounts,
   ERROR_BUDGET,
+  log2,
   type Region,
   rasteriseRegion,
   type ToneChannel,
@@ -51,7 +52,7 @@ export function sensorReading(
     baselineExposureStops: sensor.baselineExposureStops,
     middleGrey: {
       shareOfSaturation: frame.middleGrey,
-      stopsBelowSaturation: -Math.log2(frame.middleGrey),
+      stopsBelowSaturation: -log2(frame.middleGrey),
       uncertainty: middleGreyUncertainty,
     },
     channels: statistics.map(({ linear, stops, clipped, nearClipping, ...rest }, i) => ({

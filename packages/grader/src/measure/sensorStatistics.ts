@@ -1,4 +1,5 @@
 import type { ToneChannel } from "@tonefall/tone-core";
+import { exp2, log2 } from "@tonefall/tone-core";
 
 /** What one channel of a sensor recorded, on its own codes: before white balance, without a curve. */
 export interface ChannelStatistics {
@@ -61,7 +62,7 @@ function channelStatistics(
   white: number,
   noiseCode: number | null,
 ): ChannelStatistics {
-  const nearCode = black + (white - black) * 2 ** -NEAR_CLIPPING_STOPS;
+  const nearCode = black + (white - black) * exp2(-NEAR_CLIPPING_STOPS);
   const linear = new Array<number>(LINEAR_CELLS).fill(0);
   const stops = new Array<number>(STOP_CELLS).fill(0);
   let samples = 0;
@@ -80,7 +81,7 @@ function channelStatistics(
       continue;
     }
     if (code >= nearCode) nearClipping += count;
-    const below = signal > 0 ? Math.floor(-3 * Math.log2(signal)) : STOP_CELLS;
+    const below = signal > 0 ? Math.floor(-3 * log2(signal)) : STOP_CELLS;
     add(stops, below, count);
   }
   const belowNoiseFloor = noiseCode === null || samples === 0 ? null : belowNoise / samples;

@@ -1,3 +1,4 @@
+import { createHash } from "node:crypto";
 import {
   closeSync,
   fdatasync,
@@ -24,6 +25,8 @@ import { wholeLines } from "./wholeLines.ts";
 export interface Journal extends RowMemory {
   /** Rows that it held when it was opened. */
   readonly rows: number;
+  /** Damaged lines that were taken out of it when it was opened: what they held is graded again. */
+  readonly damaged: number;
   /** Brings all rows to the disk, and closes the file. */
   readonly close: () => Promise<void>;
 }
@@ -47,17 +50,20 @@ const headSchema = z.object({
 /** Rows reach the file at once, which outlives the process, and the disk after this many milliseconds at most. */
 const SYNC_AFTER = 2000;
 
-/** Every line of a row begins so, followed by its key. */
-const ROW = '{"key":"';
-const KEY_DIGITS = 64;
-const KEY_END: number = ROW.length + KEY_DIGITS;
+/** A line of a row, but for its last brace: key, checksum, and the row as JSON. */
+const ROW_LINE = /^\{"key":"([0-9a-f]{64})","sum":"([0-9a-f]{64})","row":/;
+/** Characters of a line before its row. */
+const ROW_AT: number = '{"key":"","sum":"","row":'.length + 2 * 64;
+
+/** A first line ends so. */
+const HEAD_SUM = /,"sum":"([0-9a-f]{64})"\}$/;
 
 /**
  * Opens the journal of a run, or begins one where there is none.
  *
  * The file is ndjson that only grows: a first line that says whose run it is, then a line for each graded frame, under a
- * key made from its path, size, time of last change, brief and options. A last line that was torn is dropped, and so is
- * any that cannot be read: their frames are graded again, and so are frames whose file changed.
+ * key made from its path, size, time of last change, brief and options. Every line has a checksum. A last line that was
+ * torn is dropped, and so is any that was damaged: their frames are graded again, and so are frames whose file changed.
  *
  * @param path - of the journal
  * @throws {@link GraderError} `bad-journal` when the file is not a journal or that of another run, or cannot be written;
@@ -71,25 +77,26 @@ export async function openJournal(path: string, run: JournaledRun): Promise<Jour
     brief: digestOf({ brief: run.brief }),
     options: optionsDigest(run.options),
   };
-  const places = await told(path, () => readPlaces(path, head));
+  const { places, damaged } = await told(path, () => heldBy(path, head));
   const rows = places.size;
   const file = await told(path, async () => openSync(path, "a+"));
   let end = fstatSync(file).size;
   const sync = syncing(file);
   return {
     rows,
+    damaged,
     // Bytes have neither path nor time.
     identify: async (source, stamp) => (source instanceof Uint8Array ? contentOf(source) : stamp),
     recall: async (key) => {
       const place = places.get(key);
-      return place ? rowAt(file, place, key) : null;
+      return place ? rowAt(file, place, key, head) : null;
     },
     keep: (key, row) =>
       told(path, async () => {
         if (fstatSync(file).size !== end) {
           throw refusal(path, "another run writes to it now; let that end, or name another");
         }
-        const line = Buffer.from(`${ROW}${key}","row":${JSON.stringify(row)}}\n`);
+        const line = Buffer.from(`${rowLine(key, JSON.stringify(row), head)}\n`);
         write(file, line);
         places.set(key, { at: end, length: line.length - 1 });
         end += line.length;
@@ -109,39 +116,66 @@ interface Place {
   readonly length: number;
 }
 
-/** Rows by key; of a frame that was graded anew, the last. A new journal is begun, a torn last line cut off. */
-async function readPlaces(
-  path: string,
-  head: z.infer<typeof headSchema>,
-): Promise<Map<string, Place>> {
-  const places = new Map<string, Place>();
+/** What a journal holds of this run. */
+interface Held {
+  /** Rows by key; of a frame that was graded anew, the last. */
+  readonly places: Map<string, Place>;
+  readonly damaged: number;
+}
+
+type Head = z.infer<typeof headSchema>;
+
+/** What the journal holds when it is sound: a new one is begun, a torn last line cut off, damaged lines are taken out. */
+async function heldBy(path: string, head: Head): Promise<Held> {
+  const found = await readPlaces(path, head);
+  const place = writePlace({ path, kind: "journal", option: "--resume" });
+  if (found === null) await writeWhole(place, `${headLine(head)}\n`);
+  if (!found?.damaged) return found ?? { places: new Map(), damaged: 0 };
+  await writeWhole(place, soundLines(path, head));
+  return { places: (await readPlaces(path, head))?.places ?? new Map(), damaged: found.damaged };
+}
+
+/** Reads every line; null where there is no journal yet. */
+async function readPlaces(path: string, head: Head): Promise<Held | null> {
   const file = await openIfThere(path);
-  let end = 0;
-  if (file) {
-    try {
-      let at = 0;
-      for await (const line of wholeLines(file)) {
-        if (at === 0) requireSameRun(path, line.toString(), head);
-        const start = line.toString("latin1", 0, KEY_END);
-        if (start.startsWith(ROW)) {
-          places.set(start.slice(ROW.length), { at, length: line.length });
-        }
-        at += line.length + 1;
-      }
-      end = at;
-      const { size } = await file.stat();
-      // Without a whole line it is nobody's journal, unless it is empty.
-      if (end === 0 && size > 0) requireSameRun(path, "", head);
-      if (end < size) truncateSync(path, end);
-    } finally {
-      await file.close();
+  if (!file) return null;
+  try {
+    const { size } = await file.stat();
+    if (size === 0) return null;
+    const places = new Map<string, Place>();
+    let damaged = 0;
+    let end = 0;
+    for await (const line of wholeLines(file)) {
+      const key = keyOf(line, head);
+      if (key !== null) places.set(key, { at: end, length: line.length });
+      else if (end > 0 || !isHead(path, line.toString(), head)) damaged++;
+      end += line.length + 1;
     }
+    // Without a sound line it is nobody's journal.
+    if (places.size === 0 && (damaged > 0 || end === 0)) {
+      throw refusal(
+        path,
+        "it is another file, or damaged all through; name one that does not exist yet",
+      );
+    }
+    if (end < size) truncateSync(path, end);
+    return { places, damaged };
+  } finally {
+    await file.close();
   }
-  if (end === 0) {
-    const place = writePlace({ path, kind: "journal", option: "--resume" });
-    await writeWhole(place, `${JSON.stringify(head)}\n`);
+}
+
+/** The first line and every sound one of a row. */
+async function* soundLines(path: string, head: Head): AsyncGenerator<string> {
+  yield `${headLine(head)}\n`;
+  const file = await open(path, "r");
+  try {
+    for await (const line of wholeLines(file)) {
+      if (keyOf(line, head) !== null) yield `${line}\n`;
+    }
+  } finally {
+    await file.close();
   }
-  return places;
 }
 
 async function openIfThere(path: string): Promise<FileHandle | null> {
@@ -153,12 +187,21 @@ async function openIfThere(path: string): Promise<FileHandle | null> {
   }
 }
 
-function requireSameRun(path: string, line: string, head: z.infer<typeof headSchema>): void {
+/**
+ * Whether a line is a whole first line, as it was written.
+ *
+ * @throws {@link GraderError} `bad-journal` when it is that of another run
+ */
+function isHead(path: string, line: string, head: Head): boolean {
+  const sum = HEAD_SUM.exec(line)?.[1];
+  // Versions that knew no checksums had none here either.
+  if (line.includes('"sum"') && sum !== checksum(line.replace(HEAD_SUM, "}"))) return false;
   const found = headSchema.safeParse(parsed(line));
-  if (!found.success) {
-    throw refusal(path, "it is another file; name one that does not exist yet");
-  }
-  const { data } = found;
+  if (found.success) requireSameRun(path, found.data, head);
+  return found.success;
+}
+
+function requireSameRun(path: string, data: Head, head: Head): void {
   const anew = "Delete it to grade all frames anew, or name another";
   if (data.version !== head.version || data.schemaVersion !== head.schemaVersion) {
     throw refusal(
@@ -174,11 +217,33 @@ function requireSameRun(path: string, line: string, head: z.infer<typeof headSch
   }
 }
 
-function rowAt(file: number, { at, length }: Place, key: string): FrameResult | null {
+function headLine(head: Head): string {
+  const text = JSON.stringify(head);
+  return `${text.slice(0, -1)},"sum":"${checksum(text)}"}`;
+}
+
+function rowLine(key: string, row: string, head: Head): string {
+  return `{"key":"${key}","sum":"${checksum(JSON.stringify(head), key, row)}","row":${row}}`;
+}
+
+/** The key of a line that is a row of this run and as it was written; null for any other. */
+function keyOf(line: Buffer, head: Head): string | null {
+  const [, key, sum] = ROW_LINE.exec(line.toString("latin1", 0, ROW_AT)) ?? [];
+  if (key === undefined || line.at(-1) !== "}".charCodeAt(0)) return null;
+  return checksum(JSON.stringify(head), key, line.subarray(ROW_AT, -1)) === sum ? key : null;
+}
+
+/** A row covers the run that it is of: a line from another run's journal is none of this one. */
+function checksum(...parts: readonly (string | Uint8Array)[]): string {
+  const hash = createHash("sha256");
+  for (const part of parts) hash.update(part);
+  return hash.digest("hex");
+}
+
+function rowAt(file: number, { at, length }: Place, key: string, head: Head): FrameResult | null {
   const line = Buffer.alloc(length);
   readSync(file, line, 0, length, at);
-  const data = parsed(line.toString()) as { key?: string; row?: FrameResult } | null;
-  return data?.key === key ? (data.row ?? null) : null;
+  return keyOf(line, head) === key ? JSON.parse(line.toString("utf8", ROW_AT, length - 1)) : null;
 }
 
 function parsed(line: string): unknown {

@@ -33,6 +33,11 @@ export interface CacheOptions {
    * @default nobody is told
    */
   readonly onTrouble?: (error: Error) => void;
+  /**
+   * Told when the cache is closed, how many rows were damaged; their frames have been graded again.
+   * @default nobody is told
+   */
+  readonly onDamage?: (rows: number) => void;
 }
 
 /** Loaded with the first row: commands without a cache start without it. */
@@ -60,11 +65,12 @@ const ALGORITHMS: [string] = ["sha256"];
  */
 export function rowCache(
   folder: string,
-  { mostBytes = MOST_BYTES, onTrouble }: CacheOptions = {},
+  { mostBytes = MOST_BYTES, onTrouble, onDamage }: CacheOptions = {},
 ): RowCache {
   let trouble: Error | null = null;
   let added = 0;
   let grew = false;
+  let damaged = 0;
   const tried = async (work: () => Promise<unknown>): Promise<void> => {
     if (trouble) return;
     try {
@@ -88,14 +94,15 @@ export function rowCache(
   return {
     identify: async (source) => {
       const content = await contentOf(source);
-      return content && `${content} ${buildVersion()} ${process.version} ${process.arch}`;
+      return content && `${content} ${buildVersion()} ${process.arch}`;
     },
     recall: async (key) => {
       try {
         const { data } = await (await store()).get(folder, key);
         return JSON.parse(data.toString()) as FrameResult;
-      } catch {
+      } catch (error) {
         // Absent, damaged or out of reach: the frame is graded.
+        if (isDamage(error)) damaged++;
         await dropContent(folder, key);
         return null;
       }
@@ -119,6 +126,7 @@ export function rowCache(
       for (const name of own) await rm(join(folder, name), { recursive: true, force: true });
     },
     close: async () => {
+      if (damaged > 0) onDamage?.(damaged);
       if (!grew) return;
       await tried(async () => {
         await noteAdded();
@@ -126,6 +134,12 @@ export function rowCache(
       });
     },
   };
+}
+
+/** Whether a row was there and is not what was kept: the cache knows it by its SHA-256. */
+function isDamage(error: unknown): boolean {
+  const { code } = error as NodeJS.ErrnoException;
+  return code === "EINTEGRITY" || code === "EBADSIZE" || error instanceof SyntaxError;
 }
 
 /** Content is never written over, so what is damaged has to make room for the row that replaces it. */

@@ -1,12 +1,14 @@
 import {
   type CircleRegion,
   type DiscRegion,
+  hypot,
   PARTIAL,
   type Point,
   type Region,
   rasteriseRegion,
   SPOT,
   type Spans,
+  squared,
   swapsSides,
 } from "@tonefall/tone-core";
 import type { Frame } from "../decode/frame.ts";
@@ -45,7 +47,7 @@ export interface SpotSettings {
 const CENTRE_WEIGHT = 0.75;
 
 /** Diameter of that circle over the frame's diagonal: 12 mm on 36 x 24 mm [CENTRE-WEIGHT], scaled to any format. */
-const CENTRE_DIAMETER_SHARE: number = 12 / Math.hypot(36, 24);
+const CENTRE_DIAMETER_SHARE: number = 12 / hypot(36, 24);
 
 /** Cells across and down in the estimate of multi-segment metering; the middle one counts double. Our own rule. */
 const CELLS = 3;
@@ -86,12 +88,12 @@ export function meterZones(
 
 function centreCircle({ width, height, orientation }: Frame): CircleRegion {
   const across = swapsSides(orientation) ? height : width;
-  const radius = (CENTRE_DIAMETER_SHARE * Math.hypot(width, height)) / 2;
+  const radius = (CENTRE_DIAMETER_SHARE * hypot(width, height)) / 2;
   return { shape: "circle", x: 0.5, y: 0.5, radius: radius / across };
 }
 
 function gridCells(): { region: Region; weight: number }[] {
-  return Array.from({ length: CELLS ** 2 }, (_, cell) => {
+  return Array.from({ length: squared(CELLS) }, (_, cell) => {
     const [column, row] = [cell % CELLS, Math.floor(cell / CELLS)];
     const middle = column === row && column === (CELLS - 1) / 2;
     const size = 1 / CELLS;

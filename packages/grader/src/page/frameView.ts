@@ -1,5 +1,6 @@
 import {
   codeCounts,
+  exp2,
   rasteriseRegion,
   renderedOfLight,
   SRGB,
@@ -98,7 +99,7 @@ function codeOfStops(
   middleGrey: number,
   shownStops: FrameView["shownStops"],
 ): (stops: number) => number {
-  return (stops) => 255 * encode(Math.min(1, middleGrey * 2 ** shownStops(stops)));
+  return (stops) => 255 * encode(Math.min(1, middleGrey * exp2(shownStops(stops))));
 }
 
 async function pictureOf(

@@ -1,4 +1,5 @@
 import * as Plot from "@observablehq/plot";
+import { exp2 } from "@tonefall/tone-core";
 import { percentText, stopsText } from "../report/words.ts";
 import type { FrameHistograms, FrameResult } from "../result.ts";
 import type { FrameView } from "./frameView.ts";
@@ -28,7 +29,7 @@ export function histogramPlots(row: FrameResult, view: FrameView): readonly Mark
     region: drawnCells(histograms.linear.counts, pixels),
     frame: drawnCells(view.whole.histograms.linear.counts, view.whole.pixels),
     ends,
-    at: (stops) => grey * 2 ** view.shownStops(stops),
+    at: (stops) => grey * exp2(view.shownStops(stops)),
     row,
   });
   if (view.sensor) return [linear, sensorPlot(row, view.sensor)];

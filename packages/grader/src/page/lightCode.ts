@@ -1,4 +1,5 @@
 import type { ToSrgb } from "@tonefall/tone-core";
+import { exp2, log2 } from "@tonefall/tone-core";
 
 /** Codes to a stop: steps far below what an average over a spot can show. */
 const CODES_PER_STOP = 64;
@@ -17,14 +18,14 @@ const LAST_CODE: number = CODES_PER_STOP * (3 - DARKEST_STOPS) + 1;
  */
 export function lightCode(light: number): number {
   if (!(light > 0)) return 0;
-  const code = Math.round(CODES_PER_STOP * (Math.log2(light) - DARKEST_STOPS)) + 1;
+  const code = Math.round(CODES_PER_STOP * (log2(light) - DARKEST_STOPS)) + 1;
   return Math.min(LAST_CODE, Math.max(0, code));
 }
 
 /** The light that a code stands for; the inverse of {@link lightCode} within half a step. */
 export function lightOfCode(code: number): number {
   if (code <= 0) return 0;
-  return 2 ** ((Math.min(code, LAST_CODE) - 1) / CODES_PER_STOP + DARKEST_STOPS);
+  return exp2((Math.min(code, LAST_CODE) - 1) / CODES_PER_STOP + DARKEST_STOPS);
 }
 
 /** The light of a frame as it travels in a page: small, linear, upright. */

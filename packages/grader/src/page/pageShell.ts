@@ -1,4 +1,5 @@
 import { createHash } from "node:crypto";
+import { exp2, log2, power } from "@tonefall/tone-core";
 import { html, Markup } from "./markup.ts";
 import type { PageAssets } from "./pageAssets.ts";
 
@@ -41,10 +42,10 @@ const TONES: Markup = html`<svg class="defs" width="0" height="0" aria-hidden="t
   { length: 22 },
   (_, i) => {
     const share = i / 21;
-    const stops = -8 + share * (8 - Math.log2(0.18));
-    const light = 0.18 * 2 ** stops;
+    const stops = -8 + share * (8 - log2(0.18));
+    const light = 0.18 * exp2(stops);
     const code = Math.round(
-      255 * (light <= 0.0031308 ? 12.92 * light : 1.055 * light ** (1 / 2.4) - 0.055),
+      255 * (light <= 0.0031308 ? 12.92 * light : 1.055 * power(light, 1 / 2.4) - 0.055),
     );
     return html`<stop offset="${share.toFixed(3)}" stop-color="rgb(${code},${code},${code})"/>`;
   },

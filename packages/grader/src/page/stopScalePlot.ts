@@ -1,4 +1,5 @@
 import * as Plot from "@observablehq/plot";
+import { log2 } from "@tonefall/tone-core";
 import { boundedStopsText, errorText, outcomeText, placementText } from "../report/words.ts";
 import type { FrameResult } from "../result.ts";
 import { rangeText } from "../set/judgeStops.ts";
@@ -83,7 +84,7 @@ function toneStrip(row: FrameResult | undefined, width: number): Marks[number] {
 
 /** Where the basis's scale ends, stops; display white where there is no picture. */
 function ceiling(row: FrameResult | undefined): number {
-  const stops = -Math.log2(row?.picture?.middleGrey ?? 0.18);
+  const stops = -log2(row?.picture?.middleGrey ?? 0.18);
   return row?.basis === "scene" && row.sensor === null ? stops / 1.3 : stops;
 }
 

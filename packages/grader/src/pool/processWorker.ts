@@ -1,10 +1,20 @@
 import { fork } from "node:child_process";
 import { fileURLToPath } from "node:url";
 import { KEPT_MEMORY } from "./keptMemory.ts";
+import { endsWithUs, isLeaving } from "./startedProcesses.ts";
 import type { PoolWorker, WorkerAnswer, WorkerEars } from "./workerPool.ts";
 
 /** What a process says once, when it listens. */
 export const READY = "ready";
+
+/** Stands in for a worker that would be started while this process exits: it never answers. */
+const NOBODY: PoolWorker = {
+  ready: false,
+  listen: () => {},
+  post: () => {},
+  hold: () => {},
+  end: () => {},
+};
 
 /**
  * A worker of a pool that is a process: it can end by a signal and take nobody with it, and has a heap of its own.
@@ -15,6 +25,7 @@ export const READY = "ready";
  * @param script - says {@link READY} when it listens, then answers each message by one
  */
 export function processWorker(script: URL): PoolWorker {
+  if (isLeaving()) return NOBODY;
   const child = fork(fileURLToPath(script), {
     env: { ...KEPT_MEMORY, ...process.env },
     // Flags of this process, such as a debugger's port, are not the worker's.
@@ -22,6 +33,7 @@ export function processWorker(script: URL): PoolWorker {
     serialization: "advanced",
     stdio: ["ignore", "ignore", "inherit", "ipc"],
   });
+  endsWithUs(child);
   let ears: WorkerEars | null = null;
   let ready = false;
   child
@@ -30,9 +42,10 @@ export function processWorker(script: URL): PoolWorker {
       else ears?.answer(message as unknown as WorkerAnswer);
     })
     .on("error", (cause) => ears?.ended("its process could not be reached", { cause }))
-    .on("exit", (code, signal) =>
-      ears?.ended(`its process ended with ${signal ?? `code ${code}`}`),
-    );
+    .on("exit", (code, signal) => {
+      // What was given up is no failure of its frame.
+      if (!isLeaving()) ears?.ended(`its process ended with ${signal ?? `code ${code}`}`);
+    });
   return {
     get ready() {
       return ready;

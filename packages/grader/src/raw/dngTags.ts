@@ -1,3 +1,4 @@
+import { exp2, log2 } from "@tonefall/tone-core";
 import type { TiffDirectory } from "./tiffDirectories.ts";
 
 /** A rectangle of sensor samples. */
@@ -93,7 +94,7 @@ export function dngTags(directories: readonly TiffDirectory[]): DngTags | null {
     maskedAreas: maskedAreas(raw.numbers(50830) ?? []),
     black: blackOf(raw, planes),
     blackStated: raw.numbers(50714) !== null,
-    white: perPlane(raw.numbers(50717) ?? [2 ** linearBits(raw, bits) - 1], planes),
+    white: perPlane(raw.numbers(50717) ?? [exp2(linearBits(raw, bits)) - 1], planes),
     asShotNeutral: positive(main.numbers(50728) ?? raw.numbers(50728)),
     baselineExposureStops: finite((main.numbers(50730) ?? raw.numbers(50730))?.[0]),
     readNoiseVariance: readNoise(raw.numbers(51041) ?? main.numbers(51041)),
@@ -159,7 +160,7 @@ function blackOf(raw: TiffDirectory, planes: number): StatedBlack {
 /** Bits that samples have after the linearisation table. */
 function linearBits(raw: TiffDirectory, bits: number): number {
   const table = raw.numbers(50712);
-  return table ? Math.ceil(Math.log2(Math.max(...table.slice(-1), 1) + 1)) : bits;
+  return table ? Math.ceil(log2(Math.max(...table.slice(-1), 1) + 1)) : bits;
 }
 
 function perPlane(values: readonly number[], planes: number): number[] {

@@ -1,4 +1,4 @@
-import { ERROR_BUDGET, RENDERED_CONTRAST, RENDERED_MEASURING } from "@tonefall/tone-core";
+import { ERROR_BUDGET, hypot, RENDERED_CONTRAST, RENDERED_MEASURING } from "@tonefall/tone-core";
 import { isComposite } from "../grade/settingsFall.ts";
 import { showsLight } from "../grade/showsLight.ts";
 import { boundedDifference } from "../metering/boundedStops.ts";
@@ -110,7 +110,7 @@ function expectation(
     curve: spread * Math.abs(given),
     middleGrey: cancelled.includes("middle-grey") ? 0 : twice * contrast * budget.middleGrey,
   };
-  return { stops: contrast * given, uncertainty: Math.hypot(...Object.values(parts)), parts };
+  return { stops: contrast * given, uncertainty: hypot(...Object.values(parts)), parts };
 }
 
 function agreement(

@@ -5,6 +5,7 @@ import type { FrameResult, RowShard } from "../result.ts";
 import { explained } from "./explain.ts";
 import { withPairs } from "./pairShots.ts";
 import { shardBlock } from "./shardBlock.ts";
+import { isAsWritten } from "./summedRow.ts";
 
 /** Graded rows of one part of a run. */
 export interface RunPart {
@@ -29,6 +30,7 @@ const shardSchema: z.ZodType<RowShard> = z.object({
   frames: z.int().min(1),
   run: z.string(),
   voice: z.enum(VOICES).nullable(),
+  sum: z.string(),
 });
 
 /**
@@ -64,8 +66,12 @@ async function look(part: RunPart): Promise<PartLook> {
   let first: RowShard | null = null;
   let rows = 0;
   let voice: Voice | null = null;
-  for await (const { shard, feedback } of part.rows()) {
+  for await (const row of part.rows()) {
+    const { shard, feedback } = row;
     if (rows === 0) first = shard ? readShard(part, shard) : null;
+    if (shard && !isAsWritten(row)) {
+      throw unmergeable(`row ${rows + 1} of ${part.name} is damaged: grade that part again`);
+    }
     const place = shard && readShard(part, shard).place;
     if (place !== (first ? first.place + rows : undefined)) {
       throw unmergeable(`the rows of ${part.name} do not follow one another after row ${rows}`);

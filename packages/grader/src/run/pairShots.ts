@@ -1,4 +1,4 @@
-import { RENDERED_CONTRAST } from "@tonefall/tone-core";
+import { exp2, hypot, RENDERED_CONTRAST } from "@tonefall/tone-core";
 import { isComposite } from "../grade/settingsFall.ts";
 import type { Exposure, FrameResult, SensorResult, ShotPair } from "../result.ts";
 
@@ -96,9 +96,9 @@ function renderedMiddleGrey(raw: ShotRow, rendered: ShotRow): ShotPair["rendered
   if (raw.region !== rendered.region || isComposite(rendered.exposure)) return null;
   const stops = raw.fall.stops - shown / RENDERED_CONTRAST;
   return {
-    shareOfSaturation: raw.sensor.middleGrey.shareOfSaturation * 2 ** stops,
+    shareOfSaturation: raw.sensor.middleGrey.shareOfSaturation * exp2(stops),
     stopsFromAssumed: stops,
-    uncertainty: Math.hypot(AT_MIDDLE, PER_STOP * Math.abs(shown)),
+    uncertainty: hypot(AT_MIDDLE, PER_STOP * Math.abs(shown)),
   };
 }
 

@@ -119,6 +119,12 @@ export interface CheckSummary {
   readonly failing: number;
 }
 
+/** Which part of a check a result is. */
+export interface CheckShard extends Shard {
+  /** SHA-256 of all else that the result says, hexadecimal: of a part that is damaged, nothing is believed. */
+  readonly sum: string;
+}
+
 /** What a check gives: the shape of its JSON. */
 export interface CheckResult {
   /** Version of this shape. */
@@ -126,7 +132,7 @@ export interface CheckResult {
   /** In the order they were given. */
   readonly sets: readonly CheckedSet[];
   /** Null where everything was run. */
-  readonly shard: Shard | null;
+  readonly shard: CheckShard | null;
   /** Counts over all sets. */
   readonly summary: CheckSummary;
 }

@@ -44,7 +44,7 @@ const set = z.strictObject({
 export const checkResultSchema: z.ZodType<CheckResult> = z.strictObject({
   schemaVersion: z.literal(CHECK_VERSION),
   sets: z.array(set),
-  shard: z.strictObject({ index: position, of: position }).nullable(),
+  shard: z.strictObject({ index: position, of: position, sum: z.string() }).nullable(),
   summary: z.strictObject({
     claims: count,
     kept: count,

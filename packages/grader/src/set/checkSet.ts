@@ -25,6 +25,7 @@ import { judgeRelation } from "./judgeRelation.ts";
 import { type FrameAsks, folded, measureFacts } from "./measureFacts.ts";
 import { readSet } from "./readSet.ts";
 import { asksOf, type ReadyFrame, type ReadyRelation, type ReadySet } from "./readySet.ts";
+import { summedCheck } from "./summedCheck.ts";
 
 /** How sets are checked. */
 export interface CheckOptions extends DecodeLimits {
@@ -118,7 +119,8 @@ export async function checkSets(
     const extras = units.some(({ kind }) => kind === "extras") ? await extraFiles(set, named) : [];
     checked.push(judgeSet(set, units, facts, extras));
   }
-  return { schemaVersion: CHECK_VERSION, sets: checked, shard, summary: summariseCheck(checked) };
+  const summary = summariseCheck(checked);
+  return summedCheck({ schemaVersion: CHECK_VERSION, sets: checked, summary }, shard);
 }
 
 /** {@link checkSets} for one set file. */

@@ -1,3 +1,4 @@
+import { log2 } from "@tonefall/tone-core";
 import { isManual } from "../grade/settingsFall.ts";
 import type { ReadResult } from "../result.ts";
 import { SAME_SETTING_STOPS } from "./judgeRecord.ts";
@@ -120,7 +121,7 @@ const CONTROLS: readonly Control[] = ["aperture", "shutter", "iso"];
 function setting({ exposure }: ReadResult, control: Control): number | null {
   const field = exposure?.[control];
   const value = field ? (field.exact ?? field.value) : null;
-  return value === null ? null : (control === "aperture" ? 2 : 1) * Math.log2(value);
+  return value === null ? null : (control === "aperture" ? 2 : 1) * log2(value);
 }
 
 function spreadOf(frames: readonly NamedRead[], control: Control): number {

@@ -1,3 +1,4 @@
+import { log2 } from "@tonefall/tone-core";
 import { shutterText, stopsText } from "../report/words.ts";
 import type { Exposure } from "../result.ts";
 import { type Finding, finding, notRun } from "./finding.ts";
@@ -71,7 +72,7 @@ function comparisons(record: ReadyRecord, exposure: Exposure): Comparison[] {
     const { value, exact } = exposure[name];
     const stops = name === "aperture" ? 2 : 1;
     const near = (recorded: number): boolean =>
-      stops * Math.abs(Math.log2(recorded / claimed)) < SAME_SETTING_STOPS;
+      stops * Math.abs(log2(recorded / claimed)) < SAME_SETTING_STOPS;
     say(name, claimed, value, value !== null && (near(value) || near(exact ?? value)));
   }
   if (compensation !== undefined) {

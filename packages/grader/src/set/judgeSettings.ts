@@ -1,4 +1,4 @@
-import { ERROR_BUDGET } from "@tonefall/tone-core";
+import { ERROR_BUDGET, log2 } from "@tonefall/tone-core";
 import { stopsText } from "../report/words.ts";
 import type { Exposure, FrameResult } from "../result.ts";
 import { type Finding, finding } from "./finding.ts";
@@ -141,7 +141,7 @@ function logSetting({ exposure }: FrameResult, control: Control): number | null 
   const field = (exposure as Exposure | null)?.[control];
   const value = field ? (field.exact ?? field.value) : null;
   if (value === null) return null;
-  return (control === "aperture" ? 2 : 1) * Math.log2(value);
+  return (control === "aperture" ? 2 : 1) * log2(value);
 }
 
 /** How far a setting varies over frames that all record it, stops. */

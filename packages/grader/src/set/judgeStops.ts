@@ -1,4 +1,4 @@
-import { type Bound, RENDERED_MEASURING, type Verdict, verdict } from "@tonefall/tone-core";
+import { type Bound, hypot, RENDERED_MEASURING, type Verdict, verdict } from "@tonefall/tone-core";
 import { judge } from "../grade/judge.ts";
 import { boundedDifference } from "../metering/boundedStops.ts";
 import { boundedStopsText, placementText, stopsText } from "../report/words.ts";
@@ -83,12 +83,12 @@ function differenceUncertainty(a: FrameResult, b: FrameResult): number {
   const model = (row: FrameResult): string | null | undefined => row.exposure?.model.value;
   const shared = model(a) && model(a) === model(b) ? ["middleGrey", "evenness"] : [];
   const own = (row: FrameResult): number =>
-    Math.hypot(
+    hypot(
       ...Object.entries(row.fall?.uncertaintyParts ?? {})
         .filter(([part]) => !shared.includes(part))
         .map(([, stops]) => stops),
     );
-  return Math.hypot(own(a), own(b)) || RENDERED_MEASURING;
+  return hypot(own(a), own(b)) || RENDERED_MEASURING;
 }
 
 /** One standard deviation of a row's fall. */

@@ -1,5 +1,6 @@
 import { GraderError } from "../errors.ts";
 import { type CheckedSet, type CheckResult, summariseCheck } from "./checkResult.ts";
+import { isCheckAsWritten } from "./summedCheck.ts";
 
 /**
  * Joins the parts of a sharded check into the result that one run would have given.
@@ -11,6 +12,10 @@ export function mergeChecks(parts: readonly CheckResult[]): CheckResult {
   const [first, ...rest] = [...parts].sort((a, b) => (a.shard?.index ?? 0) - (b.shard?.index ?? 0));
   if (!first) throw unmergeable("there are none");
   requireWhole(parts);
+  const damaged = parts.find((part) => !isCheckAsWritten(part))?.shard;
+  if (damaged) {
+    throw unmergeable(`part ${damaged.index}/${damaged.of} is damaged: check that part again`);
+  }
   const key = ({ sets }: CheckResult): string =>
     JSON.stringify(sets.map(({ file, sha256 }) => [file, sha256]));
   if (rest.some((part) => key(part) !== key(first)))

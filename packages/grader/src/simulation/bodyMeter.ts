@@ -1,3 +1,4 @@
+import { exp2, hypot, log2 } from "@tonefall/tone-core";
 import type { Random } from "./random.ts";
 import type { Place, SimulatedMetering } from "./simulatedMeter.ts";
 import { HEIGHT, WIDTH } from "./simulatedScene.ts";
@@ -49,7 +50,7 @@ export function meteredBy(
   pattern: SimulatedMetering,
   spot: Place = CENTRE,
 ): number {
-  return meter.calibrationStops + Math.log2(weightedLight(tones, weighting(meter, pattern, spot)));
+  return meter.calibrationStops + log2(weightedLight(tones, weighting(meter, pattern, spot)));
 }
 
 /** Weight of a place in fractions of the frame. */
@@ -73,7 +74,7 @@ function weighting(meter: BodyMeter, pattern: SimulatedMetering, spot: Place): W
 /** Distance from a place, in radii of a circle with that share of the frame's area. */
 function radiiFrom({ x: atX, y: atY }: Place, share: number): Weighting {
   const radius = Math.sqrt((share * WIDTH * HEIGHT) / Math.PI);
-  return (x, y) => Math.hypot((x - atX) * WIDTH, (y - atY) * HEIGHT) / radius;
+  return (x, y) => hypot((x - atX) * WIDTH, (y - atY) * HEIGHT) / radius;
 }
 
 function disc(share: number, place: Place): Weighting {
@@ -103,7 +104,7 @@ function weightedLight(tones: Float64Array, weigh: Weighting): number {
       ((pixel % WIDTH) + 0.5) / WIDTH,
       (Math.floor(pixel / WIDTH) + 0.5) / HEIGHT,
     );
-    light += weight * 2 ** tone;
+    light += weight * exp2(tone);
     total += weight;
   });
   return light / total;

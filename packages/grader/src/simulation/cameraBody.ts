@@ -1,4 +1,4 @@
-import { SRGB } from "@tonefall/tone-core";
+import { exp2, log2, SRGB, squared } from "@tonefall/tone-core";
 import sharp from "sharp";
 import type { BodyMeter } from "./bodyMeter.ts";
 import { seededRandom } from "./random.ts";
@@ -39,16 +39,16 @@ export function bodyCodes(
 ): Uint8Array {
   const { curve, perChannel, tint, flareShare, noise } = body;
   const random = seededRandom(body.noiseSeed ^ Math.round(1024 * given));
-  const flare = flareShare * 2 ** (given + tones.reduce((most, tone) => Math.max(most, tone)));
-  const edit = 2 ** addedStops;
+  const flare = flareShare * exp2(given + tones.reduce((most, tone) => Math.max(most, tone)));
+  const edit = exp2(addedStops);
   const codes = new Uint8Array(3 * tones.length);
   tones.forEach((tone, pixel) => {
-    const light = 2 ** (tone + given - vignettingAt(body, pixel)) + flare;
+    const light = exp2(tone + given - vignettingAt(body, pixel)) + flare;
     tint.forEach((gain, channel) => {
       const shot = Math.max(0, 1 + random.normal(noise / Math.sqrt(light)));
       const shown = perChannel
-        ? curve.shown(Math.log2(light * gain * shot))
-        : gain * curve.shown(Math.log2(light * shot));
+        ? curve.shown(log2(light * gain * shot))
+        : gain * curve.shown(log2(light * shot));
       codes[3 * pixel + channel] = Math.round(255 * SRGB.encode(Math.min(1, shown * edit)));
     });
   });
@@ -59,7 +59,7 @@ export function bodyCodes(
 function vignettingAt({ vignettingStops }: CameraBody, pixel: number): number {
   const x = (pixel % WIDTH) + 0.5 - WIDTH / 2;
   const y = Math.floor(pixel / WIDTH) + 0.5 - HEIGHT / 2;
-  return (vignettingStops * (x ** 2 + y ** 2)) / ((WIDTH / 2) ** 2 + (HEIGHT / 2) ** 2);
+  return (vignettingStops * (squared(x) + squared(y))) / (squared(WIDTH / 2) + squared(HEIGHT / 2));
 }
 
 /** The camera's own JPEG file of codes, by its quality and subsampling. */

@@ -1,4 +1,5 @@
 import type { SceneLightKnot } from "@tonefall/tone-core";
+import { hypot, squared } from "@tonefall/tone-core";
 import { quantileSorted } from "simple-statistics";
 
 /** A tone and the light behind it. */
@@ -60,7 +61,7 @@ export function deriveSceneLight(
     const { low, high, lowest } = spread(near.map(({ light }) => light));
     const unseen = strayOfTheUnseen(near);
     const stops = Math.max(bound ? low : (low + high) / 2, least + LEAST_RISE);
-    const uncertainty = Math.hypot(bound ? low - lowest : (high - low) / 2, unseen);
+    const uncertainty = hypot(bound ? low - lowest : (high - low) / 2, unseen);
     if (shown >= shoulder) leastUncertainty = Math.max(leastUncertainty, uncertainty);
     knots.push([shown, round(stops), round(bound ? leastUncertainty : uncertainty)]);
     least = stops;
@@ -83,7 +84,7 @@ function strayOfTheUnseen(
   const n = medians.length;
   if (n < 2) return 0;
   const mean = medians.reduce((total, median) => total + median, 0) / n;
-  const variance = medians.reduce((total, median) => total + (median - mean) ** 2, 0) / n;
+  const variance = medians.reduce((total, median) => total + squared(median - mean), 0) / n;
   return Math.sqrt((variance * 2) / (n - 1));
 }
 

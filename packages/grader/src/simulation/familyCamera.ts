@@ -1,4 +1,4 @@
-import { LUMINANCE_ROWS, MIDDLE_GREY } from "@tonefall/tone-core";
+import { exp2, LUMINANCE_ROWS, MIDDLE_GREY, power } from "@tonefall/tone-core";
 import { randomMeter } from "./bodyMeter.ts";
 import type { CameraBody } from "./cameraBody.ts";
 import type { Random } from "./random.ts";
@@ -38,7 +38,7 @@ export function familyCamera(random: Random, family: CurveFamily): FamilyCamera 
       curve,
       perChannel: random.chance(0.5),
       tint: randomTint(random),
-      flareShare: 10 ** random.between(-3.6, -2.5),
+      flareShare: power(10, random.between(-3.6, -2.5)),
       vignettingStops: random.between(0, 0.8),
       noise: random.between(0.005, 0.04),
       noiseSeed: Math.floor(random.between(0, 2 ** 32)),
@@ -53,7 +53,7 @@ export function familyCamera(random: Random, family: CurveFamily): FamilyCamera 
 
 /** Red and blue astray from green by 0.1 stop, one standard deviation. */
 function randomTint(random: Random): [number, number, number] {
-  const gains = [2 ** random.normal(0.1), 1, 2 ** random.normal(0.1)];
+  const gains = [exp2(random.normal(0.1)), 1, exp2(random.normal(0.1))];
   const luminance = gains.reduce(
     (sum, gain, channel) => sum + gain * (LUMINANCE_ROWS.srgb[channel] as number),
     0,
@@ -67,7 +67,7 @@ export function lightShownAs(
   shown: number,
 ): number {
   if (!body) return (shown - middleGrey) / contrast;
-  const wanted = MIDDLE_GREY * 2 ** shown;
+  const wanted = MIDDLE_GREY * exp2(shown);
   let [low, high] = [-14, 8];
   for (let halving = 0; halving < 40; halving++) {
     const middle = (low + high) / 2;

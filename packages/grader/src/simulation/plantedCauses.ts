@@ -1,4 +1,4 @@
-import { brightnessLuminance } from "@tonefall/tone-core";
+import { brightnessLuminance, exp2, log2 } from "@tonefall/tone-core";
 import type { CauseCode } from "../cause/cause.ts";
 import type { Random } from "./random.ts";
 import {
@@ -164,7 +164,7 @@ export const PLANTED: Readonly<Record<CauseCode, Planting>> = {
   "auto-iso-undid-change": (world) => {
     if (!misread(world, 0.8)) return null;
     // A stop of time the right way, and the ISO back by a stop.
-    const iso = world.place.iso * 2 ** -Math.sign(world.reading);
+    const iso = world.place.iso * exp2(-Math.sign(world.reading));
     return [
       world.shoot({ beyondMeter: 0, record: before(manual()) }),
       world.shoot({ beyondMeter: 0, record: manual(), place: { ...world.place, iso } }),
@@ -187,7 +187,7 @@ export const PLANTED: Readonly<Record<CauseCode, Planting>> = {
       shoot({ beyondMeter: placed, record: before(manual()) }),
       shoot({
         beyondMeter: placed + change,
-        place: { ...place, greyLuminance: place.greyLuminance * 2 ** change },
+        place: { ...place, greyLuminance: place.greyLuminance * exp2(change) },
         record: manual(),
       }),
     ];
@@ -261,5 +261,5 @@ function changedUnderLock(world: World): readonly SimulatedShot[] {
 
 /** APEX brightness of what the meter reads. */
 function brightnessOf({ place, reading }: World): number {
-  return Math.log2(place.greyLuminance / brightnessLuminance(0)) + reading;
+  return log2(place.greyLuminance / brightnessLuminance(0)) + reading;
 }

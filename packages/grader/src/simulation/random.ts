@@ -1,3 +1,4 @@
+import { cosine, naturalLog } from "@tonefall/tone-core";
 /** Random numbers from a seed: the same seed gives the same scenes on every machine. */
 export interface Random {
   /** Uniform in [from, to). */
@@ -25,7 +26,7 @@ export function seededRandom(seed: number): Random {
     chance: (probability) => uniform() < probability,
     normal: (standardDeviation) =>
       standardDeviation *
-      Math.sqrt(-2 * Math.log(1 - uniform())) *
-      Math.cos(2 * Math.PI * uniform()),
+      Math.sqrt(-2 * naturalLog(1 - uniform())) *
+      cosine(2 * Math.PI * uniform()),
   };
 }

@@ -1,4 +1,13 @@
-import { MIDDLE_GREY, responseCurve, SRGB } from "@tonefall/tone-core";
+import {
+  exp2,
+  log2,
+  MIDDLE_GREY,
+  naturalLog,
+  power,
+  responseCurve,
+  SRGB,
+  squared,
+} from "@tonefall/tone-core";
 import type { Random } from "./random.ts";
 
 /** The formulas by which simulated cameras render. They share nothing but that each rises from black to white. */
@@ -98,8 +107,7 @@ function tabulated(formula: Formula): Float64Array | null {
 
 function lookUp(codes: Float64Array): RenderingCurve["shown"] {
   return (stops) => {
-    if (stops <= FROM_STOPS)
-      return SRGB.linearise((codes[0] as number) * 2 ** (stops - FROM_STOPS));
+    if (stops <= FROM_STOPS) return SRGB.linearise((codes[0] as number) * exp2(stops - FROM_STOPS));
     const at = Math.min(stops - FROM_STOPS, TO_STOPS - FROM_STOPS) * STEPS_PER_STOP;
     const below = Math.min(Math.floor(at), codes.length - 2);
     const [from, to] = [codes[below] as number, codes[below + 1] as number];
@@ -110,7 +118,7 @@ function lookUp(codes: Float64Array): RenderingCurve["shown"] {
 /** What a curve came to: some formulas bend away from what they were drawn to. */
 function measuredAims(codes: Float64Array, { white }: CurveAims): CurveAims {
   const shown = lookUp(codes);
-  const stops = (light: number): number => Math.log2(shown(light) / MIDDLE_GREY);
+  const stops = (light: number): number => log2(shown(light) / MIDDLE_GREY);
   const first = codes.findIndex((code) => Math.round(255 * code) === 255);
   return {
     contrast: 2 * (stops(0.25) - stops(-0.25)),
@@ -119,13 +127,13 @@ function measuredAims(codes: Float64Array, { white }: CurveAims): CurveAims {
   };
 }
 
-const shownMiddle = ({ middleGrey }: CurveAims): number => MIDDLE_GREY * 2 ** middleGrey;
+const shownMiddle = ({ middleGrey }: CurveAims): number => MIDDLE_GREY * exp2(middleGrey);
 
 /** Slope of the code at middle grey, a stop of light, that a contrast asks for. */
 function codeSlope(aims: CurveAims): number {
   const step = 1e-4;
   const middle = shownMiddle(aims);
-  const code = (stops: number): number => SRGB.encode(middle * 2 ** (aims.contrast * stops));
+  const code = (stops: number): number => SRGB.encode(middle * exp2(aims.contrast * stops));
   return (code(step) - code(-step)) / (2 * step);
 }
 
@@ -136,7 +144,7 @@ function logistic(aims: CurveAims): Formula | null {
   const curve = (ceiling: number) => {
     const steepness = slope / (middle * (1 - middle / ceiling));
     const odds = ceiling / middle - 1;
-    return (stops: number): number => ceiling / (1 + odds * Math.exp(-steepness * stops));
+    return (stops: number): number => ceiling / (1 + odds * power(Math.E, -steepness * stops));
   };
   const ceiling = solve((top) => curve(top)(aims.white) - 1, 1.0001, 20);
   if (ceiling === null) return null;
@@ -148,9 +156,9 @@ function logistic(aims: CurveAims): Formula | null {
 function rationalShoulder(aims: CurveAims): Formula | null {
   const middle = shownMiddle(aims);
   const curve = (bend: number) => {
-    const power = aims.contrast * (1 + bend);
+    const contrast = aims.contrast * (1 + bend);
     return (stops: number): number => {
-      const light = 2 ** (power * stops);
+      const light = exp2(contrast * stops);
       return (middle * (1 + bend) * light) / (1 + bend * light);
     };
   };
@@ -162,19 +170,19 @@ function rationalShoulder(aims: CurveAims): Formula | null {
 /** A quotient of quadratics in linear light: a toe that eases to plain light, and a shoulder. */
 function filmic(aims: CurveAims, random: Random): Formula | null {
   const middle = shownMiddle(aims);
-  const toe = 2 ** random.between(-5, 0);
+  const toe = exp2(random.between(-5, 0));
   const bent = (2 + toe) / (1 + toe) - aims.contrast;
   if (bent <= 0) return null;
   const scale = middle / (bent * (1 + toe));
-  const white = 2 ** aims.white;
+  const white = exp2(aims.white);
   const shownOfWhite = scale * white * (white + toe);
   const linear =
-    (white ** 2 + 2 / bent - 1 - 2 * shownOfWhite) / (shownOfWhite - white - 1 / bent + 1);
+    (squared(white) + 2 / bent - 1 - 2 * shownOfWhite) / (shownOfWhite - white - 1 / bent + 1);
   const constant = (2 + linear) / bent - 1 - linear;
   const gain = scale * (2 + linear);
   if (!(constant > 0 && gain > 0)) return null;
   return (stops) => {
-    const light = 2 ** stops;
+    const light = exp2(stops);
     const divisor = light * (light + linear) + constant;
     if (divisor <= 0) return Number.NaN;
     // Past white it may turn back; there it is white already.
@@ -188,7 +196,7 @@ function drawn(aims: CurveAims, random: Random): Formula | null {
   const { contrast, middleGrey, white } = aims;
   const shadows = random.between(0.75, 1.1) * contrast;
   const lights = random.between(0.45, 0.8);
-  const codeOf = (stops: number): number => 255 * SRGB.encode(MIDDLE_GREY * 2 ** stops);
+  const codeOf = (stops: number): number => 255 * SRGB.encode(MIDDLE_GREY * exp2(stops));
   const middle = codeOf(middleGrey);
   const upper = codeOf(middleGrey + contrast);
   const points = [
@@ -212,20 +220,21 @@ function drawn(aims: CurveAims, random: Random): Formula | null {
 /** Plain sRGB, or nearly: straight in stops until white cuts it off. It keeps no shoulder, so white comes early. */
 function hardClip({ contrast, middleGrey }: CurveAims): Formula | null {
   if (contrast > 1.3) return null;
-  return (stops) => MIDDLE_GREY * 2 ** (contrast * stops + middleGrey);
+  return (stops) => MIDDLE_GREY * exp2(contrast * stops + middleGrey);
 }
 
 /** sRGB with its white moved up, the codes brightened by a power and bent by a cubic. */
 function codeCurve(aims: CurveAims): Formula | null {
   const middle = SRGB.encode(shownMiddle(aims));
   const slope = codeSlope(aims);
-  const plain = (stops: number): number => SRGB.encode(Math.min(1, 2 ** (stops - aims.white)));
+  const plain = (stops: number): number => SRGB.encode(Math.min(1, exp2(stops - aims.white)));
   const curve = (bend: number) => {
-    const bent = (code: number): number => (1 - bend) * code + bend * code ** 2 * (3 - 2 * code);
+    const bent = (code: number): number =>
+      (1 - bend) * code + bend * squared(code) * (3 - 2 * code);
     const base = solve((code) => bent(code) - middle, 0.01, 0.99);
     if (base === null) return null;
-    const power = Math.log(base) / Math.log(plain(0));
-    return (stops: number): number => bent(plain(stops) ** power);
+    const exponent = naturalLog(base) / naturalLog(plain(0));
+    return (stops: number): number => bent(power(plain(stops), exponent));
   };
   const step = 1e-3;
   const excess = (bend: number): number => {

@@ -1,3 +1,4 @@
+import { exp2, log2 } from "@tonefall/tone-core";
 import type { FrameResult } from "../result.ts";
 import { gradeFrame } from "../run/gradeFrame.ts";
 import { bodyCodes, bodyJpeg } from "./cameraBody.ts";
@@ -76,10 +77,10 @@ function regionLight(tones: Float64Array): number {
     const x = ((pixel % WIDTH) + 0.5) / WIDTH;
     const y = (Math.floor(pixel / WIDTH) + 0.5) / HEIGHT;
     if (Math.abs(x - 0.5) > 0.1 || Math.abs(y - 0.5) > 0.1) return;
-    light += 2 ** tone;
+    light += exp2(tone);
     pixels++;
   });
-  return Math.log2(light / pixels);
+  return log2(light / pixels);
 }
 
 /** What a trial claims of its light; null where it makes no claim. */

@@ -11,6 +11,8 @@ import {
 } from "@tonefall/exif-reader";
 import {
   brightnessLuminance,
+  exp2,
+  log2,
   luminanceFromSettings,
   MARKED_SERIES,
   MIDDLE_GREY,
@@ -119,7 +121,7 @@ export function takeAndGrade(shot: SimulatedShot, blank: ExposureRecord): FrameR
   const brief = readyBrief({ place: scene.subject, region: scene.region });
   const exact = { aperture: settings.aperture.exact, shutterSeconds: settings.shutter.exact };
   const middle = luminanceFromSettings({ ...exact, iso: settings.iso.exact });
-  const frame = develop(shot, Math.log2(place.greyLuminance / middle));
+  const frame = develop(shot, log2(place.greyLuminance / middle));
   const { statistics } = measureFrame(frame, brief.region ?? { shape: "whole" }, {
     histograms: false,
   });
@@ -176,12 +178,10 @@ function settingsOf({ place, exposure }: SimulatedShot) {
   const wanted = (luminance: number): number =>
     (luminanceFromSettings({ aperture: aperture.exact, shutterSeconds: 1, iso: iso.exact }) /
       luminance) *
-    2 ** exposure;
+    exp2(exposure);
   const seconds = wanted(place.greyLuminance);
   const shutter = times.reduce((best, mark) =>
-    Math.abs(Math.log2(mark.exact / seconds)) < Math.abs(Math.log2(best.exact / seconds))
-      ? mark
-      : best,
+    Math.abs(log2(mark.exact / seconds)) < Math.abs(log2(best.exact / seconds)) ? mark : best,
   );
   return { aperture, shutter, iso };
 }
@@ -239,7 +239,7 @@ function straightCodes(
 ): Uint8Array {
   return Uint8Array.from(tones, (tone) => {
     const stops = contrast * (tone + given) + middleGrey + addedStops;
-    return Math.round(255 * SRGB.encode(Math.min(1, MIDDLE_GREY * 2 ** stops)));
+    return Math.round(255 * SRGB.encode(Math.min(1, MIDDLE_GREY * exp2(stops))));
   });
 }
 

@@ -1,3 +1,4 @@
+import { exp2, log2, squared } from "@tonefall/tone-core";
 import type { Random } from "./random.ts";
 import { HEIGHT, WIDTH } from "./simulatedScene.ts";
 
@@ -21,7 +22,7 @@ const CENTRE: Place = { x: 0.5, y: 0.5 };
 const SPOT_SHARE = 0.025;
 const PARTIAL_SHARE = 0.09;
 /** A circle of 12 mm on 36 x 24 mm. */
-const CENTRE_SHARE: number = (Math.PI * 6 ** 2) / (36 * 24);
+const CENTRE_SHARE: number = (Math.PI * squared(6)) / (36 * 24);
 
 /**
  * What a camera's meter reads in a scene, stops from middle grey: the weighted mean of its light. It is written apart
@@ -43,7 +44,7 @@ export function simulatedReading(
       return meanWithin(tones, PARTIAL_SHARE, CENTRE).inside;
     case "centre-weighted": {
       const { inside, outside } = meanWithin(tones, CENTRE_SHARE, CENTRE);
-      return Math.log2(0.75 * 2 ** inside + 0.25 * 2 ** outside);
+      return log2(0.75 * exp2(inside) + 0.25 * exp2(outside));
     }
     case "average":
       return meanWithin(tones, Number.POSITIVE_INFINITY, CENTRE).inside;
@@ -62,12 +63,12 @@ function meanWithin(
   const pixels = [0, 0];
   tones.forEach((tone, pixel) => {
     const [column, row] = [pixel % WIDTH, Math.floor(pixel / WIDTH)];
-    const apart = (column + 0.5 - x * WIDTH) ** 2 + (row + 0.5 - y * HEIGHT) ** 2;
+    const apart = squared(column + 0.5 - x * WIDTH) + squared(row + 0.5 - y * HEIGHT);
     const side = apart <= reach ? 0 : 1;
-    light[side] = (light[side] as number) + 2 ** tone;
+    light[side] = (light[side] as number) + exp2(tone);
     pixels[side] = (pixels[side] as number) + 1;
   });
-  const [inside, outside] = light.map((sum, side) => Math.log2(sum / (pixels[side] as number)));
+  const [inside, outside] = light.map((sum, side) => log2(sum / (pixels[side] as number)));
   return { inside: inside as number, outside: outside as number };
 }
 
@@ -80,8 +81,8 @@ function segments(tones: Float64Array, random: Random): number {
     const column = Math.floor(((pixel % WIDTH) / WIDTH) * 7);
     const row = Math.floor((Math.floor(pixel / WIDTH) / HEIGHT) * 5);
     const weight = weights[row * 7 + column] as number;
-    light += weight * 2 ** tone;
+    light += weight * exp2(tone);
     total += weight;
   });
-  return Math.log2(light / total);
+  return log2(light / total);
 }

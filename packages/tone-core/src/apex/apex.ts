@@ -1,4 +1,5 @@
 import { REFLECTED_METER_K, SPEED_AT_ZERO } from "../constants.ts";
+import { exp2, log2, log10, power } from "../exact/exactMath.ts";
 import { expectFinite, expectPositive } from "../expectNumber.ts";
 
 /** What a camera was set to. */
@@ -24,7 +25,7 @@ export interface Settings {
  * ```
  */
 export function apertureValue(aperture: number): number {
-  return 2 * Math.log2(expectPositive("aperture", aperture));
+  return 2 * log2(expectPositive("aperture", aperture));
 }
 
 /**
@@ -39,7 +40,7 @@ export function apertureValue(aperture: number): number {
  * ```
  */
 export function apertureFromValue(value: number): number {
-  return expectPositive("aperture", 2 ** (expectFinite("aperture value", value) / 2));
+  return expectPositive("aperture", exp2(expectFinite("aperture value", value) / 2));
 }
 
 /**
@@ -55,7 +56,7 @@ export function apertureFromValue(value: number): number {
  * ```
  */
 export function timeValue(shutterSeconds: number): number {
-  const value = -Math.log2(expectPositive("shutter time", shutterSeconds));
+  const value = -log2(expectPositive("shutter time", shutterSeconds));
   return value === 0 ? 0 : value;
 }
 
@@ -71,7 +72,7 @@ export function timeValue(shutterSeconds: number): number {
  * ```
  */
 export function secondsFromValue(value: number): number {
-  return expectPositive("shutter time", 2 ** -expectFinite("time value", value));
+  return expectPositive("shutter time", exp2(-expectFinite("time value", value)));
 }
 
 /**
@@ -88,7 +89,7 @@ export function secondsFromValue(value: number): number {
  */
 export function speedValue(iso: number): number {
   const ratio = expectPositive("ISO speed", iso) / SPEED_AT_ZERO;
-  return Math.log2(expectPositive("ISO speed over that at zero", ratio));
+  return log2(expectPositive("ISO speed over that at zero", ratio));
 }
 
 /**
@@ -103,7 +104,7 @@ export function speedValue(iso: number): number {
  * ```
  */
 export function isoFromValue(value: number): number {
-  return expectPositive("ISO speed", SPEED_AT_ZERO * 2 ** expectFinite("speed value", value));
+  return expectPositive("ISO speed", SPEED_AT_ZERO * exp2(expectFinite("speed value", value)));
 }
 
 /**
@@ -133,7 +134,7 @@ export function exposureValue(settings: Omit<Settings, "iso">): number {
  */
 export function exposureValue100(settings: Settings): number {
   const ratio = expectPositive("ISO speed", settings.iso) / 100;
-  return exposureValue(settings) - Math.log2(expectPositive("ISO speed over 100", ratio));
+  return exposureValue(settings) - log2(expectPositive("ISO speed over 100", ratio));
 }
 
 /**
@@ -194,7 +195,7 @@ export function brightnessLuminance(
   return expectPositive(
     "luminance",
     (expectPositive("meter constant K", k) / SPEED_AT_ZERO) *
-      2 ** expectFinite("brightness value", brightnessValue),
+      exp2(expectFinite("brightness value", brightnessValue)),
   );
 }
 
@@ -210,7 +211,7 @@ export function brightnessLuminance(
  * ```
  */
 export function logarithmicSpeed(iso: number): number {
-  return 10 * Math.log10(expectPositive("ISO speed", iso)) + 1;
+  return 10 * log10(expectPositive("ISO speed", iso)) + 1;
 }
 
 /**
@@ -225,5 +226,8 @@ export function logarithmicSpeed(iso: number): number {
  * ```
  */
 export function isoFromLogarithmicSpeed(degrees: number): number {
-  return expectPositive("ISO speed", 10 ** ((expectFinite("logarithmic speed", degrees) - 1) / 10));
+  return expectPositive(
+    "ISO speed",
+    power(10, (expectFinite("logarithmic speed", degrees) - 1) / 10),
+  );
 }

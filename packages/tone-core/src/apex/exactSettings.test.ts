@@ -37,7 +37,7 @@ describe("MARKED_SERIES", () => {
 describe("exactSettings", () => {
   test("puts marked full stops in place of exact ones", () => {
     expect(exactSettings(settings(5.6, 1 / 60, 100))).toEqual({
-      aperture: 2 ** 2.5,
+      aperture: Math.sqrt(32),
       shutterSeconds: 1 / 64,
       iso: 100,
       series: "full",

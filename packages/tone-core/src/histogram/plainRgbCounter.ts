@@ -1,3 +1,4 @@
+import { exp2 } from "../exact/exactMath.ts";
 import type { EightBitRgb, PixelCounter } from "./eightBitRgb.ts";
 import type { RunningTally } from "./runningTally.ts";
 
@@ -74,7 +75,7 @@ export function plainRgbCounter({ samples }: EightBitRgb, tally: RunningTally): 
         countEnds((c >>> 8) & 0xff, (c >>> 16) & 0xff, c >>> 24);
       }
     }
-    return high * 2 ** LOW_BITS + low;
+    return high * exp2(LOW_BITS) + low;
   };
 
   const clippedByChannel = tally.clippedByChannel as [number, number, number];

@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { exp2 } from "../exact/exactMath.ts";
 import { expectFinite, expectPositive, expectWhole } from "../expectNumber.ts";
 import { expectRaster } from "../raster/expectRaster.ts";
 import type { ToneRaster } from "../raster/toneRaster.ts";
@@ -228,7 +229,7 @@ function integerTable(luminance: Float64Array, unit: number): Int32Array {
 function validate(raster: ToneRaster, spans: Spans, options: TallyOptions): void {
   expectRaster(raster);
   const { width, height, samples, stride, channels } = raster;
-  const codes = 2 ** (8 * samples.BYTES_PER_ELEMENT);
+  const codes = exp2(8 * samples.BYTES_PER_ELEMENT);
   const fits =
     channels.length >= 1 &&
     channels.length <= stride &&

@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { exp2 } from "../exact/exactMath.ts";
 import { expectFinite, expectPositive, expectWhole } from "../expectNumber.ts";
 import { expectRaster } from "../raster/expectRaster.ts";
 import type { ToneChannel, ToneRaster } from "../raster/toneRaster.ts";
@@ -96,7 +97,7 @@ export function stopHistogram(
   const cells = cellsIn(range, expectWhole("cells to a stop", cellsPerStop, 1, 1000));
   const stops = Array.from({ length: cells + 1 }, (_, i) => range[0] + i / cellsPerStop);
   const firsts = stops.map((stop) =>
-    firstBinFrom(tally, expectPositive("luminance at an edge", middleGrey * 2 ** stop)),
+    firstBinFrom(tally, expectPositive("luminance at an edge", middleGrey * exp2(stop))),
   );
   return { edges: stops, ...countBetween(tally, firsts) };
 }

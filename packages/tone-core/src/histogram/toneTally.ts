@@ -1,5 +1,5 @@
+import { exp2, log2 } from "../exact/exactMath.ts";
 import { expectPositive, expectUnit, expectWhole } from "../expectNumber.ts";
-
 /** Runs of equal width that every octave (stop) of luminance is counted in: a bin is at most 0.003 stop wide. */
 export const BINS_PER_OCTAVE = 512;
 
@@ -66,7 +66,7 @@ export function binLuminance(tally: Pick<ToneTally, "unit">, bin: number, part: 
 export function luminanceIn(tally: Pick<ToneTally, "unit">, bin: number, part: number): number {
   const octave = (bin - 1) >>> OCTAVE_SHIFT;
   const place = (bin - 1) & (BINS_PER_OCTAVE - 1);
-  return tally.unit * 2 ** octave * (1 + (place + part) / BINS_PER_OCTAVE);
+  return tally.unit * exp2(octave) * (1 + (place + part) / BINS_PER_OCTAVE);
 }
 
 /**
@@ -79,8 +79,8 @@ export function firstBinFrom({ unit }: Pick<ToneTally, "unit">, luminance: numbe
   if (luminance <= 0) return 0;
   const units = luminance / unit;
   let octave = 0;
-  while (octave <= FULL_SCALE_BITS && 2 ** (octave + 1) <= units) octave++;
-  const place = Math.round((units / 2 ** octave - 1) * BINS_PER_OCTAVE);
+  while (octave <= FULL_SCALE_BITS && exp2(octave + 1) <= units) octave++;
+  const place = Math.round((units / exp2(octave) - 1) * BINS_PER_OCTAVE);
   return Math.min(BIN_COUNT, Math.max(1, 1 + octave * BINS_PER_OCTAVE + place));
 }
 
@@ -97,10 +97,10 @@ export function emptyBins(): Uint32Array {
  * @param greatest - the largest luminance a pixel can have, > 0
  */
 export function tallyUnit(greatest: number): number {
-  return 2 ** (Math.ceil(Math.log2(greatest)) - FULL_SCALE_BITS);
+  return exp2(Math.ceil(log2(greatest)) - FULL_SCALE_BITS);
 }
 
 /** The luminance that fills a tally's scale: display white, or the power of two at or above the greatest a sensor can give. */
 export function fullScale({ unit }: Pick<ToneTally, "unit">): number {
-  return unit * 2 ** FULL_SCALE_BITS;
+  return unit * exp2(FULL_SCALE_BITS);
 }

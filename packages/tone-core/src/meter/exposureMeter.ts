@@ -1,5 +1,6 @@
 import type { Settings } from "../apex/apex.ts";
 import { INCIDENT_METER_C, REFLECTED_METER_K } from "../constants.ts";
+import { exp2, log2, squared } from "../exact/exactMath.ts";
 import { expectFinite, expectPositive } from "../expectNumber.ts";
 
 /**
@@ -143,7 +144,7 @@ export function impliedReflectance(
 
 function lightOverConstant(settings: Settings): number {
   return (
-    expectPositive("aperture", settings.aperture) ** 2 /
+    squared(expectPositive("aperture", settings.aperture)) /
     (expectPositive("shutter time", settings.shutterSeconds) *
       expectPositive("ISO speed", settings.iso))
   );
@@ -153,12 +154,13 @@ function exposureValueOf(name: string, light: number, iso: number, constant: num
   const ratio =
     (expectPositive(name, light) * expectPositive("ISO speed", iso)) /
     expectPositive("meter constant", constant);
-  return Math.log2(expectPositive(`${name} at this speed over the meter constant`, ratio));
+  return log2(expectPositive(`${name} at this speed over the meter constant`, ratio));
 }
 
 function lightAt(ev100: number, constant: number): number {
   return expectPositive(
     "light at this exposure value",
-    (expectPositive("meter constant", constant) * 2 ** expectFinite("exposure value", ev100)) / 100,
+    (expectPositive("meter constant", constant) * exp2(expectFinite("exposure value", ev100))) /
+      100,
   );
 }

@@ -6,6 +6,7 @@ import {
   SATURATION_SPEED_CONSTANT,
 } from "../constants.ts";
 import { ToneError } from "../errors.ts";
+import { cosine, exp2, power, squared } from "../exact/exactMath.ts";
 import { expectFinite, expectPositive, expectShare } from "../expectNumber.ts";
 
 /** What decides how much of the scene's light a lens passes to a point of the sensor. */
@@ -35,7 +36,7 @@ export function lensFactor({ transmittance, vignetting, angleDegrees }: LensLigh
     (Math.PI / 4) *
     expectShare("transmittance", transmittance) *
     expectShare("vignetting factor", vignetting) *
-    Math.cos(angle) ** 4
+    power(cosine(angle), 4)
   );
 }
 
@@ -71,7 +72,7 @@ export function focalPlaneExposure(
     (expectPositive("lens factor", q) *
       expectPositive("luminance", luminance) *
       expectPositive("shutter time", settings.shutterSeconds)) /
-      expectPositive("aperture", settings.aperture) ** 2,
+      squared(expectPositive("aperture", settings.aperture)),
   );
 }
 
@@ -131,7 +132,7 @@ export function saturationLuminance(ev100: number, q: number = LENS_FACTOR): num
   return expectPositive(
     "saturating luminance",
     (SATURATION_SPEED_CONSTANT / (100 * expectPositive("lens factor", q))) *
-      2 ** expectFinite("exposure value", ev100),
+      exp2(expectFinite("exposure value", ev100)),
   );
 }
 

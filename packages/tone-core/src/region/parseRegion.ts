@@ -1,6 +1,6 @@
 import { ToneError } from "../errors.ts";
-import { expectRegion, MOST_CORNERS } from "./expectRegion.ts";
 import { shownText } from "../text/shownText.ts";
+import { expectRegion, MOST_CORNERS } from "./expectRegion.ts";
 import { PARTIAL, type Point, type Region, SPOT } from "./region.ts";
 
 const ACCEPTED =

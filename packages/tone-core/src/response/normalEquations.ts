@@ -1,3 +1,4 @@
+import { hypot, naturalLog, squared } from "../exact/exactMath.ts";
 import { median } from "../statistics/quantile.ts";
 import { centred } from "./centred.ts";
 import type { ResponseInput, ResponseObservation } from "./responseInput.ts";
@@ -5,7 +6,7 @@ import { type Curve, curveOf, type SlopeModel } from "./slopeModel.ts";
 
 /** Prior of the logarithm of the slope against the file's own transfer: e^±1, wide enough for a linear sensor. */
 export const SLOPE_PRIOR: { readonly mean: number; readonly deviation: number } = {
-  mean: -Math.log(1.15),
+  mean: -naturalLog(1.15),
   deviation: 1,
 };
 
@@ -160,9 +161,9 @@ function rowOf(
   const part = code - from - cell;
   const low = stops[cell] as number;
   const rise = (stops[cell + 1] as number) - low;
-  const error = Math.hypot(codeError * rise, PLACE_ERROR) * scale;
+  const error = hypot(codeError * rise, PLACE_ERROR) * scale;
   const fitted = low + part * rise - (given[frame] as number);
-  return { frame, code, cell, part, fitted, error, weight: hat(code) / error ** 2 };
+  return { frame, code, cell, part, fitted, error, weight: hat(code) / squared(error) };
 }
 
 /** The light of a place, stops: Huber's weights need it, and it is a mean by these very weights; two rounds settle it. */
@@ -171,7 +172,7 @@ function lightOf(rows: readonly Row[]): number {
   for (let round = 0; round < 2; round++) {
     for (const row of rows) {
       const far = Math.abs(row.fitted - light) / row.error;
-      row.weight = (hat(row.code) / row.error ** 2) * (far > HUBER ? HUBER / far : 1);
+      row.weight = (hat(row.code) / squared(row.error)) * (far > HUBER ? HUBER / far : 1);
     }
     light = weightedMean(rows);
   }
@@ -234,7 +235,7 @@ function addPriors(
     wanted: number,
     deviation: number,
   ): void => {
-    const weight = 1 / deviation ** 2;
+    const weight = 1 / squared(deviation);
     const value = indices.reduce(
       (sum, at, i) => sum + (factors[i] as number) * (parameters[at] as number),
       0,

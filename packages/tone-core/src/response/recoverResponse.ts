@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { hypot, power, squared } from "../exact/exactMath.ts";
 import { expectFinite } from "../expectNumber.ts";
 import { median, weightedMedian } from "../statistics/quantile.ts";
 import { centred } from "./centred.ts";
@@ -114,12 +115,12 @@ function foundExposureError(
   const knots = covariance.length - offsets.length;
   const squares = offsets.reduce(
     (sum, offset, frame) =>
-      sum + offset ** 2 + Math.max(0, covariance[knots + frame]?.[knots + frame] as number),
+      sum + squared(offset) + Math.max(0, covariance[knots + frame]?.[knots + frame] as number),
     0,
   );
   // The trend was taken from the offsets.
   const free = offsets.length - 1;
-  const mean = (STATED_EXPOSURES * exposureError ** 2 + squares) / (STATED_EXPOSURES + free);
+  const mean = (STATED_EXPOSURES * squared(exposureError) + squares) / (STATED_EXPOSURES + free);
   return Math.max(exposureError, Math.sqrt(mean));
 }
 
@@ -145,8 +146,8 @@ function resultOf(
   const zeroSlopes = Array.from({ length: knots }, (_, k) =>
     between(curve.slopes.map((row) => row[k] as number)),
   );
-  const misfit = Math.hypot(misfitOf(leftovers), STEP_AMBIGUITY * closestStep(exposures) ** 3);
-  const scaleError = exposureError / Math.hypot(...centred(exposures));
+  const misfit = hypot(misfitOf(leftovers), STEP_AMBIGUITY * power(closestStep(exposures), 3));
+  const scaleError = exposureError / hypot(...centred(exposures));
   const points = Array.from(curve.stops, (stops, i) => {
     const slopes = zeroSlopes.map((slope, k) => (curve.slopes[i]?.[k] as number) - slope);
     const variance = slopes.reduce(
@@ -156,11 +157,7 @@ function resultOf(
     return {
       code: from + i,
       stops: stops - zero,
-      uncertainty: Math.hypot(
-        Math.sqrt(Math.max(0, variance)),
-        scaleError * (stops - zero),
-        misfit,
-      ),
+      uncertainty: hypot(Math.sqrt(Math.max(0, variance)), scaleError * (stops - zero), misfit),
     };
   });
   const typical = median(offsets.filter((_, frame) => leftovers.some((l) => l.frame === frame)));
@@ -175,12 +172,12 @@ function resultOf(
     return {
       offset: offset + centre,
       spread,
-      residual: Math.hypot(offset + centre, spread),
+      residual: hypot(offset + centre, spread),
       places: own.length,
     };
   });
   const uncertainty = Math.sqrt(
-    points.reduce((sum, point) => sum + point.uncertainty ** 2, 0) / points.length,
+    points.reduce((sum, point) => sum + squared(point.uncertainty), 0) / points.length,
   );
   return { points, frames, uncertainty };
 }
@@ -196,7 +193,7 @@ function misfitOf(leftovers: readonly Leftover[]): number {
   let squares = 0;
   let weights = 0;
   for (const [sum, weight] of cells.values()) {
-    squares += sum ** 2 / weight;
+    squares += squared(sum) / weight;
     weights += weight;
   }
   return weights > 0 ? Math.sqrt(squares / weights) : 0;

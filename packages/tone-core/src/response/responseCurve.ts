@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { log2 } from "../exact/exactMath.ts";
 import { expectFinite, expectNotNegative, expectPositive } from "../expectNumber.ts";
 
 /** One point of a response curve. */
@@ -73,12 +74,12 @@ export function responseCurve(points: readonly ResponsePoint[]): ResponseCurve {
       );
     }
   }
-  const x = points.map(({ code }) => Math.log2(code));
+  const x = points.map(({ code }) => log2(code));
   const y = points.map(({ stops }) => stops);
   const slopes = monotoneSlopes(x, y);
 
   const stopsAt = (code: number): number => {
-    const at = Math.log2(Math.max(expectFinite("code", code), SMALLEST_CODE));
+    const at = log2(Math.max(expectFinite("code", code), SMALLEST_CODE));
     const i = interval(x, at);
     const [x0, x1] = [x[i] as number, x[i + 1] as number];
     if (at <= (x[0] as number))

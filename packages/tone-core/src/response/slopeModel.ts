@@ -1,3 +1,4 @@
+import { exponential, naturalLog } from "../exact/exactMath.ts";
 import type { ResponseInput, ResponseObservation } from "./responseInput.ts";
 
 /**
@@ -37,7 +38,7 @@ export function slopeModel(
   const to = Math.min(255, Math.ceil(codes.reduce((a, b) => Math.max(a, b), 1)));
   const count = Math.max(1, to - from);
   const warped = (code: number): number =>
-    Math.log((code - from + KNOT_ROOM) / (to - code + KNOT_ROOM));
+    naturalLog((code - from + KNOT_ROOM) / (to - code + KNOT_ROOM));
   const width = 2 * warped(to);
   const knots = Math.max(2, Math.ceil(width / KNOT_STEP) + 1);
   const steps = Array.from(
@@ -59,7 +60,7 @@ export function curveOf({ steps, at, knots }: SlopeModel, parameters: readonly n
   for (const [i, step] of steps.entries()) {
     const [knot, share] = at[i] as readonly [number, number];
     const u = (1 - share) * (parameters[knot] as number) + share * (parameters[knot + 1] as number);
-    const rise = step * Math.exp(u);
+    const rise = step * exponential(u);
     stops[i + 1] = (stops[i] as number) + rise;
     const row = Float64Array.from(slopes[i] as Float64Array);
     row[knot] = (row[knot] as number) + (1 - share) * rise;

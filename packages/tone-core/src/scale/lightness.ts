@@ -1,9 +1,10 @@
+import { cubeRoot, power } from "../exact/exactMath.ts";
 import { expectNotNegative } from "../expectNumber.ts";
 
 /** Below this luminance lightness is a straight line: (6/29)^3. [CIE15] */
-const LINE_END = (6 / 29) ** 3;
+const LINE_END = power(6 / 29, 3);
 /** Slope of that line: (29/3)^3. [CIE15] */
-const LINE_SLOPE = (29 / 3) ** 3;
+const LINE_SLOPE = power(29 / 3, 3);
 
 /**
  * CIE lightness L* of a relative luminance.
@@ -20,7 +21,7 @@ const LINE_SLOPE = (29 / 3) ** 3;
  */
 export function lightness(luminance: number): number {
   const y = expectNotNegative("luminance", luminance);
-  return y <= LINE_END ? LINE_SLOPE * y : 116 * Math.cbrt(y) - 16;
+  return y <= LINE_END ? LINE_SLOPE * y : 116 * cubeRoot(y) - 16;
 }
 
 /**
@@ -36,5 +37,5 @@ export function lightness(luminance: number): number {
  */
 export function luminanceFromLightness(lightness: number): number {
   const l = expectNotNegative("lightness", lightness);
-  return expectNotNegative("luminance", l <= 8 ? l / LINE_SLOPE : ((l + 16) / 116) ** 3);
+  return expectNotNegative("luminance", l <= 8 ? l / LINE_SLOPE : power((l + 16) / 116, 3));
 }

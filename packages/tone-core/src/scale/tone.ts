@@ -1,4 +1,5 @@
 import { MIDDLE_GREY } from "../constants.ts";
+import { log10, power } from "../exact/exactMath.ts";
 import { expectFinite, expectPositive, expectUnit } from "../expectNumber.ts";
 import { luminanceAtStops, stopsBetween } from "../stops/stopsBetween.ts";
 import { SRGB } from "../transfer/namedTransfers.ts";
@@ -40,7 +41,7 @@ export function toneFromStops(stops: number): Tone {
   return {
     stops,
     reflectance,
-    density: 0 - Math.log10(reflectance),
+    density: 0 - log10(reflectance),
     lightness: lightness(reflectance),
     zone: zoneFromStops(stops),
     zoneName: zoneName(stops),
@@ -75,7 +76,7 @@ export function toneFromReflectance(reflectance: number): Tone {
  * ```
  */
 export function toneFromDensity(density: number): Tone {
-  return toneFromReflectance(10 ** -expectFinite("density", density));
+  return toneFromReflectance(power(10, -expectFinite("density", density)));
 }
 
 /**

@@ -1,4 +1,5 @@
 import { MIDDLE_GREY, SENSOR_MIDDLE_GREY } from "../constants.ts";
+import { log2 } from "../exact/exactMath.ts";
 import { expectFinite } from "../expectNumber.ts";
 
 /** The zones by their numerals; the index is the zone. [ZONES] */
@@ -23,10 +24,10 @@ export type ZoneName = (typeof ZONE_NAMES)[number];
 const MIDDLE_ZONE = 5;
 
 /** Zone at which a plain rendering reaches display white: 7.474. Zone VIII needs a tone curve, or V placed lower. */
-export const ZONE_AT_DISPLAY_WHITE: number = zoneFromStops(Math.log2(1 / MIDDLE_GREY));
+export const ZONE_AT_DISPLAY_WHITE: number = zoneFromStops(log2(1 / MIDDLE_GREY));
 
 /** Zone at which a sensor saturates when middle grey is at {@link SENSOR_MIDDLE_GREY}: 7.963. */
-export const ZONE_AT_SENSOR_SATURATION: number = zoneFromStops(Math.log2(1 / SENSOR_MIDDLE_GREY));
+export const ZONE_AT_SENSOR_SATURATION: number = zoneFromStops(log2(1 / SENSOR_MIDDLE_GREY));
 
 /**
  * Zone of a tone: V is middle grey, and a zone is one stop wide. Not rounded, and not limited to 0 to X.

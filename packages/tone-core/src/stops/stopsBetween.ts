@@ -1,4 +1,5 @@
 import { MIDDLE_GREY } from "../constants.ts";
+import { exp2, log2 } from "../exact/exactMath.ts";
 import { expectFinite, expectPositive } from "../expectNumber.ts";
 
 /**
@@ -19,7 +20,7 @@ import { expectFinite, expectPositive } from "../expectNumber.ts";
 export function stopsBetween(luminance: number, reference: number = MIDDLE_GREY): number {
   const ratio =
     expectPositive("luminance", luminance) / expectPositive("reference luminance", reference);
-  return Math.log2(expectPositive("luminance over its reference", ratio));
+  return log2(expectPositive("luminance over its reference", ratio));
 }
 
 /**
@@ -40,6 +41,6 @@ export function stopsBetween(luminance: number, reference: number = MIDDLE_GREY)
 export function luminanceAtStops(stops: number, reference: number = MIDDLE_GREY): number {
   return expectPositive(
     "luminance at these stops",
-    expectPositive("reference luminance", reference) * 2 ** expectFinite("stops", stops),
+    expectPositive("reference luminance", reference) * exp2(expectFinite("stops", stops)),
   );
 }

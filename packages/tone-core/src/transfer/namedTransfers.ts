@@ -1,11 +1,12 @@
+import { power } from "../exact/exactMath.ts";
 import { expectPositive, expectUnit } from "../expectNumber.ts";
 import type { TransferFunction } from "./transferFunction.ts";
 
 /** The curve of sRGB. [SRGB] */
 export const SRGB: TransferFunction = transfer(
   "sRGB",
-  (encoded) => (encoded <= 0.04045 ? encoded / 12.92 : ((encoded + 0.055) / 1.055) ** 2.4),
-  (linear) => (linear <= 0.0031308 ? linear * 12.92 : 1.055 * linear ** (1 / 2.4) - 0.055),
+  (encoded) => (encoded <= 0.04045 ? encoded / 12.92 : power((encoded + 0.055) / 1.055, 2.4)),
+  (linear) => (linear <= 0.0031308 ? linear * 12.92 : 1.055 * power(linear, 1 / 2.4) - 0.055),
 );
 
 /** The curve of Display P3, which is that of sRGB. [DISPLAY-P3] */
@@ -17,8 +18,8 @@ export const ADOBE_RGB: TransferFunction = { ...gammaTransfer(563 / 256), name: 
 /** The curve of ProPhoto (ROMM) RGB: a power of 1.8, linear below 1/512. [ROMM] */
 export const PROPHOTO: TransferFunction = transfer(
   "ProPhoto",
-  (encoded) => (encoded < 16 / 512 ? encoded / 16 : encoded ** 1.8),
-  (linear) => (linear < 1 / 512 ? linear * 16 : linear ** (1 / 1.8)),
+  (encoded) => (encoded < 16 / 512 ? encoded / 16 : power(encoded, 1.8)),
+  (linear) => (linear < 1 / 512 ? linear * 16 : power(linear, 1 / 1.8)),
 );
 
 /** Codes in proportion to light. */
@@ -38,8 +39,8 @@ export const REC709_CAMERA: TransferFunction = transfer(
   (encoded) =>
     encoded < 4.5 * 0.018
       ? encoded / 4.5
-      : Math.max(0.018, ((encoded + 0.099) / 1.099) ** (1 / 0.45)),
-  (linear) => (linear < 0.018 ? linear * 4.5 : 1.099 * linear ** 0.45 - 0.099),
+      : Math.max(0.018, power((encoded + 0.099) / 1.099, 1 / 0.45)),
+  (linear) => (linear < 0.018 ? linear * 4.5 : 1.099 * power(linear, 0.45) - 0.099),
 );
 
 /**
@@ -58,8 +59,8 @@ export function gammaTransfer(gamma: number): TransferFunction {
   expectPositive("one over gamma", 1 / expectPositive("gamma", gamma));
   return transfer(
     `gamma ${Number(gamma.toFixed(4))}`,
-    (encoded) => encoded ** gamma,
-    (linear) => linear ** (1 / gamma),
+    (encoded) => power(encoded, gamma),
+    (linear) => power(linear, 1 / gamma),
   );
 }
 

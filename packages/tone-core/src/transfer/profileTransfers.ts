@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { power } from "../exact/exactMath.ts";
 import { expectFinite, expectUnit } from "../expectNumber.ts";
 import type { TransferFunction } from "./transferFunction.ts";
 
@@ -67,17 +68,17 @@ export function tabulatedTransfer(values: ArrayLike<number>): TransferFunction {
 function parametricCurve(type: number, parameters: readonly number[]): (x: number) => number {
   const [g = 1, a = 1, b = 0, c = 0, d = 0, e = 0, f = 0] = parameters;
   // A negative base has no real power: the curve is at its foot there.
-  const power = (x: number): number => Math.max(0, a * x + b) ** g;
+  const raised = (x: number): number => power(Math.max(0, a * x + b), g);
   switch (type) {
     case 0:
     case 1:
-      return power;
+      return raised;
     case 2:
-      return (x) => power(x) + c;
+      return (x) => raised(x) + c;
     case 3:
-      return (x) => (x >= d ? power(x) : c * x);
+      return (x) => (x >= d ? raised(x) : c * x);
     default:
-      return (x) => (x >= d ? power(x) + e : c * x + f);
+      return (x) => (x >= d ? raised(x) + e : c * x + f);
   }
 }
 

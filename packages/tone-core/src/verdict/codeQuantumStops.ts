@@ -1,3 +1,4 @@
+import { exp2 } from "../exact/exactMath.ts";
 import { expectPositive, expectUnit, expectWhole } from "../expectNumber.ts";
 import { stopsBetween } from "../stops/stopsBetween.ts";
 import type { TransferFunction } from "../transfer/transferFunction.ts";
@@ -24,7 +25,7 @@ export function codeQuantumStops(
   bits: number = 8,
 ): number {
   expectWhole("the bits a channel", bits, 2, 16);
-  const oneCode = 1 / (2 ** bits - 1);
+  const oneCode = 1 / (exp2(bits) - 1);
   const encoded = transfer.encode(expectUnit("luminance", expectPositive("luminance", luminance)));
   const lower = Math.min(encoded, 1 - oneCode);
   return stopsBetween(transfer.linearise(lower + oneCode), transfer.linearise(lower));

@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { hypot, squared } from "../exact/exactMath.ts";
 import { expectFinite, expectNotNegative, expectPositive } from "../expectNumber.ts";
 import { renderedOfLight, sceneLight } from "./sceneLight.ts";
 
@@ -166,21 +167,21 @@ export function errorUncertainty({
     settingsPair: comparesSettings ? budget.settingsPair : 0,
     evenness: budget.evenness,
   };
-  return { total: expectFinite("uncertainty", Math.hypot(...Object.values(parts))), parts };
+  return { total: expectFinite("uncertainty", hypot(...Object.values(parts))), parts };
 }
 
 function measuredRendering({ middleGrey, curve, curvePerStop }: ErrorBudget, distance: number) {
-  return { middleGrey, curve: Math.hypot(curve, curvePerStop * distance) };
+  return { middleGrey, curve: hypot(curve, curvePerStop * distance) };
 }
 
 /** What {@link sceneLight} knows less well than at middle grey comes from the curve. */
 function guessedRendering(light: number) {
   // The knots were derived from regions with noise of their own, which counts as a part beside these.
   const { region } = ERROR_BUDGET["unknown-jpeg"];
-  const atMiddle = sceneLight(0).uncertainty ** 2;
-  const here = sceneLight(renderedOfLight(light)).uncertainty ** 2;
+  const atMiddle = squared(sceneLight(0).uncertainty);
+  const here = squared(sceneLight(renderedOfLight(light)).uncertainty);
   return {
-    middleGrey: Math.sqrt(atMiddle - region ** 2),
+    middleGrey: Math.sqrt(atMiddle - squared(region)),
     curve: Math.sqrt(Math.max(0, here - atMiddle)),
   };
 }

@@ -1,5 +1,5 @@
-import { errorFunction } from "simple-statistics";
 import { ToneError } from "../errors.ts";
+import { errorFunction } from "../exact/exactMath.ts";
 import { expectFinite, expectNotNegative, expectPositive } from "../expectNumber.ts";
 
 /** What can be said of an exposure against its tolerance. */
