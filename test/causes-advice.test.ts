@@ -73,7 +73,7 @@ describe("the missing light by one setting", () => {
     async (step) => {
       const row = await graded(-1, 0);
       for (const aperture of marksOf("aperture", step)) {
-        for (const stops of [-6, -1.5, -0.4, 0.4, 1, 3]) {
+        for (const stops of [-4, -1.5, -0.4, 0.4, 1, 3]) {
           const exposure = row.exposure && {
             ...row.exposure,
             aperture: { value: aperture.marked, from: "test" },
@@ -91,7 +91,7 @@ describe("the missing light by one setting", () => {
               list.find(({ marked }) => marked === mark)?.value ?? Number.NaN;
             // More light: a lower aperture or time value, a higher speed value.
             const gain = (apex(to) - apex(from)) * (setting === "iso" ? 1 : -1);
-            expect(gain).toBeCloseTo(advice.stops, 9);
+            expect(gain).toBeCloseTo(advice.stops as number, 9);
           }
         }
       }

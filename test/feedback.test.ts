@@ -1,4 +1,10 @@
-import { type CauseCode, type Feedback, feedbackFor, type Voice } from "@tonefall/grader";
+import {
+  adviseNext,
+  type CauseCode,
+  type Feedback,
+  feedbackFor,
+  type Voice,
+} from "@tonefall/grader";
 import { beforeAll, describe, expect, test } from "vitest";
 import type { Cause } from "../packages/grader/src/cause/cause.ts";
 import { findCauses } from "../packages/grader/src/cause/findCauses.ts";
@@ -14,9 +20,9 @@ const BANNED =
   /\b(wrong(ly)?|bad(ly)?|fail(ed|ure|s)?|mistakes?|poor|fault|left|best|worst|rank\w*)\b|!/i;
 /** "right" may be said of a way to go, as in "the right way", never of a side. */
 const SIDES = /\b(to|turn|dial|towards) the (left|right)\b/i;
-/** One number: whole stops with or without thirds, or thirds alone. */
-const NUMBER = /\d+(?: [12]\/3)?(?:\/3)?|\d+/g;
-const SIZE = /\b(?:(?:less than|at least) )?(?:\d+ )?(?:[12]\/3|\d+) stops?\b/;
+/** One number: whole stops with or without thirds or a half, or those alone. */
+const NUMBER = /\d+(?: (?:[12]\/3|1\/2))?(?:\/[23])?|\d+/g;
+const SIZE = /\b(?:(?:less than|at least) )?(?:\d+ )?(?:[12]\/3|1\/2|\d+) stops?\b/;
 const ACTION_DIRECTION = /towards [+-]|\b(less|more) (light|flash)\b/;
 
 function words(text: string): number {
@@ -69,7 +75,7 @@ describe.each(VOICES)("spoken to a %s", (voice) => {
   test.each(Object.keys(MISSED) as CauseCode[])(
     "%s keeps to the wording, whichever way it missed and whoever set the exposure",
     (code) => {
-      const sizes = [0.1, 1 / 3, 1, 1.68, 2.34, 10.34];
+      const sizes = [0.1, 1 / 3, 1, 1.68, 2.34, 4];
       for (const row of missed.slice(0, 60)) {
         for (const size of sizes) {
           for (const bound of [null, "at least"] as const) {
@@ -87,7 +93,15 @@ describe.each(VOICES)("spoken to a %s", (voice) => {
   test("many rows with the causes found for them keep to it too", () => {
     for (const row of missed) {
       const told = feedbackFor(row, findCauses(row), voice) as Feedback;
-      expectGoodWording(told.text, sideOf(row));
+      if (adviseNext(row)?.stops === null) {
+        expect(words(told.text), told.text).toBeLessThanOrEqual(MOST_WORDS);
+        expect(told.text).toMatch(
+          sideOf(row) > 0 ? /far too light to tell/ : /far too dark to tell/,
+        );
+        expect(told.text).not.toMatch(/\d/);
+      } else {
+        expectGoodWording(told.text, sideOf(row));
+      }
       expect(told.causes.length).toBeGreaterThan(0);
       expect(told.causes.length).toBeLessThanOrEqual(2);
     }
@@ -135,7 +149,7 @@ describe("the number", () => {
     [1.02, "1 stop"],
     [1.7, "1 2/3 stops"],
     [2.3, "2 1/3 stops"],
-    [0.1, "less than 1/3 stop"],
+    [0.1, "1/3 stop"],
   ])("%f is spoken as %s", (stops, spoken) => {
     expect(sizeOf(stops)).toBe(spoken);
   });
@@ -148,11 +162,22 @@ describe("cautions stand beside the words", () => {
     return feedbackFor({ ...row, placement }, [causeNamed(code)], "student")?.cautions ?? [];
   };
 
-  test("of the sun, where the light changed or the brief names snow or sky", () => {
-    expect(told("tar", "light-changed").join()).toMatch(/Never look at the sun/);
+  test("of the sun, where the brief names snow or sky, and not where the light changed in a dark room", () => {
+    expect(told("tar", "light-changed")).toEqual([]);
     for (const place of ["snow", "snow-in-sun", "north-sky", "clear-sky"]) {
       expect(told(place, "not-known").join(), place).toMatch(/certified solar filter/);
     }
+  });
+
+  test("of the sun, where the settings suit sand in full sun", () => {
+    const lit = (givenExposure: number): readonly string[] =>
+      feedbackFor(
+        { ...(missed[0] as FrameResult), placement: null, givenExposure },
+        [causeNamed("not-known")],
+        "student",
+      )?.cautions ?? [];
+    expect(lit(-16).join()).toMatch(/Never look at the sun/);
+    expect(lit(-12)).toEqual([]);
   });
 
   test("of flash, where it fired", () => {

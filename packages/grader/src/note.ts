@@ -4,4 +4,55 @@ export interface Note {
   readonly code: string;
   /** One plain sentence. */
   readonly message: string;
+  /** The share that the sentence tells, in [0, 1]; left out where it tells none. */
+  readonly share?: number;
+}
+
+/** A sentence from the text of a share, of one row or the range of several, and the least of them. */
+type ShareSentence = (share: string, least: number) => string;
+
+const SHARE_SENTENCES: Readonly<Record<ShareNoteCode, ShareSentence>> = {
+  clipped: (share) => `${share} of the region is clipped, so its tone lies at least this high.`,
+  crushed: (share, least) =>
+    `${share} of the region is black without detail${least > MOSTLY ? ", so its tone lies at most this high" : ""}.`,
+  transparent: (share) => `${share} of the region is transparent and was left out.`,
+  "scale-ends-below-white": (share) =>
+    `The file's tones end below full scale: ${share} of the picture is piled up at one code, more than a scene's own tones would be. Those pixels count as clipped.`,
+};
+
+/** Beyond this share the mean is a bound. */
+const MOSTLY = 0.5;
+
+/** Codes of notes that tell a share. */
+export type ShareNoteCode = "clipped" | "crushed" | "transparent" | "scale-ends-below-white";
+
+/** A note that tells a share. */
+export function shareNote(code: ShareNoteCode, share: number): Note {
+  return { code, message: SHARE_SENTENCES[code](percent(share), share), share };
+}
+
+/**
+ * One sentence for the notes of one code in several rows: a share as the range that they span, and a sentence that differs
+ * otherwise as the first row's.
+ */
+export function sharedMessage(notes: readonly [Note, ...Note[]]): string {
+  const [{ code, message }] = notes;
+  const shares = notes.flatMap(({ share }) => (share === undefined ? [] : [share]));
+  if (isShareNote(code) && shares.length === notes.length) {
+    const [least, greatest] = [percent(Math.min(...shares)), percent(Math.max(...shares))];
+    const range = least === greatest ? least : `${least.replace(/ %$/, "")} to ${greatest}`;
+    return SHARE_SENTENCES[code](range, Math.min(...shares));
+  }
+  return notes.every((note) => note.message === message)
+    ? message
+    : `${message} (the first frame's)`;
+}
+
+function isShareNote(code: string): code is ShareNoteCode {
+  return Object.hasOwn(SHARE_SENTENCES, code);
+}
+
+function percent(share: number): string {
+  const value = 100 * share;
+  return `${value < 1 ? value.toFixed(2) : value.toFixed(value < 10 ? 1 : 0)} %`;
 }

@@ -72,6 +72,14 @@ export interface Fall {
   readonly bound: Bound | null;
 }
 
+/** A fall, and how well it is known. */
+export interface KnownFall extends Fall {
+  /** One standard deviation of `stops`, in stops. */
+  readonly uncertainty: number;
+  /** What the uncertainty is made of, stops, one standard deviation each. */
+  readonly uncertaintyParts: Readonly<Record<string, number>>;
+}
+
 /** By how many stops the tone missed its placement. */
 export interface ExposureError {
   /** Fall minus placement, 0 inside a range; + is over-exposed, − under-exposed. */
@@ -84,6 +92,8 @@ export interface ExposureError {
   readonly uncertaintyParts: Readonly<Record<string, number>>;
   /** Whether the true error is at least or at most `stops`; null where it is neither. */
   readonly bound: Bound | null;
+  /** Which figure the verdict rests on: `median` where the mean is only a bound that settles nothing. */
+  readonly decidedBy: "mean" | "median";
 }
 
 /** Pixels at the ends of the scale, as shares of the region in [0, 1]. */
@@ -233,7 +243,7 @@ export interface FrameResult extends ReadResult {
   /** The error that still counts as held, stops; null where neither the brief nor a measurement sets one. */
   readonly tolerance: number | null;
   /** Null where nothing tells it: no picture, or no settings for a claim about those. */
-  readonly fall: Fall | null;
+  readonly fall: KnownFall | null;
   /** Null without a placement, or without a fall. */
   readonly error: ExposureError | null;
   /** Null without a placement. */

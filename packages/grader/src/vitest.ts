@@ -9,7 +9,7 @@ import { readyBrief } from "./brief/brief.ts";
 import { defaultTolerance } from "./grade/defaultTolerance.ts";
 import type { FrameResult, ReadResult } from "./result.ts";
 import { judgeRecord } from "./set/judgeRecord.ts";
-import { judgeFall, knownText, rangeText, uncertaintyOf } from "./set/judgeStops.ts";
+import { judgeFall, knownText, rangeText } from "./set/judgeStops.ts";
 import type { ReadyRecord } from "./set/readySet.ts";
 
 /** What `toBeExposedAs` looks for; settings left out may be any. */
@@ -46,8 +46,7 @@ expect.extend({
     }
     const typed = tolerance === undefined ? null : readyBrief({ tolerance }).tolerance;
     const allowed = typed ?? row.tolerance ?? defaultTolerance(basis, null);
-    const verdict = judgeFall({ ...row, fall }, range, allowed);
-    const known = { stops: fall.stops, bound: fall.bound, uncertainty: uncertaintyOf(row) };
+    const { verdict, known } = judgeFall({ ...row, fall }, range, allowed);
     return {
       pass: verdict === "within",
       message: () =>

@@ -1,5 +1,6 @@
 import { RENDERED_CONTRAST } from "@tonefall/tone-core";
 import { type CauseRow, causeFacts } from "../cause/causeFacts.ts";
+import { decidedError } from "../grade/decidedError.ts";
 import { showsLight } from "../grade/showsLight.ts";
 import type { Note } from "../note.ts";
 import { cameraStep, STEPS_PER_STOP } from "./cameraStep.ts";
@@ -32,8 +33,10 @@ export function adviseNext(row: CauseRow): NextSettings | null {
   const stepsPerStop = STEPS_PER_STOP[step ?? "third"];
   const steps = wholeSteps(-miss, stepsPerStop);
   const stops = steps / stepsPerStop;
+  if (Math.abs(stops) > FARTHEST_STOPS) return startAgain(row, step, stops);
   return {
     stops,
+    reason: null,
     bound: turned(row),
     step,
     compensation: mode === "auto" && compensation !== null ? compensation + stops : null,
@@ -52,6 +55,28 @@ export function adviseNext(row: CauseRow): NextSettings | null {
   };
 }
 
+/** Beyond this a picture tells that the tone is off, not by how much: shoulder and toe hide it. Our judgement. */
+const FARTHEST_STOPS = 4;
+
+/** The advice for a tone that is too far off to reckon from. */
+function startAgain(row: CauseRow, step: NextSettings["step"], light: number): NextSettings {
+  return {
+    stops: null,
+    reason: "too-far-to-tell",
+    bound: null,
+    step,
+    compensation: null,
+    ways: [],
+    roomBeforeClipping: roomBeforeClipping(row),
+    notes: [
+      {
+        code: "too-far-to-tell",
+        message: `Far too ${light > 0 ? "dark" : "light"} to tell; start again from a meter reading.`,
+      },
+    ],
+  };
+}
+
 /** A miss is never answered with no step at all. */
 function wholeSteps(light: number, stepsPerStop: number): number {
   return Math.sign(light) * Math.max(1, Math.round(Math.abs(light) * stepsPerStop));
@@ -59,14 +84,15 @@ function wholeSteps(light: number, stepsPerStop: number): number {
 
 /** Fallen at least so light asks for at most so much, which is less light than that. */
 function turned({ error }: CauseRow): NextSettings["bound"] {
-  if (!error?.bound) return null;
-  return error.bound === "at least" ? "at most" : "at least";
+  const bound = error && decidedError(error).bound;
+  if (!bound) return null;
+  return bound === "at least" ? "at most" : "at least";
 }
 
 function roomBeforeClipping(row: CauseRow): NextSettings["roomBeforeClipping"] {
   const { picture, fall, basis } = row;
   if (!picture || !fall) return { stops: null, reason: "no-pixels" };
-  const ceiling = -Math.log2(picture.middleGrey);
+  const ceiling = Math.log2((picture.scaleEnd?.luminance ?? 1) / picture.middleGrey);
   const divided = basis === "scene" && !showsLight(row);
   const room = (divided ? ceiling / RENDERED_CONTRAST : ceiling) - fall.p95;
   return { stops: Math.max(0, room), reason: null };

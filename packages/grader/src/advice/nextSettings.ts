@@ -23,15 +23,20 @@ export interface NextWay {
 
 /** What to set next time so that the tone lands. */
 export interface NextSettings {
-  /** Light to add, in the camera's own steps or else in thirds, stops; + is more light. */
-  readonly stops: number;
-  /** Set where clipping hides the size: at least so much less, or at most so little more. */
+  /**
+   * Light to add, in the camera's own steps or else in thirds, stops; + is more light. The one figure that card, table and
+   * words take; null where the tone is too far off.
+   */
+  readonly stops: number | null;
+  /** Why there is none: beyond 4 stops a picture does not tell the size. */
+  readonly reason: "too-far-to-tell" | null;
+  /** Bound of the signed `stops` where clipping or black hides the size: either way it is the least. */
   readonly bound: Bound | null;
   /** Steps the camera is set in, told from its settings; thirds where they do not tell; null where it has none. */
   readonly step: CameraStep | null;
-  /** Compensation to set in an automatic mode, stops; null in manual, or where none is recorded. */
+  /** Compensation to set in an automatic mode, stops; null in manual, where none is recorded, and too far off. */
   readonly compensation: number | null;
-  /** By aperture, by time, by ISO. */
+  /** By aperture, by time, by ISO; empty where the tone is too far off. */
   readonly ways: readonly NextWay[];
   /** How far the subject's lightest parts (95th percentile) may rise before they reach the end of the scale. */
   readonly roomBeforeClipping: {

@@ -1,4 +1,5 @@
 import { brightnessResidual } from "@tonefall/tone-core";
+import { decidedError } from "../grade/decidedError.ts";
 import { splitMiss } from "../metering/splitMiss.ts";
 import type { BoundedStops, SplitMode } from "../metering/types.ts";
 import type { Exposure, FrameResult } from "../result.ts";
@@ -36,13 +37,19 @@ export function causeFacts(row: CauseRow): CauseFacts | null {
   const { exposure, verdict, error } = row;
   if (!exposure || !error || (verdict !== "over" && verdict !== "under")) return null;
   const side = verdict === "over" ? 1 : -1;
-  const { mode, compensationStops } = row.split ?? splitMiss({ exposure, reading: null, error });
+  const { mode, compensationStops } =
+    row.split ??
+    splitMiss({
+      exposure,
+      reading: null,
+      error: decidedError(error),
+    });
   return {
     row,
     exposure,
     side,
-    // A verdict by the median is not always on the side of the mean, which is then only a bound.
-    miss: Math.sign(error.stops) === side ? error.stops : error.median,
+    // Of the figure that decided: its side is the verdict's.
+    miss: decidedError(error).stops,
     contrast: contrastOf(row),
     mode,
     compensation: compensationStops,

@@ -57,7 +57,7 @@ async function newSet(folder: string, flags: NewSetFlags, streams: Streams): Pro
   const { frames, unreadable } = await framesOf([folder], streams);
   const graded = gradeFrames(
     frames.map(({ path }) => path),
-    { region: flags.region, place: 0 },
+    { region: flags.region },
     { precision: "exact", ...(flags.jobs === undefined ? {} : { jobs: flags.jobs }) },
   );
   const rows: FrameResult[] = [];

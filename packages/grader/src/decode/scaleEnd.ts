@@ -1,3 +1,4 @@
+import { shareNote } from "../note.ts";
 import type { Frame, ScaleEnd } from "./frame.ts";
 
 /** Codes of an 8-bit sample, the only ones that are looked at. */
@@ -85,18 +86,8 @@ export function withScaleEnd(frame: Frame): Frame {
       clipCode: end.codes[i] as number,
     })),
     scaleEnd: { ...end, fullScale },
-    notes: [
-      ...frame.notes,
-      {
-        code: "scale-ends-below-white",
-        message: `The file's tones end at code ${codesText(end.codes)} of ${fullScale}: ${Math.max(1, Math.round(100 * end.share))} % of the picture is piled up there, more than a scene's own tones would be. Those pixels count as clipped.`,
-      },
-    ],
+    notes: [...frame.notes, shareNote("scale-ends-below-white", end.share)],
   };
-}
-
-function codesText(codes: readonly number[]): string {
-  return new Set(codes).size === 1 ? String(codes[0]) : codes.join(", ");
 }
 
 /** Counts by code of an even part of the visible pixels: the whole of a small picture, some of a large one. */

@@ -1,15 +1,16 @@
-import { speakStops } from "@tonefall/tone-core";
+import { adviseNext } from "../advice/adviseNext.ts";
+import { lightWords } from "../advice/lightWords.ts";
 import { CAUSES_TOLD, type Cause } from "../cause/cause.ts";
 import { type CauseFacts, type CauseRow, causeFacts } from "../cause/causeFacts.ts";
 import { notKnown } from "../cause/notKnown.ts";
 import { cautionsFor } from "./cautions.ts";
 import type { Feedback, Voice } from "./feedback.ts";
-import { ACTIONS, INTENT, MISSED, NOT_MISSED } from "./templates.ts";
+import { ACTIONS, INTENT, MISSED, NOT_MISSED, TOO_FAR } from "./templates.ts";
 
 /**
  * A grade in words: what happened, why, and one thing to do next.
  *
- * It tells one miss by one number, rounded to a third of a stop, with its direction in words before it. It blames nobody
+ * It tells one miss by one number, that of the advice, with its direction in words before it. It blames nobody
  * and no gear, and leaves room for intent; the mark is the teacher's.
  *
  * @param row - a graded row
@@ -25,13 +26,17 @@ export function feedbackFor(
   if (verdict === null) return null;
   const facts = causeFacts(row);
   const told = facts ? (causes.length > 0 ? causes : [notKnown("miss")]).slice(0, CAUSES_TOLD) : [];
-  const codes = told.map(({ code }) => code);
+  const text = facts ? missText(facts, told[0] as Cause, voice) : heldText(verdict, voice);
   return {
     voice,
-    text: facts ? missText(facts, told[0] as Cause, voice) : heldText(verdict, voice),
-    causes: codes,
+    text,
+    causes: told.map(({ code }) => code),
     strength: told[0]?.strength ?? null,
-    cautions: cautionsFor(row.placement?.text, codes),
+    cautions: cautionsFor({
+      words: [row.placement?.text ?? "", text],
+      flashFired: row.exposure?.flashFired.value === true,
+      ev100: row.givenExposure === null ? null : -row.givenExposure,
+    }),
   };
 }
 
@@ -39,24 +44,22 @@ function heldText(verdict: CauseRow["verdict"], voice: Voice): string {
   return NOT_MISSED[verdict === "within" ? "within" : "undecided"][voice];
 }
 
+/** The size is the advice's own: one figure in words, card and table. */
 function missText(facts: CauseFacts, cause: Cause, voice: Voice): string {
   const over = facts.side > 0;
+  const next = adviseNext(facts.row);
+  const size = next && lightWords(next);
   const filling: Readonly<Record<string, string>> = {
     act: ACTIONS[facts.mode],
     lighter: over ? "lighter" : "darker",
+    light: over ? "light" : "dark",
     less: over ? "less" : "more",
     towards: over ? "towards -" : "towards +",
-    size: sizeText(facts),
+    size: size ?? "",
   };
   const fill = (text: string): string =>
     text.replace(/\{(\w+)\}/g, (_, slot: string) => filling[slot] as string);
+  const what = size === null ? TOO_FAR[voice] : MISSED[cause.code][voice];
   // The action holds words to fill in of its own.
-  return fill(fill(`${MISSED[cause.code][voice]} ${INTENT[voice]}`));
-}
-
-function sizeText({ miss, row }: CauseFacts): string {
-  const size = Math.abs(miss);
-  if (size < 1 / 6) return "less than 1/3 stop";
-  const least = row.error?.bound ? "at least " : "";
-  return `${least}${speakStops(size)}`;
+  return fill(fill(`${what} ${INTENT[voice]}`));
 }

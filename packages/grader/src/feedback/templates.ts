@@ -3,7 +3,7 @@ import type { Voice } from "./feedback.ts";
 
 /*
  * Words in braces are filled in: {lighter} is lighter or darker, {less} less or more (light), {towards} towards - or
- * towards +, {size} the one number, {act} an action of the mode. "Towards +" and never left or right: cameras differ.
+ * towards +, {size} the one number of the advice, {act} an action of the mode. "Towards +" and never left or right: cameras differ.
  */
 
 /** How the missing light is given, by who sets the exposure. */
@@ -17,6 +17,14 @@ export const ACTIONS = {
 export const INTENT: Readonly<Record<Voice, string>> = {
   student: "If you meant it {lighter}, say so in the brief.",
   teacher: "If meant so, change the brief.",
+};
+
+/** What happened and what next, for a tone that missed by more than a picture can tell, whatever the cause. */
+export const TOO_FAR: Readonly<Record<Voice, string>> = {
+  student:
+    "The subject came out far too {light} to tell by how much. Start again from a meter reading.",
+  teacher:
+    "The subject is far too {light} to tell by how much. Suggest: start again from a meter reading.",
 };
 
 /** What happened, why, and next, for a tone that missed its placement. */

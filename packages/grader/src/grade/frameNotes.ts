@@ -1,8 +1,8 @@
 import type { RegionStatistics } from "@tonefall/tone-core";
 import type { Frame } from "../decode/frame.ts";
-import type { Note } from "../note.ts";
+import { type Note, shareNote } from "../note.ts";
 import type { Basis, Exposure, Fall, Placement } from "../result.ts";
-import { CLIPPED_BOUND_SHARE, MEDIAN_STANDS_SHARE } from "./fallOf.ts";
+import { CLIPPED_BOUND_SHARE } from "./fallOf.ts";
 import { isComposite } from "./settingsFall.ts";
 
 /** Mean and median further apart than this, in stops, are two tones rather than one. */
@@ -38,23 +38,9 @@ export function frameNotes(measured: {
       "The region holds several tones: its mean and median are over 1/3 stop apart. A smaller region would say more.",
     );
   }
-  if (clipped.share > CLIPPED_BOUND_SHARE) {
-    say(
-      "clipped",
-      `${percent(clipped.share)} of the region is clipped, so its tone lies at least this high.`,
-    );
-  }
-  if (crushed.share > CLIPPED_BOUND_SHARE) {
-    const censored =
-      crushed.share > MEDIAN_STANDS_SHARE ? ", so its tone lies at most this high" : "";
-    say("crushed", `${percent(crushed.share)} of the region is black without detail${censored}.`);
-  }
-  if (transparentShare > 0) {
-    say(
-      "transparent",
-      `${percent(transparentShare)} of the region is transparent and was left out.`,
-    );
-  }
+  if (clipped.share > CLIPPED_BOUND_SHARE) notes.push(shareNote("clipped", clipped.share));
+  if (crushed.share > CLIPPED_BOUND_SHARE) notes.push(shareNote("crushed", crushed.share));
+  if (transparentShare > 0) notes.push(shareNote("transparent", transparentShare));
   const ceiling = -Math.log2(frame.middleGrey);
   if (placement && placement.from > ceiling + CEILING_SLACK_STOPS) {
     const what = basis === "rendered" ? "This picture's white" : "Saturation";
@@ -80,9 +66,4 @@ export function frameNotes(measured: {
     say("custom-rendered", "The camera used special processing; settings and tones may disagree.");
   }
   return notes;
-}
-
-function percent(share: number): string {
-  const value = 100 * share;
-  return `${value < 1 ? value.toFixed(2) : value.toFixed(value < 10 ? 1 : 0)} %`;
 }

@@ -7,8 +7,8 @@ import type { Uncertainty } from "./uncertaintyOf.ts";
 export interface Judgement {
   readonly error: ExposureError;
   readonly verdict: Verdict;
-  /** Whether the verdict rests on the median because the mean is only a bound. */
-  readonly byMedian: boolean;
+  /** Whether bound and median point to different sides, so that the verdict is left open. */
+  readonly apart: boolean;
 }
 
 /**
@@ -16,6 +16,7 @@ export interface Judgement {
  *
  * A censored mean decides alone only where the bound itself does: "at least 0.8 over" is over. Otherwise the median
  * decides, for as long as less than half of the region lies beyond the end of the scale; past that nothing can be said.
+ * Where the two pull apart, as a median that is too dark and a mean that is at least right, the verdict is left open.
  *
  * @param fall - on the claim's basis, stops
  * @param placement - where the tone was meant to land
@@ -32,25 +33,26 @@ export function judge(
 ): Judgement {
   const stops = exposureError(fall.stops, placement);
   const median = exposureError(fall.median, placement);
-  const error: ExposureError = {
-    stops,
-    median,
-    uncertainty: uncertainty.total,
-    uncertaintyParts: uncertainty.parts,
-    bound: fall.bound,
-  };
+  const { bound } = fall;
   const ask = { uncertainty: uncertainty.total, tolerance };
-  const byMean = verdictOn({ ...ask, error: stops, bound: fall.bound });
-  if (
-    fall.bound === null ||
-    byMean.verdict !== "undecided" ||
-    censoredShare >= MEDIAN_STANDS_SHARE
-  ) {
-    return { error, verdict: byMean.verdict, byMedian: false };
-  }
-  return {
-    error,
-    verdict: verdictOn({ ...ask, error: median, bound: null }).verdict,
-    byMedian: true,
-  };
+  const judged = (decidedBy: ExposureError["decidedBy"], verdict: Verdict, apart = false) => ({
+    error: {
+      stops,
+      median,
+      uncertainty: uncertainty.total,
+      uncertaintyParts: uncertainty.parts,
+      bound,
+      decidedBy,
+    },
+    verdict,
+    apart,
+  });
+  const byMean = verdictOn({ ...ask, error: stops, bound }).verdict;
+  if (bound === null || censoredShare >= MEDIAN_STANDS_SHARE) return judged("mean", byMean);
+  const byMedian = verdictOn({ ...ask, error: median, bound: null }).verdict;
+  // The side on which the mean cannot lie, unless the bound itself still lies there.
+  const excluded = bound === "at least" ? "under" : "over";
+  const atBound = verdictOn({ ...ask, error: stops, bound: null }).verdict;
+  if (byMedian === excluded && atBound !== excluded) return judged("mean", "undecided", true);
+  return byMean === "undecided" ? judged("median", byMedian) : judged("mean", byMean);
 }

@@ -1,5 +1,6 @@
 import { RENDERED_CONTRAST } from "@tonefall/tone-core";
 import type { Frame } from "../decode/frame.ts";
+import { decidedError } from "../grade/decidedError.ts";
 import { showsLight } from "../grade/showsLight.ts";
 import type { FrameResult } from "../result.ts";
 import type { SpotSettings } from "./meterZones.ts";
@@ -41,11 +42,10 @@ function splitOf(row: FrameResult, frame: Frame, options: ReadingOptions): MissS
   const { exposure, error } = row;
   const pattern = exposure && simulatedPattern(exposure.meteringPattern.value);
   if (!exposure || !error || !pattern) return null;
-  const { stops, bound } = error;
   return splitMiss({
     exposure,
     reading: readPattern(frame, pattern, options),
-    error: { stops, bound },
+    error: decidedError(error),
     spotPlaced: options.spot !== undefined,
   });
 }

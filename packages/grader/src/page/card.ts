@@ -1,5 +1,5 @@
-import { roundToThirds, speakStops } from "@tonefall/tone-core";
-import { CAUSES_TOLD } from "../cause/cause.ts";
+import { compensationWords, lightWords } from "../advice/lightWords.ts";
+import { CAUSES_TOLD, type Evidence } from "../cause/cause.ts";
 import { feedbackFor } from "../feedback/feedbackFor.ts";
 import {
   boundedStopsText,
@@ -19,7 +19,7 @@ import { regionPicture } from "./regionPicture.ts";
 import { settingsTable } from "./settingsTable.ts";
 import { spotPlace } from "./spotPlace.ts";
 import { stopScalePlot } from "./stopScalePlot.ts";
-import { CAUSE_WORDS, sizeBound, VERDICT_MARKS } from "./wording.ts";
+import { CAUSE_WORDS, VERDICT_MARKS } from "./wording.ts";
 
 /** One frame in full: the picture and its region, the stop scale, histograms, words and settings. */
 export function card({ row, name, id, number }: PageFrame, view: FrameView | null): Markup {
@@ -56,7 +56,7 @@ ${row.error && row.verdict !== "within" ? html`<p class="spoken">${spoken(row)}<
 ${feedback ? html`<p class="feedback">${feedback.text}</p>${feedback.cautions.map((caution) => html`<p class="caution"><strong>Take care.</strong> ${caution}</p>`)}` : null}
 ${
   told.length > 0
-    ? html`<h4>Why</h4><ul class="causes">${told.map(({ code, strength, evidence }) => html`<li><strong>${CAUSE_WORDS[code]}</strong> (${strength === "strong" ? "well supported" : "fairly supported"})<ul>${evidence.map(({ message, stops }) => html`<li>${message}${stops === null ? null : html` <span class="figure">${stopsText(stops)}</span>`}</li>`)}</ul></li>`)}</ul>`
+    ? html`<h4>Why</h4><ul class="causes">${told.map(({ code, strength, evidence }) => html`<li><strong>${CAUSE_WORDS[code]}</strong> (${strength === "strong" ? "well supported" : "fairly supported"})<ul>${evidence.map(evidenceItem)}</ul></li>`)}</ul>`
     : null
 }
 ${nextSettings(row)}
@@ -64,29 +64,49 @@ ${row.notes.length > 0 ? html`<details class="notes"><summary>${row.notes.length
 </div>`;
 }
 
-function spoken({ error, verdict }: FrameResult): string {
-  if (!error) return "";
-  const size = Math.abs(roundToThirds(error.stops));
-  const least = sizeBound(error.stops, error.bound);
-  if (verdict === "undecided" || size === 0) {
+/** How far the tone missed, by the one figure of the advice. */
+function spoken({ next, verdict }: FrameResult): string {
+  if (!next || verdict === "undecided") {
     return "The miss is too near the tolerance, or too uncertain, to tell.";
   }
-  const text = `${least}${speakStops(size)} ${error.stops > 0 ? "lighter" : "darker"} than placed.`;
-  return text.charAt(0).toUpperCase() + text.slice(1);
+  const over = verdict === "over";
+  const size = lightWords(next);
+  if (size === null) return `Far too ${over ? "light" : "dark"} to tell by how much.`;
+  return `${sentenceCase(size)} ${over ? "lighter" : "darker"} than placed.`;
 }
 
 function nextSettings({ next, exposure }: FrameResult): Markup | null {
   if (!next) return null;
+  const size = lightWords(next);
+  if (size === null || next.stops === null) {
+    return html`<h4>Next time</h4><p>Start again from a meter reading.</p>`;
+  }
   const direction = next.stops > 0 ? "more" : "less";
-  const bound = sizeBound(next.stops, next.bound);
-  const ways = next.ways.filter(({ to }) => to !== null);
-  return html`<h4>Next time</h4><p>Give ${bound}${speakStops(Math.abs(next.stops))} ${direction} light${next.compensation === null ? "" : `: compensation ${speakStops(next.compensation, { sign: true })}`}.${
-    exposure && ways.length > 0 ? " By hand, any one of:" : ""
-  }</p>${
-    exposure && ways.length > 0
-      ? html`<ul class="ways">${ways.map(({ setting, to, costs }) => html`<li>${settingsOf(exposure, setting, to as number)}${costs.length > 0 ? html` <span class="cost">${costs.map(({ message }) => message).join(" ")}</span>` : null}</li>`)}</ul>`
-      : null
-  }`;
+  const settings = next.ways.filter(({ to }) => to !== null);
+  const ways = [
+    ...(next.compensation === null
+      ? []
+      : [html`<li>compensation at ${compensationWords(next.compensation, next.step)}</li>`]),
+    ...(exposure
+      ? settings.map(
+          ({ setting, to, costs }) =>
+            html`<li>${settingsOf(exposure, setting, to as number)}${costs.length > 0 ? html` <span class="cost">${costs.map(({ message }) => message).join(" ")}</span>` : null}</li>`,
+        )
+      : []),
+  ];
+  return html`<h4>Next time</h4><p>Give ${size} ${direction} light${ways.length > 0 ? ", by any one of:" : "."}</p>${ways.length > 0 ? html`<ul class="ways">${ways}</ul>` : null}`;
+}
+
+function sentenceCase(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
+
+/** Evidence that gives another figure for what to do is folded, with the reason why it differs. */
+function evidenceItem({ code, message, stops }: Evidence): Markup {
+  const figure = stops === null ? null : html` <span class="figure">${stopsText(stops)}</span>`;
+  return code === "compensation-wanted"
+    ? html`<li><details><summary>Another reckoning</summary>${message}${figure} It is in stops of light, for a rendering of usual contrast; the advice below is in stops of this picture.</details></li>`
+    : html`<li>${message}${figure}</li>`;
 }
 
 function settingsOf(

@@ -110,7 +110,7 @@ function laneOf(
         placement: null,
         tolerance,
         verdict: sideOf(found),
-        error: { stops: 0, median: 0, uncertainty, uncertaintyParts: {}, bound },
+        error: { stops: 0, median: 0, uncertainty, uncertaintyParts: {}, bound, decidedBy: "mean" },
       },
       claim: { range: claimedRange(claim), outcome: found.outcome },
     },

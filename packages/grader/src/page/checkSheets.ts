@@ -75,6 +75,7 @@ function placed(
       uncertainty,
       uncertaintyParts: {},
       bound,
+      decidedBy: "mean",
     },
   };
 }

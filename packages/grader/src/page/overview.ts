@@ -1,6 +1,8 @@
+import { decidedError } from "../grade/decidedError.ts";
 import { summarise, summaryText } from "../report/summarise.ts";
 import {
   boundedStopsText,
+  decidedText,
   errorText,
   outcomeText,
   placementText,
@@ -24,7 +26,11 @@ export function overview(frames: readonly PageFrame[], addressOf: AddressOf): Ma
     title: "Every frame's exposure error",
     summary: `In stops; the grey band is each frame's tolerance. ${summaryText(summarise(rows))}. The table below holds the figures.`,
     along: "frame, in the order of the run",
-    points: rows,
+    points: rows.map(({ error, tolerance, verdict }) => ({
+      error: error && { ...decidedError(error), uncertainty: error.uncertainty },
+      tolerance,
+      verdict,
+    })),
   });
   return html`<section id="overview" aria-labelledby="overview-title"><h2 id="overview-title">Overview</h2>
 ${counts(frames)}
@@ -55,7 +61,7 @@ function counts(frames: readonly PageFrame[]): Markup {
 function lookFirst(frames: readonly PageFrame[], addressOf: AddressOf): Markup | null {
   const urgency = ({ row }: PageFrame): number => {
     if (row.failure) return 100;
-    const size = Math.abs(row.error?.stops ?? 0);
+    const size = Math.abs(row.error ? decidedError(row.error).stops : 0);
     if (row.verdict === "over" || row.verdict === "under") return 10 + size;
     return row.verdict === "undecided" ? 1 + size : 0;
   };
@@ -72,7 +78,7 @@ function lookFirst(frames: readonly PageFrame[], addressOf: AddressOf): Markup |
 }
 
 function outcome({ row }: PageFrame): Content {
-  return row.error ? `${outcomeText(row)} ${boundedStopsText(row.error)}` : outcomeText(row);
+  return row.error ? `${outcomeText(row)} ${decidedText(row.error)}` : outcomeText(row);
 }
 
 function frameTable(frames: readonly PageFrame[], addressOf: AddressOf): Markup {
@@ -109,7 +115,7 @@ function tableRow(frame: PageFrame, addressOf: AddressOf): TableRow {
       [patternOf(frame) || "-", patternOf(frame)],
       [placement ? placementText(placement) : "-", placement?.from ?? null],
       [fall ? boundedStopsText(fall) : "-", fall?.stops ?? null],
-      [error ? errorText(error) : "-", error?.stops ?? null],
+      [error ? errorText(error) : "-", error ? decidedError(error).stops : null],
       [html`<span class="${row.verdict ?? "none"}">${outcomeText(row)}</span>`, verdictOf(frame)],
       [causeOf(frame) || "-", causeOf(frame)],
     ],

@@ -1,3 +1,4 @@
+import { decidedError } from "../grade/decidedError.ts";
 import type { FrameResult } from "../result.ts";
 import { type CsvCell, csvLine } from "./csv.ts";
 import type { RowWriter } from "./rowWriter.ts";
@@ -14,9 +15,10 @@ const COLUMNS: readonly (readonly [string, (row: FrameResult) => CsvCell])[] = [
   ["fall_median_stops", ({ fall }) => fall?.median ?? null],
   ["fall_p5_stops", ({ fall }) => fall?.p5 ?? null],
   ["fall_p95_stops", ({ fall }) => fall?.p95 ?? null],
-  ["error_stops", ({ error }) => error?.stops ?? null],
+  ["error_stops", ({ error }) => (error ? decidedError(error).stops : null)],
   ["error_uncertainty_stops", ({ error }) => error?.uncertainty ?? null],
-  ["error_bound", ({ error }) => error?.bound ?? null],
+  ["error_bound", ({ error }) => (error ? decidedError(error).bound : null)],
+  ["error_decided_by", ({ error }) => error?.decidedBy ?? null],
   ["clipped_share", ({ clipped }) => clipped?.share ?? null],
   ["crushed_share", ({ crushed }) => crushed?.share ?? null],
   ["aperture", ({ exposure }) => exposure?.aperture.value ?? null],

@@ -1,6 +1,6 @@
 import type { Verdict } from "@tonefall/tone-core";
 import type { Feedback } from "../feedback/feedback.ts";
-import type { Note } from "../note.ts";
+import { type Note, sharedMessage } from "../note.ts";
 import type { Basis, FrameResult } from "../result.ts";
 import { type RawRow, rawTable } from "./rawTable.ts";
 import { type RowWriter, writtenAtEnd } from "./rowWriter.ts";
@@ -172,21 +172,22 @@ export function failureTable<Row extends Pick<FrameResult, "failure">>(
   ]);
 }
 
-/** Notes told once each, with how many rows they stand in; a table has no room for more. */
+/** Notes once each, a share as the range over the rows, with how many rows they stand in. */
 export function noteTable(
   frames: readonly Pick<FrameResult, "notes">[],
   style: TableStyle,
 ): string {
-  const told = new Map<string, { note: Note; rows: number }>();
+  const told = new Map<string, [Note, ...Note[]]>();
   for (const { notes } of frames) {
     for (const note of new Map(notes.map((note) => [note.code, note])).values()) {
       const seen = told.get(note.code);
-      told.set(note.code, { note: seen?.note ?? note, rows: (seen?.rows ?? 0) + 1 });
+      if (seen) seen.push(note);
+      else told.set(note.code, [note]);
     }
   }
-  return remarksTable("Note", [...told.values()], style, ({ note, rows }) => [
-    note.code,
-    `${safeText(note.message)} (${rows === 1 ? "1 frame" : `${rows} frames`})`,
+  return remarksTable("Note", [...told], style, ([code, notes]) => [
+    code,
+    `${safeText(sharedMessage(notes))} (${notes.length === 1 ? "1 frame" : `${notes.length} frames`})`,
   ]);
 }
 

@@ -16,6 +16,7 @@ export type MeteredFrame = Pick<
   | "light"
   | "notes"
   | "failure"
+  | "next"
 > & { readonly exposure: Pick<Exposure, "meteringPattern"> | null };
 
 /** One reading of one frame; null where a frame has none, so that it still has its row. */

@@ -12,7 +12,7 @@ import {
 import { type RowWriter, writtenAtEnd } from "./rowWriter.ts";
 import { sharedFolder } from "./sharedFolder.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
-import { safeText, stopsText } from "./words.ts";
+import { decidedText, safeText, stopsText } from "./words.ts";
 
 /** Metered frames as a table for a terminal, with the light their settings suit, failures and notes below. */
 export function meterTable(style: TableStyle): RowWriter<MeterResult> {
@@ -22,9 +22,10 @@ export function meterTable(style: TableStyle): RowWriter<MeterResult> {
 function tableRow(frame: MeterResult): MeteredFrame {
   const { file, basis, region, fall, error, readings, split, light, notes, failure, exposure } =
     frame;
+  const { next } = frame;
   const { meteringPattern } = exposure ?? {};
   return {
-    ...{ file, basis, region, fall, error, readings, split, light, notes, failure },
+    ...{ file, basis, region, fall, error, readings, split, light, notes, failure, next },
     exposure: meteringPattern ? { meteringPattern } : null,
   };
 }
@@ -79,7 +80,7 @@ function splitTable(
     { title: "Split of the miss", cell: name, shrinksTo: 16, wraps: "anywhere" },
     {
       title: "Error",
-      cell: ({ error }) => cellText(error),
+      cell: ({ error }) => (error ? decidedText(error) : "-"),
       align: "right",
     },
     { title: "Meter", cell: meterText },
@@ -90,7 +91,10 @@ function splitTable(
     },
     {
       title: "Wanted",
-      cell: ({ split }) => cellText(split?.wantedCompensationStops),
+      cell: ({ split, next }) =>
+        next?.reason === "too-far-to-tell"
+          ? "meter again"
+          : cellText(split?.wantedCompensationStops),
       align: "right",
     },
   ];

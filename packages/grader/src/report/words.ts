@@ -1,4 +1,5 @@
 import type { Bound, Verdict } from "@tonefall/tone-core";
+import { type DecidedError, decidedError } from "../grade/decidedError.ts";
 import type { Exposure, ExposureError, FrameResult, Placement } from "../result.ts";
 
 /** A verdict as people read it: by word and mark first, since colour may be missing. */
@@ -23,9 +24,18 @@ export function boundedStopsText({ stops, bound }: { stops: number; bound: Bound
   return `${mark}${stopsText(stops)}`;
 }
 
-/** An error with its uncertainty: `+0.33 ± 0.05`. */
+/** The figure of an error that decided, with its uncertainty: `+0.33 ± 0.05`, or `-0.80 ± 0.05 (median)`. */
 export function errorText(error: ExposureError): string {
-  return `${boundedStopsText(error)} ± ${error.uncertainty.toFixed(2)}`;
+  return `${boundedStopsText(decidedError(error))} ± ${error.uncertainty.toFixed(2)}${medianMark(error)}`;
+}
+
+/** The same without its uncertainty: `≥ +0.33`, or `-0.80 (median)`. */
+export function decidedText(error: DecidedError): string {
+  return `${boundedStopsText(decidedError(error))}${medianMark(error)}`;
+}
+
+function medianMark({ decidedBy }: DecidedError): string {
+  return decidedBy === "median" ? " (median)" : "";
 }
 
 /** A placement in stops, no longer than it needs to be: `-2`, or `+1.5 to +2.3`. */

@@ -13,15 +13,15 @@ import { frameNotes } from "../grade/frameNotes.ts";
 import { judge } from "../grade/judge.ts";
 import { sceneFall } from "../grade/sceneFall.ts";
 import { isComposite, settingsFall } from "../grade/settingsFall.ts";
-import { uncertaintyOf, withSampling } from "../grade/uncertaintyOf.ts";
-import { type KitKnowledge, kitFor } from "../kit/kitFor.ts";
+import { type Uncertainty, uncertaintyOf, withSampling } from "../grade/uncertaintyOf.ts";
+import { kitFor } from "../kit/kitFor.ts";
 import { measureFrame } from "../measure/measureFrame.ts";
 import type { Precision } from "../measure/sampling.ts";
 import { sensorReading } from "../measure/sensorReading.ts";
 import { taggedRegion } from "../measure/taggedRegion.ts";
 import { withMetering } from "../metering/withMetering.ts";
 import type { Note } from "../note.ts";
-import type { Basis, Exposure, Fall, FrameResult } from "../result.ts";
+import type { Basis, Exposure, Fall, FrameResult, KnownFall } from "../result.ts";
 import { asFailure } from "./asFailure.ts";
 import { emptyRow } from "./emptyRow.ts";
 import type { GradeOptions } from "./gradeOptions.ts";
@@ -137,6 +137,8 @@ async function gradeDecoded(
   }
   const known = kit.knowledge(frame, view, fall);
   const tolerance = brief.tolerance ?? known?.tolerance ?? defaultTolerance(basis, frame.basis);
+  const wholly = uncertaintyOf(fall, basis, frame, known);
+  const uncertainty = sampling?.precision === "quick" ? withSampling(wholly, pixels) : wholly;
   const result: FrameResult = {
     ...row,
     basis,
@@ -144,7 +146,7 @@ async function gradeDecoded(
     region: regionText(region),
     pixels,
     tolerance,
-    fall,
+    fall: knownFall(fall, uncertainty),
     clipped: statistics.clipped,
     crushed: statistics.crushed,
     sampling,
@@ -155,12 +157,12 @@ async function gradeDecoded(
   };
   await options.look?.({ frame, row: result, region, input: file.input });
   const meter = options.meter ?? null;
-  if (!placement) return withMetering(result, frame, meter);
   if (basis === "scene" && frame.basis === "rendered" && isComposite(exposure)) {
-    return withMetering({ ...result, fall: null, verdict: "undecided" }, frame, meter);
+    const verdict = placement ? "undecided" : null;
+    return withMetering({ ...result, fall: null, verdict }, frame, meter);
   }
   const censored = fall.bound === "at most" ? statistics.crushed.share : statistics.clipped.share;
-  const graded = withVerdict(result, fall, { brief, tolerance, basis, frame, censored, known });
+  const graded = withVerdict(result, { placement, tolerance, censored });
   return withMetering(graded, frame, meter);
 }
 
@@ -173,50 +175,38 @@ function gradeSettings(row: FrameResult, brief: ReadyBrief, exposure: Exposure):
     // The settings know no region: they speak of whatever the meter looked at.
     region: null,
     tolerance,
-    fall,
+    fall: fall && knownFall(fall, uncertaintyOf(fall, "settings", null)),
     notes: [...row.notes, ...notes],
   };
-  if (!brief.placement) return result;
-  if (!fall) return { ...result, verdict: "undecided" };
-  return withVerdict(result, fall, {
-    brief,
-    tolerance,
-    basis: "settings",
-    frame: null,
-    censored: 0,
-  });
+  const { placement } = brief;
+  if (placement && !fall) return { ...result, verdict: "undecided" };
+  return withVerdict(result, { placement, tolerance, censored: 0 });
 }
 
+function knownFall(fall: Fall, { total, parts }: Uncertainty): KnownFall {
+  return { ...fall, uncertainty: total, uncertaintyParts: parts };
+}
+
+/** A measured row with its error and verdict, where it has a placement and a fall. */
 function withVerdict(
   result: FrameResult,
-  fall: Fall,
   claim: {
-    readonly brief: ReadyBrief;
+    readonly placement: ReadyBrief["placement"];
     readonly tolerance: number;
-    readonly basis: Basis;
-    readonly frame: Frame | null;
+    /** Share of the region beyond the end of the scale that the fall's bound speaks of. */
     readonly censored: number;
-    readonly known?: KitKnowledge | null;
   },
 ): FrameResult {
-  const { placement } = claim.brief;
-  if (!placement) return result;
-  const known = uncertaintyOf(fall, claim.basis, claim.frame, claim.known);
-  const quick = result.sampling?.precision === "quick" && result.pixels !== null;
-  const uncertainty = quick ? withSampling(known, result.pixels) : known;
-  const { error, verdict, byMedian } = judge(
-    fall,
-    placement,
-    claim.tolerance,
-    uncertainty,
-    claim.censored,
-  );
-  return {
-    ...result,
-    error,
-    verdict,
-    notes: byMedian ? [...result.notes, JUDGED_BY_MEDIAN] : result.notes,
-  };
+  const { placement, tolerance, censored } = claim;
+  const { fall } = result;
+  if (!placement || !fall) return result;
+  const uncertainty = { total: fall.uncertainty, parts: fall.uncertaintyParts };
+  const { error, verdict, apart } = judge(fall, placement, tolerance, uncertainty, censored);
+  const notes = [
+    ...(error.decidedBy === "median" ? [JUDGED_BY_MEDIAN] : []),
+    ...(apart ? [MEAN_AND_MEDIAN_APART] : []),
+  ];
+  return { ...result, error, verdict, notes: [...result.notes, ...notes] };
 }
 
 const DECODED_WHOLE: Note = {
@@ -228,6 +218,12 @@ const DECODED_WHOLE: Note = {
 const JUDGED_BY_MEDIAN: Note = {
   code: "judged-by-median",
   message: `The mean is only a bound; the verdict rests on the median, which stands while under ${100 * MEDIAN_STANDS_SHARE} % of the region is beyond the end of the scale.`,
+};
+
+const MEAN_AND_MEDIAN_APART: Note = {
+  code: "mean-and-median-apart",
+  message:
+    "The mean is only a bound, and the median lies on the other side of the placement: the verdict is left open. Choose a region of one tone.",
 };
 
 function describe(frame: Frame): NonNullable<FrameResult["picture"]> {

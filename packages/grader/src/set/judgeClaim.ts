@@ -11,7 +11,6 @@ import {
   knownText,
   outcomeOf,
   rangeText,
-  uncertaintyOf,
 } from "./judgeStops.ts";
 import type { OpenRange, PlacedAsk, ReadyClaim, ReadyFrame, ToneAsk } from "./readySet.ts";
 
@@ -89,14 +88,14 @@ function judgeTone(
     return finding("undecided", why?.code ?? "not-measured", expected, null, sentence);
   }
   const allowed = tolerance ?? (row.tolerance as number);
-  const known = { stops: fall.stops, bound: fall.bound, uncertainty: uncertaintyOf(row) };
-  const outcome = outcomeOf(judgeFall({ ...row, fall }, range, allowed), fall.bound);
+  const { verdict, known } = judgeFall({ ...row, fall }, range, allowed);
+  const outcome = outcomeOf(verdict, fall.bound);
   return {
     ...outcome,
     expected,
     measured: knownText(known),
     stops: checkStops(basis, range, known, allowed),
-    sentence: `${sentenceCase(name)} fell at ${boundedStopsText(fall)} ${SAYING[outcome.code]} ${rangeText(range)}.${row.kit ? ` Light by the kit ${row.kit.file}.` : ""}`,
+    sentence: `${sentenceCase(name)} fell at ${boundedStopsText(known)}${known.byMedian ? " by its median" : ""} ${SAYING[outcome.code]} ${rangeText(range)}.${row.kit ? ` Light by the kit ${row.kit.file}.` : ""}`,
   };
 }
 

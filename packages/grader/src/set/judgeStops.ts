@@ -13,6 +13,8 @@ export interface KnownStops {
   readonly bound: Bound | null;
   /** One standard deviation. */
   readonly uncertainty: number;
+  /** Whether they are the median's, because the mean is only a bound that settles nothing. */
+  readonly byMedian?: boolean;
 }
 
 /** A normal deviate lies above this with a chance of 0.8, in standard deviations: as sure as a verdict has to be. */
@@ -23,20 +25,25 @@ const SURE_DEVIATIONS = 0.8416;
  *
  * In a closed range a censored mean gives way to the median, as it does in grading; an open one is a claim on the mean.
  *
- * @param row - measured, with an error against some placement, for its uncertainty
+ * @returns the verdict, and the figure that it rests on
  */
 export function judgeFall(
   row: FrameResult & { readonly fall: Fall },
   range: OpenRange,
   tolerance: number,
-): Verdict {
+): { readonly verdict: Verdict; readonly known: KnownStops } {
   const { fall, clipped, crushed } = row;
   const known = { stops: fall.stops, bound: fall.bound, uncertainty: uncertaintyOf(row) };
   const { from, to } = range;
-  if (!Number.isFinite(from) || !Number.isFinite(to)) return judgeStops(known, range, tolerance);
+  if (!Number.isFinite(from) || !Number.isFinite(to)) {
+    return { verdict: judgeStops(known, range, tolerance), known };
+  }
   const censored = fall.bound === "at most" ? crushed : clipped;
   const uncertainty = { total: known.uncertainty, parts: {} };
-  return judge(fall, { from, to, text: "" }, tolerance, uncertainty, censored?.share ?? 0).verdict;
+  const placement = { from, to, text: "" };
+  const { verdict, error } = judge(fall, placement, tolerance, uncertainty, censored?.share ?? 0);
+  if (error.decidedBy === "mean") return { verdict, known };
+  return { verdict, known: { ...known, stops: fall.median, bound: null, byMedian: true } };
 }
 
 /**
@@ -77,7 +84,7 @@ function differenceUncertainty(a: FrameResult, b: FrameResult): number {
   const shared = model(a) && model(a) === model(b) ? ["middleGrey", "evenness"] : [];
   const own = (row: FrameResult): number =>
     Math.hypot(
-      ...Object.entries(row.error?.uncertaintyParts ?? {})
+      ...Object.entries(row.fall?.uncertaintyParts ?? {})
         .filter(([part]) => !shared.includes(part))
         .map(([, stops]) => stops),
     );
@@ -85,8 +92,8 @@ function differenceUncertainty(a: FrameResult, b: FrameResult): number {
 }
 
 /** One standard deviation of a row's fall. */
-export function uncertaintyOf({ error }: FrameResult): number {
-  return error?.uncertainty ?? RENDERED_MEASURING;
+export function uncertaintyOf({ fall }: Pick<FrameResult, "fall">): number {
+  return fall?.uncertainty ?? RENDERED_MEASURING;
 }
 
 /** The outcome and its code for a verdict on stops. */
@@ -131,7 +138,7 @@ export function checkStops(
   };
 }
 
-/** Measured stops in words: `+0.33 ± 0.05`. */
+/** Measured stops in words: `+0.33 ± 0.05`, or `-0.80 ± 0.05 (median)`. */
 export function knownText(known: KnownStops): string {
-  return `${boundedStopsText(known)} ± ${known.uncertainty.toFixed(2)}`;
+  return `${boundedStopsText(known)} ± ${known.uncertainty.toFixed(2)}${known.byMedian ? " (median)" : ""}`;
 }

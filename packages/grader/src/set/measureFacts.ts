@@ -73,8 +73,7 @@ export async function measureFacts(
   for (const ask of [...tones, ...ownTones(frame)]) {
     const key = toneKey(ask);
     if (measured.has(key)) continue;
-    // The placement is a stand-in: with one, the row carries how well its fall is known.
-    const brief = { region: ask.region, place: 0, ...(ask.basis ? { basis: ask.basis } : {}) };
+    const brief = { region: ask.region, ...(ask.basis ? { basis: ask.basis } : {}) };
     const metered = readings && ask.region === "whole";
     const kits = kit && ask.basis === "scene" ? [kit] : [];
     const options = {

@@ -122,11 +122,12 @@ export function takeAndGrade(shot: SimulatedShot, blank: ExposureRecord): FrameR
   const fall = fallOf(statistics, frame);
   const placement = { from: scene.subject, to: scene.subject, text: String(scene.subject) };
   const tolerance = defaultTolerance("rendered", "rendered");
+  const uncertainty = uncertaintyOf(fall, "rendered", frame);
   const { error, verdict } = judge(
     fall,
     placement,
     tolerance,
-    uncertaintyOf(fall, "rendered", frame),
+    uncertainty,
     fall.bound === "at most" ? statistics.crushed.share : statistics.clipped.share,
   );
   const row: FrameResult = {
@@ -149,7 +150,7 @@ export function takeAndGrade(shot: SimulatedShot, blank: ExposureRecord): FrameR
     pixels: statistics.pixels,
     placement,
     tolerance,
-    fall,
+    fall: { ...fall, uncertainty: uncertainty.total, uncertaintyParts: uncertainty.parts },
     error,
     verdict,
     split: null,
