@@ -52,7 +52,7 @@ const SCENE_CODES = 24;
  * scaleEndOf(histograms)?.codes; // => [251, 251, 251]
  * ```
  */
-export function scaleEndOf(histograms: readonly Uint32Array[]): ScaleEnd | null {
+function scaleEndOf(histograms: readonly Uint32Array[]): ScaleEnd | null {
   if (histograms.length !== 3 || isGrey(histograms)) return null;
   const pixels = sumOf(histograms[0] as Uint32Array);
   const lone = histograms.map((counts) => lonePile(counts, PILE_SHARE * pixels));

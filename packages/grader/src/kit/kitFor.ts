@@ -9,7 +9,7 @@ import type { NamedKit } from "./kitFile.ts";
 import { type KitView, throughKit } from "./throughKit.ts";
 
 /** What a kit says of one frame's claim. */
-export interface KitKnowledge extends MeasuredKit {
+interface KitKnowledge extends MeasuredKit {
   /** Tolerance of the claim when its brief gives none, stops. */
   readonly tolerance: number;
   readonly row: KitUse;
