@@ -51,6 +51,9 @@ export async function pngBlocks(file: ByteSource): Promise<MetadataBlocks> {
   return blocks;
 }
 
+/** Some writers of metadata leave the checksum 0: nothing was summed, so nothing is contradicted. */
+const NO_CHECKSUM = 0;
+
 /**
  * A chunk's data, held against its checksum; a file that ends before the checksum gives what it has.
  *
@@ -65,6 +68,7 @@ async function chunkData(
   const data = chunk.subarray(4, 4 + length);
   if (chunk.length < 4 + length + 4) return data;
   const stated = viewOf(chunk).getUint32(4 + length);
+  if (stated === NO_CHECKSUM) return data;
   return crc32(chunk.subarray(0, 4 + length)) === stated ? data : "damaged";
 }
 

@@ -61,7 +61,7 @@ export interface ReadyBrief {
 }
 
 /** The curve that a brief gives to pictures that name none: codes are light to the power of 1 / gamma, 1 for linear. */
-export interface StatedTransfer {
+interface StatedTransfer {
   readonly gamma: number;
 }
 
