@@ -18,6 +18,7 @@ import {
 } from "@tonefall/tone-core";
 import { readyBrief } from "../brief/brief.ts";
 import { assumedSrgb } from "../decode/colour/codeMeaning.ts";
+import type { Frame } from "../decode/frame.ts";
 import { renderedFrame } from "../decode/renderedFrame.ts";
 import { exposureOf } from "../exposure/exposureOf.ts";
 import { defaultTolerance } from "../grade/defaultTolerance.ts";
@@ -27,6 +28,7 @@ import { uncertaintyOf } from "../grade/uncertaintyOf.ts";
 import { measureFrame } from "../measure/measureFrame.ts";
 import { withMetering } from "../metering/withMetering.ts";
 import type { FrameResult } from "../result.ts";
+import { bodyCodes, type CameraBody } from "./cameraBody.ts";
 import type { Random } from "./random.ts";
 import { HEIGHT, type SimulatedScene, WIDTH } from "./simulatedScene.ts";
 
@@ -37,6 +39,8 @@ export interface SimulatedCamera {
   readonly contrast: number;
   /** What it shows middle grey above 18 %, stops. */
   readonly middleGrey: number;
+  /** How it renders light; without one, straight in stops up to white. See `familyCamera`. */
+  readonly body?: CameraBody;
 }
 
 /** Aperture and ISO marks, and the light: what stays while a photographer works in one place. */
@@ -211,24 +215,44 @@ function recordOf(
 }
 
 /**
- * Light into 8-bit sRGB codes, by a curve that is straight in stops and ends at white.
+ * Light into a frame of 8-bit sRGB codes.
  *
  * @param given - where the settings put an 18 % reflector, stops from middle grey
  */
-function develop({ scene, camera, addedStops = 0 }: SimulatedShot, given: number) {
-  const samples = Uint8Array.from(scene.tones, (tone) => {
-    const stops = camera.contrast * (tone + given) + camera.middleGrey + addedStops;
+export function develop(
+  { scene, camera, addedStops = 0 }: Pick<SimulatedShot, "scene" | "camera" | "addedStops">,
+  given: number,
+): Frame {
+  const { body } = camera;
+  return body
+    ? frameOfCodes(bodyCodes(body, scene.tones, given, addedStops), 3)
+    : frameOfCodes(straightCodes(camera, scene.tones, given, addedStops), 1);
+}
+
+/** Codes of a curve that is straight in stops and ends at white. */
+function straightCodes(
+  { contrast, middleGrey }: SimulatedCamera,
+  tones: Float64Array,
+  given: number,
+  addedStops: number,
+): Uint8Array {
+  return Uint8Array.from(tones, (tone) => {
+    const stops = contrast * (tone + given) + middleGrey + addedStops;
     return Math.round(255 * SRGB.encode(Math.min(1, MIDDLE_GREY * 2 ** stops)));
   });
+}
+
+/** A frame of {@link WIDTH} by {@link HEIGHT} codes without a profile. */
+function frameOfCodes(samples: Uint8Array, channels: 1 | 3): Frame {
   return renderedFrame({
     width: WIDTH,
     height: HEIGHT,
     samples,
-    stride: 1,
+    stride: channels,
     bits: 8,
     fullScale: 255,
     orientation: 1,
-    meaning: assumedSrgb(1),
+    meaning: assumedSrgb(channels),
     notes: [],
   });
 }

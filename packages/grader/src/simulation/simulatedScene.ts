@@ -38,3 +38,19 @@ export function simulatedScene(
   });
   return { tones, subject, region: "box:0.4,0.4,0.2,0.2" };
 }
+
+/** Light falls off across a scene by up to this many stops from edge to edge. */
+const MOST_GRADIENT_STOPS = 0.8;
+
+/** The same scene in light that falls off to one side; in the middle of the frame it is as it was. */
+export function underUnevenLight(random: Random, scene: SimulatedScene): SimulatedScene {
+  const stops = random.between(0, MOST_GRADIENT_STOPS);
+  const angle = random.between(0, 2 * Math.PI);
+  const [across, down] = [stops * Math.cos(angle), stops * Math.sin(angle)];
+  const tones = scene.tones.map((tone, pixel) => {
+    const x = ((pixel % WIDTH) + 0.5) / WIDTH - 0.5;
+    const y = (Math.floor(pixel / WIDTH) + 0.5) / HEIGHT - 0.5;
+    return tone + across * x + down * y;
+  });
+  return { ...scene, tones };
+}
