@@ -2,7 +2,6 @@ import { brightnessResidual } from "@tonefall/tone-core";
 import { splitMiss } from "../metering/splitMiss.ts";
 import type { BoundedStops, SplitMode } from "../metering/types.ts";
 import type { Exposure, FrameResult } from "../result.ts";
-import { type ContrastRange, contrastOf } from "./contrast.ts";
 
 /** A graded row as the cause finder takes it: what it adds itself is not needed. */
 export type CauseRow = Omit<FrameResult, "causes" | "next" | "feedback">;
@@ -21,7 +20,8 @@ export interface CauseFacts {
   readonly side: 1 | -1;
   /** Signed miss on the row's basis, stops. */
   readonly miss: number;
-  readonly contrast: ContrastRange;
+  /** Where the tone fell that missed, stops on the row's basis. */
+  readonly shown: number;
   readonly mode: SplitMode;
   /** Compensation the camera was told to add, exact; null where the file does not say. */
   readonly compensation: number | null;
@@ -33,17 +33,18 @@ export interface CauseFacts {
 
 /** Gathers the facts of a row; null where it did not miss, or has no record. */
 export function causeFacts(row: CauseRow): CauseFacts | null {
-  const { exposure, verdict, error } = row;
-  if (!exposure || !error || (verdict !== "over" && verdict !== "under")) return null;
+  const { exposure, verdict, error, fall } = row;
+  if (!exposure || !error || !fall || (verdict !== "over" && verdict !== "under")) return null;
   const side = verdict === "over" ? 1 : -1;
   const { mode, compensationStops } = row.split ?? splitMiss({ exposure, reading: null, error });
+  // A verdict by the median is not always on the side of the mean, which is then only a bound.
+  const byMean = Math.sign(error.stops) === side;
   return {
     row,
     exposure,
     side,
-    // A verdict by the median is not always on the side of the mean, which is then only a bound.
-    miss: Math.sign(error.stops) === side ? error.stops : error.median,
-    contrast: contrastOf(row),
+    miss: byMean ? error.stops : error.median,
+    shown: byMean ? fall.stops : fall.median,
     mode,
     compensation: compensationStops,
     meter: meterView(row),

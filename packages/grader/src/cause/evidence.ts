@@ -28,6 +28,9 @@ const SENTENCES = {
   "pattern-recorded": "The recorded pattern has no place or weighting that could be laid over.",
   "spot-place-unknown": "The file does not say where in the frame the spot was.",
   "weighting-unpublished": "The weighting of the segments is unpublished.",
+  "rendering-explains":
+    "A contrast that cameras are known to have would explain the miss by itself: the light may have been right.",
+  "brightness-recorded": "The camera recorded the brightness that it metered.",
   "miss-before": "By so much the frame before missed the same placement.",
   "change-of-settings": "The settings give so much more than those of the frame before.",
   "change-of-fall": "The subject fell so much lighter than in the frame before.",

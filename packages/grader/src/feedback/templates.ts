@@ -69,6 +69,12 @@ export const MISSED: Readonly<Record<CauseCode, Readonly<Record<Voice, string>>>
     teacher:
       "The subject lies {lighter} than placed. The settings changed between metering and picture. Suggest: {less} light, by {size}.",
   },
+  "needle-off-centre": {
+    student:
+      "The subject came out {lighter} than its placement: by hand, the settings stood {needle} what the meter asked for. From here {act}.",
+    teacher:
+      "The subject lies {lighter} than placed. Set by hand, {needle} what the meter asked for. Suggest: {act}.",
+  },
   "flash-fired": {
     student:
       "The subject came out {lighter} than its placement: the flash fired, and the settings do not tell its light. Ask for {less} flash, by {size}.",
