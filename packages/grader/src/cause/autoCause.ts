@@ -1,3 +1,4 @@
+import type { Placement } from "../result.ts";
 import { automaticIsoCause } from "./automaticIsoCause.ts";
 import type { Cause, Evidence } from "./cause.ts";
 import type { CauseFacts, CauseRow, MeterView } from "./causeFacts.ts";
@@ -10,11 +11,12 @@ import {
   FOLLOWED_STOPS,
   MISSED_CHANCE,
   SMALLEST_CHANGE_STOPS,
+  TONED_STOPS,
 } from "./limits.ts";
 import { followedRoom, witnessOf } from "./meterView.ts";
 import { notKnown } from "./notKnown.ts";
 import { patternCause } from "./patternCause.ts";
-import { lightBeyond } from "./renderedCurve.ts";
+import { lightBeyond, likelyLight } from "./renderedCurve.ts";
 import { toningEvidence } from "./toningEvidence.ts";
 
 /** The cause of a miss where the camera set the exposure. */
@@ -93,7 +95,19 @@ function departedCause(
   departure: number,
   found: readonly Evidence[],
 ): Cause {
-  return tonedCause(facts, departure, found) ?? patternCause(facts, found);
+  const toned = tonedCause(facts, departure, found);
+  if (toned) return toned;
+  return tonedAsAWhole(facts)
+    ? notKnown([evidence("toned-as-a-whole"), ...found])
+    : patternCause(facts, found);
+}
+
+/** Whether the subject lies from the reading as a right exposure would have put it: the whole picture was moved, perhaps. */
+function tonedAsAWhole({ row, meter, shown, compensation }: CauseFacts): boolean {
+  if (!meter || meter.bound) return false;
+  const { from, to } = row.placement as Placement;
+  const light = (compensation ?? 0) + likelyLight(row, shown) - likelyLight(row, meter.stops);
+  return light > from - TONED_STOPS && light < to + TONED_STOPS;
 }
 
 /** Toned, where the record says how. */

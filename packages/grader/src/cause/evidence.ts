@@ -30,6 +30,8 @@ const SENTENCES = {
   "weighting-unpublished": "The weighting of the segments is unpublished.",
   "rendering-explains":
     "A contrast that cameras are known to have would explain the miss by itself: the light may have been right.",
+  "toned-as-a-whole":
+    "A right exposure that was made lighter or darker as a whole afterwards would look the same.",
   "brightness-recorded": "The camera recorded the brightness that it metered.",
   "miss-before": "By so much the frame before missed the same placement.",
   "change-of-settings": "The settings give so much more than those of the frame before.",

@@ -33,5 +33,8 @@ export const LIGHT_CHANGE_STOPS = 0.5;
 /** A miss up to this before a change counts as placed: a photographer would not have seen it. */
 export const SMALL_MISS_STOPS: number = 2 / 3;
 
+/** A subject this near to where its reading would have it, in light, may have been placed right and toned since. */
+export const TONED_STOPS = 0.4;
+
 /** A cause is named where the light missed with this chance, and not only the rendering. */
 export const MISSED_CHANCE = 0.85;

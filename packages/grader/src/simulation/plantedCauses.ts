@@ -147,10 +147,17 @@ function followed(world: World, side: 1 | -1): readonly SimulatedShot[] | null {
   return [world.shoot({ beyondMeter: 0, record })];
 }
 
-/** By compensation; or, where a change by hand would have come to the same, after a frame that followed the meter. */
-function compensated(world: World, compensation: number): readonly SimulatedShot[] {
-  const beyondMeter = thirds(compensation);
-  return [world.shoot({ beyondMeter, record: obeyed(world, beyondMeter) })];
+/** By compensation; or by hand, after a frame that had followed the meter and missed. */
+function compensated(world: World, change: number): readonly SimulatedShot[] | null {
+  const beyondMeter = thirds(change);
+  if (!world.random.chance(0.25)) {
+    return [world.shoot({ beyondMeter, record: obeyed(world, beyondMeter) })];
+  }
+  if (!misread(world, 0.9)) return null;
+  return [
+    world.shoot({ beyondMeter: 0, record: before(manual()) }),
+    world.shoot({ beyondMeter, record: manual() }),
+  ];
 }
 
 /** How each cause is planted. Null where the world does not lend itself to it. */
@@ -269,7 +276,7 @@ export const PLANTED: Readonly<Record<PlantedName, Planting>> = {
     const { random } = world;
     const addedStops = random.pick([-1, 1]) * random.between(0.6, 2);
     // Placed by compensation, and made lighter or darker afterwards by something that leaves no name.
-    const beyondMeter = thirds(world.placed);
+    const beyondMeter = thirds(world.byLight);
     return [world.shoot({ beyondMeter, addedStops, record: auto(world, beyondMeter) })];
   },
   recomposed: (world) => {
