@@ -3,6 +3,7 @@ import {
   type Region,
   rasteriseRegion,
   regionStatistics,
+  sceneLight,
   type ToneRaster,
   tallyTone,
 } from "@tonefall/tone-core";
@@ -27,14 +28,14 @@ export function spotReading(light: FrameLight, region: Region): SpotReading | nu
   if (spans.length === 0) return null;
   const mean = (raster: ToneRaster): number =>
     regionStatistics(tallyTone(raster, spans), raster).mean;
-  const { middleGrey, floorStops, stopsPerStop } = light.proxy;
+  const { middleGrey, floorStops, sceneGuessed } = light.proxy;
   const luminance = mean(light.raster);
   const stops = luminance > 0 ? Math.log2(luminance / middleGrey) : floorStops;
-  return {
-    stops: Math.max(floorStops, stops) / stopsPerStop,
-    bound: boundOf({
-      clipped: { share: mean(light.clipped) },
-      crushed: { share: mean(light.crushed) },
-    }),
-  };
+  const shown = Math.max(floorStops, stops);
+  const told = sceneGuessed ? sceneLight(shown) : { stops: shown, bound: null };
+  const bound = boundOf({
+    clipped: { share: mean(light.clipped) },
+    crushed: { share: mean(light.crushed) },
+  });
+  return { stops: told.stops, bound: bound ?? told.bound };
 }

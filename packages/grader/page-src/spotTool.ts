@@ -1,4 +1,4 @@
-import { speakStops } from "@tonefall/tone-core";
+import { renderedOfLight, speakStops } from "@tonefall/tone-core";
 import type { SpotFrame } from "../src/page/spotPlace.ts";
 import { sizeBound } from "../src/page/wording.ts";
 import { boundedStopsText } from "../src/report/words.ts";
@@ -54,7 +54,8 @@ function spotTool(frame: SpotFrame, light: FrameLight): HTMLElement {
     spot = keptInside(wanted, aspect);
     const reading = spotReading(light, regionOfSpot(spot));
     const look = controls.look();
-    const more = -(reading?.stops ?? 0) * frame.proxy.stopsPerStop;
+    const read = reading?.stops ?? 0;
+    const more = -(frame.proxy.sceneGuessed ? renderedOfLight(read) : read);
     const before = drawExposed(asShot, light, { moreStops: 0, ...look });
     const after = drawExposed(exposed, light, { moreStops: more, ...look });
     answer.replaceChildren(...answerText(reading, frame));

@@ -201,6 +201,14 @@ export {
 } from "./verdict/errorBudget.ts";
 export { exposureError } from "./verdict/exposureError.ts";
 export {
+  renderedOfLight,
+  type SceneLight,
+  type SceneLightKnot,
+  SHOULDER_STOPS,
+  sceneLight,
+  sceneLightBy,
+} from "./verdict/sceneLight.ts";
+export {
   type Bound,
   type Verdict,
   type VerdictInput,

@@ -1,4 +1,4 @@
-import { RENDERED_CONTRAST } from "@tonefall/tone-core";
+import { sceneLight } from "@tonefall/tone-core";
 import { type CauseRow, causeFacts } from "../cause/causeFacts.ts";
 import { showsLight } from "../grade/showsLight.ts";
 import type { Note } from "../note.ts";
@@ -67,8 +67,8 @@ function roomBeforeClipping(row: CauseRow): NextSettings["roomBeforeClipping"] {
   const { picture, fall, basis } = row;
   if (!picture || !fall) return { stops: null, reason: "no-pixels" };
   const ceiling = -Math.log2(picture.middleGrey);
-  const divided = basis === "scene" && !showsLight(row);
-  const room = (divided ? ceiling / RENDERED_CONTRAST : ceiling) - fall.p95;
+  const guessed = basis === "scene" && !showsLight(row);
+  const room = (guessed ? sceneLight(ceiling).stops : ceiling) - fall.p95;
   return { stops: Math.max(0, room), reason: null };
 }
 

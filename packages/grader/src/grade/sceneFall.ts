@@ -1,16 +1,22 @@
-import { RENDERED_CONTRAST } from "@tonefall/tone-core";
+import { SHOULDER_STOPS, sceneLight } from "@tonefall/tone-core";
 import type { Fall } from "../result.ts";
 
 /**
- * A rendered picture's fall as a claim about the scene: divided by the contrast that camera renderings have around the
- * mid-tones. It supports a direction; its size is as uncertain as the curve.
+ * A rendered picture's fall as a claim about the scene: the light that renderings show as such tones. It supports a
+ * direction; its size is as uncertain as the curve, and on the curve's shoulder it is a bound.
  */
 export function sceneFall({ stops, median, p5, p95, bound }: Fall): Fall {
+  const light = sceneLight(stops);
   return {
-    stops: stops / RENDERED_CONTRAST,
-    median: median / RENDERED_CONTRAST,
-    p5: p5 / RENDERED_CONTRAST,
-    p95: p95 / RENDERED_CONTRAST,
-    bound,
+    stops: light.stops,
+    median: sceneLight(median).stops,
+    p5: sceneLight(p5).stops,
+    p95: sceneLight(p95).stops,
+    bound: bound ?? light.bound,
   };
+}
+
+/** Whether a rendering shows half of a region or more on its shoulder, so that its median is no more than a bound. */
+export function isOnShoulder({ median }: Pick<Fall, "median">): boolean {
+  return median > SHOULDER_STOPS;
 }

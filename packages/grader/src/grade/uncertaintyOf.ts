@@ -25,8 +25,8 @@ export interface Uncertainty {
  * How well a fall is known.
  *
  * A rendered claim carries the measuring error alone: the picture is what it is. A scene claim also carries where middle
- * grey sits, the unknown tone curve and the spread of the region, by the error budget of `tone-core` (our judgement until
- * measured).
+ * grey sits, the unknown tone curve and the spread of the region: by the error budget of `tone-core`, or, where the curve
+ * of a rendering is unknown, by its `sceneLight`.
  *
  * @param fall - on the basis of the claim
  * @param basis - of the claim

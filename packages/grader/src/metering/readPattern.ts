@@ -22,10 +22,10 @@ export interface ReadingOptions extends SpotSettings {
    */
   readonly fall?: BoundedStops | null;
   /**
-   * Stops of this frame to a stop of the row's basis: the contrast of a rendering where the claim is on the scene.
-   * @default 1
+   * Stops of this frame as stops of the row's basis: of light, where the claim on a rendering is on the scene.
+   * @default the frame's own
    */
-  readonly stopsPerStop?: number;
+  readonly onBasis?: (stops: number) => BoundedStops;
 }
 
 /** A recorded pattern as one that can be simulated; null where none is recorded, or its weighting is not known. */
@@ -46,7 +46,7 @@ export function simulatedPattern(recorded: MeteringPattern | null): SimulatedPat
 export function readPattern(
   frame: Frame,
   pattern: SimulatedPattern,
-  { fall = null, stopsPerStop = 1, ...spot }: ReadingOptions = {},
+  { fall = null, onBasis = asShown, ...spot }: ReadingOptions = {},
 ): Reading | null {
   const zones = meterZones(frame, pattern, spot).filter(({ pixels }) => pixels > 0);
   if (zones.length === 0) return null;
@@ -55,13 +55,12 @@ export function readPattern(
   const mean = estimate
     ? weighted(zones, ({ light, pixels }) => stopsOf(light / pixels))
     : stopsOf(weighted(zones, ({ light, pixels }) => light / pixels));
-  const reading = {
-    stops: mean / stopsPerStop,
-    bound: boundOf({
-      clipped: { share: weighted(zones, ({ clipped, pixels }) => clipped / pixels) },
-      crushed: { share: weighted(zones, ({ crushed, pixels }) => crushed / pixels) },
-    }),
-  };
+  const told = onBasis(mean);
+  const bound = boundOf({
+    clipped: { share: weighted(zones, ({ clipped, pixels }) => clipped / pixels) },
+    crushed: { share: weighted(zones, ({ crushed, pixels }) => crushed / pixels) },
+  });
+  const reading = { stops: told.stops, bound: bound ?? told.bound };
   return {
     pattern,
     ...reading,
@@ -69,6 +68,8 @@ export function readPattern(
     fallIfFollowed: fall && boundedDifference(fall, reading),
   };
 }
+
+const asShown = (stops: number): BoundedStops => ({ stops, bound: null });
 
 function weighted(zones: readonly Zone[], value: (zone: Zone) => number): number {
   const total = zones.reduce((sum, { weight }) => sum + weight, 0);

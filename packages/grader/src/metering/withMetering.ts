@@ -1,4 +1,4 @@
-import { RENDERED_CONTRAST } from "@tonefall/tone-core";
+import { sceneLight } from "@tonefall/tone-core";
 import type { Frame } from "../decode/frame.ts";
 import { showsLight } from "../grade/showsLight.ts";
 import type { FrameResult } from "../result.ts";
@@ -24,10 +24,10 @@ export function withMetering(
   frame: Frame,
   spot: SpotSettings | null,
 ): FrameResult {
-  const stopsPerStop = row.basis === "scene" && !showsLight(row) ? RENDERED_CONTRAST : 1;
+  const guessed = row.basis === "scene" && !showsLight(row);
   const options = {
     fall: row.fall && { stops: row.fall.stops, bound: row.fall.bound },
-    stopsPerStop,
+    ...(guessed ? { onBasis: sceneLight } : {}),
   };
   const split = splitOf(row, frame, { ...options, ...spot });
   if (!spot) return { ...row, split };

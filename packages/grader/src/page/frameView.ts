@@ -1,7 +1,7 @@
 import {
   codeCounts,
-  RENDERED_CONTRAST,
   rasteriseRegion,
+  renderedOfLight,
   SRGB,
   type TransferFunction,
 } from "@tonefall/tone-core";
@@ -56,8 +56,8 @@ export interface FrameView {
     readonly crushedShare: number;
     readonly histograms: FrameHistograms;
   };
-  /** Stops of the frame to a stop of the row's basis: more than 1 where a scene claim rests on a rendering. */
-  readonly stopsPerStop: number;
+  /** Stops of the row's basis as stops of the frame: another number where a scene claim rests on a rendering. */
+  readonly shownStops: (stops: number) => number;
   /** Codes, 0 to 255, that stops from middle grey are encoded as; null on a sensor. */
   readonly codeOfStops: ((stops: number) => number) | null;
   /** The region on the sensor's own scale; null for a rendered picture. */
@@ -73,21 +73,21 @@ export interface FrameView {
 export async function frameView(seen: SeenFrame, size: ViewSize | null): Promise<FrameView> {
   const { frame, row, region, input } = seen;
   const { statistics, histograms } = measureFrame(frame, { shape: "whole" }, { histograms: true });
-  const divided = row.basis === "scene" && !showsLight(row);
-  const stopsPerStop = divided ? RENDERED_CONTRAST : 1;
+  const guessed = row.basis === "scene" && !showsLight(row);
+  const shownStops = guessed ? renderedOfLight : (stops: number): number => stops;
   const light = size && size.proxy > 0 && statistics.transparentShare === 0;
   const shown = size && (await pictureOf(frame, input, size.picture));
   return {
     ...(shown ?? { picture: null, thumbnail: null }),
-    proxy: light ? lightProxy(lightGrid(frame, size.proxy), seen, stopsPerStop) : null,
+    proxy: light ? lightProxy(lightGrid(frame, size.proxy), seen, guessed) : null,
     whole: {
       pixels: statistics.pixels,
       clippedShare: statistics.clipped.share,
       crushedShare: statistics.crushed.share,
       histograms: histograms as FrameHistograms,
     },
-    stopsPerStop,
-    codeOfStops: frame.transfer && codeOfStops(frame.transfer, frame.middleGrey, stopsPerStop),
+    shownStops,
+    codeOfStops: frame.transfer && codeOfStops(frame.transfer, frame.middleGrey, shownStops),
     sensor: sensorTones(frame, codeCounts(frame, rasteriseRegion(region, frame))),
   };
 }
@@ -96,9 +96,9 @@ export async function frameView(seen: SeenFrame, size: ViewSize | null): Promise
 function codeOfStops(
   { encode }: TransferFunction,
   middleGrey: number,
-  stopsPerStop: number,
+  shownStops: FrameView["shownStops"],
 ): (stops: number) => number {
-  return (stops) => 255 * encode(Math.min(1, middleGrey * 2 ** (stops * stopsPerStop)));
+  return (stops) => 255 * encode(Math.min(1, middleGrey * 2 ** shownStops(stops)));
 }
 
 async function pictureOf(

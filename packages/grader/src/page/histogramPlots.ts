@@ -28,7 +28,7 @@ export function histogramPlots(row: FrameResult, view: FrameView): readonly Mark
     region: drawnCells(histograms.linear.counts, pixels),
     frame: drawnCells(view.whole.histograms.linear.counts, view.whole.pixels),
     ends,
-    at: (stops) => grey * 2 ** (stops * view.stopsPerStop),
+    at: (stops) => grey * 2 ** view.shownStops(stops),
     row,
   });
   if (view.sensor) return [linear, sensorPlot(row, view.sensor)];

@@ -44,8 +44,8 @@ export interface LightProxy {
   readonly middleGrey: number;
   /** Nothing is told darker than this, stops from middle grey. */
   readonly floorStops: number;
-  /** Stops of the frame to a stop of the row's basis. */
-  readonly stopsPerStop: number;
+  /** Whether the row's stops are of light, guessed from a rendering, and not the picture's own. */
+  readonly sceneGuessed: boolean;
   /**
    * Planes one after the other, deflated, in base64: each plane of light as the low and then the high bytes of its
    * codes' differences (from the left; in the first column from above; the sign in the lowest bit), then the clipped

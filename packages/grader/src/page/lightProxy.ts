@@ -10,12 +10,12 @@ import type { LightGrid } from "./lightGrid.ts";
  *
  * @param grid - the frame's light
  * @param seen - the frame it is of
- * @param stopsPerStop - stops of the frame to a stop of the row's basis
+ * @param sceneGuessed - whether the row's stops are of light, guessed from a rendering
  */
 export function lightProxy(
   grid: LightGrid,
   { frame, row }: Pick<SeenFrame, "frame" | "row">,
-  stopsPerStop: number,
+  sceneGuessed: boolean,
 ): LightProxy {
   const { width, height, planes, weights, clipped, crushed } = grid;
   const parts = [
@@ -31,7 +31,7 @@ export function lightProxy(
     kitCurve: row.kit?.used === "curve" ? neutralLight(frame) : null,
     middleGrey: frame.middleGrey,
     floorStops: stopsScale(frame)(0),
-    stopsPerStop,
+    sceneGuessed,
     data: deflateSync(Buffer.concat(parts), { level: 9 }).toString("base64"),
   };
 }

@@ -1,4 +1,4 @@
-import { regionText, swapsSides } from "@tonefall/tone-core";
+import { type RegionStatistics, regionText, SHOULDER_STOPS, swapsSides } from "@tonefall/tone-core";
 import type { ReadyBrief } from "../brief/brief.ts";
 import { taggedBrief } from "../brief/taggedBrief.ts";
 import { limitsIn } from "../decode/decodeLimits.ts";
@@ -11,7 +11,7 @@ import { defaultTolerance } from "../grade/defaultTolerance.ts";
 import { fallOf, MEDIAN_STANDS_SHARE } from "../grade/fallOf.ts";
 import { frameNotes } from "../grade/frameNotes.ts";
 import { judge } from "../grade/judge.ts";
-import { sceneFall } from "../grade/sceneFall.ts";
+import { isOnShoulder, sceneFall } from "../grade/sceneFall.ts";
 import { isComposite, settingsFall } from "../grade/settingsFall.ts";
 import { uncertaintyOf, withSampling } from "../grade/uncertaintyOf.ts";
 import { type KitKnowledge, kitFor } from "../kit/kitFor.ts";
@@ -125,6 +125,7 @@ async function gradeDecoded(
     ...(note ? [note] : []),
     ...frame.notes,
     ...frameNotes({ frame, statistics, fall: measured, placement, basis, exposure, byCurve }),
+    ...(guessed && measured.stops > SHOULDER_STOPS ? [ON_THE_SHOULDER] : []),
     ...kit.notesOn(frame, view, fall),
     ...(precision === "quick" && !frame.sampledFrom ? [DECODED_WHOLE] : []),
   ];
@@ -159,9 +160,14 @@ async function gradeDecoded(
   if (basis === "scene" && frame.basis === "rendered" && isComposite(exposure)) {
     return withMetering({ ...result, fall: null, verdict: "undecided" }, frame, meter);
   }
-  const censored = fall.bound === "at most" ? statistics.crushed.share : statistics.clipped.share;
+  const censored = guessed && isOnShoulder(measured) ? 1 : beyondScale(fall, statistics);
   const graded = withVerdict(result, fall, { brief, tolerance, basis, frame, censored, known });
   return withMetering(graded, frame, meter);
+}
+
+/** Share of a region beyond the end of the scale that its bound speaks of. */
+function beyondScale({ bound }: Fall, { clipped, crushed }: RegionStatistics): number {
+  return bound === "at most" ? crushed.share : clipped.share;
 }
 
 function gradeSettings(row: FrameResult, brief: ReadyBrief, exposure: Exposure): FrameResult {
@@ -218,6 +224,12 @@ function withVerdict(
     notes: byMedian ? [...result.notes, JUDGED_BY_MEDIAN] : result.notes,
   };
 }
+
+const ON_THE_SHOULDER: Note = {
+  code: "scene-light-is-bound",
+  message:
+    "The tone lies where tone curves flatten, so the picture shows only the least light that it can have had.",
+};
 
 const DECODED_WHOLE: Note = {
   code: "quick-not-used",

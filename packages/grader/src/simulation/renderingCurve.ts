@@ -59,7 +59,7 @@ function randomAims(random: Random): CurveAims {
  * third of a stop [SOS]; here that third is two standard deviations, and how exactly sensor, shutter and aperture keep
  * to their marks adds 0.12 stop.
  */
-function randomMiddleGrey(random: Random): number {
+export function randomMiddleGrey(random: Random): number {
   return random.normal(Math.hypot(1 / 6, 0.12));
 }
 

@@ -1,4 +1,5 @@
 import { expectFinite, expectNotNegative, expectPositive } from "../expectNumber.ts";
+import { renderedOfLight, sceneLight } from "./sceneLight.ts";
 
 /** What is known of the camera and its processing, for a claim about the light in the scene. */
 export type Kit =
@@ -29,11 +30,14 @@ export interface ErrorBudget {
 
 /**
  * Standard uncertainties to start from, by kit. Our judgement, until measured.
+ *
+ * Of an unknown JPEG they hold for what its settings say and for two frames compared; how well its tones tell light is
+ * derived, and stands in {@link sceneLight}.
  */
 export const ERROR_BUDGET: Readonly<Record<Kit, ErrorBudget>> = {
   "unknown-jpeg": {
     middleGrey: 0.45,
-    curvePerStop: 0.15,
+    curvePerStop: 0,
     curve: 0,
     region: 0.05,
     settingsPair: 0.05,
@@ -97,7 +101,7 @@ export const DEFAULT_TOLERANCE: Readonly<Record<"rendered" | Kit, number>> = {
 export interface UncertaintyInput {
   /** What is known of the camera: the row of {@link ERROR_BUDGET} to start from. */
   readonly kit: Kit;
-  /** How far from middle grey the tone fell in scene stops, either way. */
+  /** Where the tone fell from middle grey, in scene stops. Of an unknown JPEG the side counts, of other kits it does not. */
   readonly stopsFromMiddle: number;
   /**
    * Measured uncertainty of the region's mean, in stops; the budget's least stands below it.
@@ -131,7 +135,7 @@ export interface Uncertainty {
 }
 
 /**
- * Standard uncertainty of a claim about the scene, by {@link ERROR_BUDGET}.
+ * Standard uncertainty of a claim about the scene: by {@link ERROR_BUDGET}, or by {@link sceneLight} for an unknown JPEG.
  *
  * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN, infinities or negative noise
  *
@@ -147,15 +151,25 @@ export function errorUncertainty({
   comparesSettings = false,
 }: UncertaintyInput): Uncertainty {
   const budget = ERROR_BUDGET[kit];
-  const distance = Math.abs(expectFinite("stops from middle grey", stopsFromMiddle));
+  const at = expectFinite("stops from middle grey", stopsFromMiddle);
   const parts = {
-    middleGrey: budget.middleGrey,
-    curve: Math.hypot(budget.curve, budget.curvePerStop * distance),
+    ...(kit === "unknown-jpeg" ? guessedRendering(at) : measuredRendering(budget, Math.abs(at))),
     region: Math.max(budget.region, expectNotNegative("region noise", regionNoise)),
     settingsPair: comparesSettings ? budget.settingsPair : 0,
     evenness: budget.evenness,
   };
   return { total: Math.hypot(...Object.values(parts)), parts };
+}
+
+function measuredRendering({ middleGrey, curve, curvePerStop }: ErrorBudget, distance: number) {
+  return { middleGrey, curve: Math.hypot(curve, curvePerStop * distance) };
+}
+
+/** What {@link sceneLight} knows less well than at middle grey comes from the curve. */
+function guessedRendering(light: number) {
+  const middleGrey = sceneLight(0).uncertainty;
+  const { uncertainty } = sceneLight(renderedOfLight(light));
+  return { middleGrey, curve: Math.sqrt(Math.max(0, uncertainty ** 2 - middleGrey ** 2)) };
 }
 
 /**

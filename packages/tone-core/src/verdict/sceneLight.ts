@@ -1,0 +1,111 @@
+import { ToneError } from "../errors.ts";
+import { expectFinite } from "../expectNumber.ts";
+import type { Bound } from "./verdict.ts";
+
+/** The light behind a rendered tone, as far as a picture with an unknown tone curve tells it. */
+export interface SceneLight {
+  /** Stops of light from what the settings place at middle grey. */
+  readonly stops: number;
+  /** Standard uncertainty of the stops. */
+  readonly uncertainty: number;
+  /** `at least` on the shoulder, where a rendering turns light into nothing; null below it. */
+  readonly bound: Bound | null;
+}
+
+/** From here up, in rendered stops, the light is a bound and no number. [SCENE-LIGHT] */
+export const SHOULDER_STOPS = 1.5;
+
+/** A rendered tone in stops, the light behind it, and that light's standard uncertainty. */
+export type SceneLightKnot = readonly [shown: number, stops: number, uncertainty: number];
+
+/** Stops and light rise from knot to knot. [SCENE-LIGHT] */
+const KNOTS: readonly SceneLightKnot[] = [
+  // knots
+  [-9, -6.75, 0.9],
+  [-8, -6.15, 1.01],
+  [-7, -5.33, 0.96],
+  [-6, -4.47, 0.8],
+  [-5, -3.65, 0.65],
+  [-4, -2.92, 0.5],
+  [-3, -2.18, 0.36],
+  [-2, -1.43, 0.25],
+  [-1, -0.73, 0.17],
+  [-0.5, -0.36, 0.18],
+  [0, 0.01, 0.16],
+  [0.5, 0.42, 0.2],
+  [1, 0.84, 0.21],
+  [1.25, 1.06, 0.24],
+  [1.5, 1.3, 0.25],
+  [1.75, 1.34, 0.26],
+  [2, 1.61, 0.28],
+  [2.2, 1.97, 0.44],
+  [2.4, 2.29, 0.44],
+  // end of knots
+];
+
+/**
+ * The light behind a rendered tone, by the renderings that cameras have.
+ *
+ * A rendering raises contrast around the mid-tones, so a stop of the picture is less than a stop of light; how much less
+ * is not known, nor how flare and toe lift or bury the shadows. On the shoulder a whole range of light shows as nearly one
+ * tone: from {@link SHOULDER_STOPS} the light is "at least" this, within the uncertainty. Derived from simulated cameras
+ * of several families and from real brackets. [SCENE-LIGHT]
+ *
+ * @param shown - rendered stops from middle grey
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN and infinities
+ *
+ * @example
+ * ```ts
+ * sceneLight(2.2).bound; // => "at least"
+ * ```
+ */
+export function sceneLight(shown: number): SceneLight {
+  return sceneLightBy(KNOTS, shown);
+}
+
+/** As {@link sceneLight}, by other knots than its own. */
+export function sceneLightBy(knots: readonly SceneLightKnot[], shown: number): SceneLight {
+  const at = expectFinite("rendered stops", shown);
+  const [first, last] = [knots[0], knots.at(-1)];
+  if (!first || !last || knots.length < 2) {
+    throw new ToneError(
+      "TONE_OUT_OF_RANGE",
+      `Expected at least 2 knots for the light behind a tone but received ${knots.length}`,
+    );
+  }
+  const inside = Math.min(Math.max(at, first[0]), last[0]);
+  return {
+    stops: alongKnots(knots, at, 0, 1),
+    // Beyond the ends nothing is known better or worse than there.
+    uncertainty: alongKnots(knots, inside, 0, 2),
+    bound: at > SHOULDER_STOPS ? "at least" : null,
+  };
+}
+
+/**
+ * Rendered stops behind which {@link sceneLight} sees this light.
+ *
+ * @param stops - of light, from middle grey
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN and infinities
+ *
+ * @example
+ * ```ts
+ * sceneLight(renderedOfLight(-2)).stops; // => -2
+ * ```
+ */
+export function renderedOfLight(stops: number): number {
+  return alongKnots(KNOTS, expectFinite("stops of light", stops), 1, 0);
+}
+
+/** One column of knots by another: straight between them, and on along the ends. */
+function alongKnots(
+  knots: readonly SceneLightKnot[],
+  at: number,
+  from: 0 | 1,
+  to: 0 | 1 | 2,
+): number {
+  const above = knots.findIndex((knot) => knot[from] > at);
+  const i = Math.max(1, above < 0 ? knots.length - 1 : above);
+  const [low, high] = [knots[i - 1] as SceneLightKnot, knots[i] as SceneLightKnot];
+  return low[to] + ((high[to] - low[to]) * (at - low[from])) / (high[from] - low[from]);
+}
