@@ -117,4 +117,12 @@ export {
 export { type CheckOptions, type CheckWatch, checkSet, checkSets } from "./set/checkSet.ts";
 export { mergeChecks } from "./set/mergeChecks.ts";
 export { ALLOWANCES, type Allowance } from "./set/setFile.ts";
-export { type CauseOutcome, type CauseTrials, causeTrials } from "./simulation/causeTrials.ts";
+export {
+  type CauseOutcome,
+  type CauseTrials,
+  causeTrials,
+  HELD_OUT_FAMILIES,
+  TUNING_FAMILIES,
+} from "./simulation/causeTrials.ts";
+export type { PlantedName, Traceless } from "./simulation/plantedCauses.ts";
+export type { CurveFamily } from "./simulation/renderingCurve.ts";

@@ -59,7 +59,8 @@ function meteredCause(facts: CauseFacts, meter: MeterView): Cause {
   const missed = lightMiss(facts, compensation === null ? [] : witnessOf(meter, set));
   if (missed.chance < MISSED_CHANCE) {
     const found = [reading, evidence("miss", facts.miss)];
-    const toned = departure * facts.side > EXACTLY_FOLLOWED_STOPS && tonedCause(facts, departure, found);
+    const toned =
+      departure * facts.side > EXACTLY_FOLLOWED_STOPS && tonedCause(facts, departure, found);
     return toned || notKnown([evidence("rendering-explains"), ...found]);
   }
   return followedCause(facts, meter, missed, departure);
@@ -90,11 +91,7 @@ function followedCause(
 }
 
 /** The picture does not show what the meter asked for: toned since, or metered elsewhere. */
-function departedCause(
-  facts: CauseFacts,
-  departure: number,
-  found: readonly Evidence[],
-): Cause {
+function departedCause(facts: CauseFacts, departure: number, found: readonly Evidence[]): Cause {
   const toned = tonedCause(facts, departure, found);
   if (toned) return toned;
   return tonedAsAWhole(facts)

@@ -10,7 +10,10 @@ import { FRAMES_AGREE_STOPS, SMALLEST_CHANGE_STOPS } from "./limits.ts";
  * By hand is aperture and time in manual, the one that the mode gives priority otherwise. In a programme the camera
  * changes all three by itself, so nothing is said there.
  */
-export function automaticIsoCause({ side, miss, mode, exposure }: CauseFacts, step: FrameStep): Cause | null {
+export function automaticIsoCause(
+  { side, miss, mode, exposure }: CauseFacts,
+  step: FrameStep,
+): Cause | null {
   const { byHand, byAperture, byIso, given, fall, missBefore } = step;
   const programme = exposure.programme.value;
   const turned =

@@ -5,7 +5,7 @@ import type { CauseFacts, CauseRow } from "./causeFacts.ts";
 import { contrastOf, unexplained } from "./contrast.ts";
 import type { ShownMiss } from "./lightMiss.ts";
 import { LIGHT_CHANGE_STOPS } from "./limits.ts";
-import { likelyLight } from "./renderedCurve.ts";
+import { likelyLight, shownStops } from "./renderedCurve.ts";
 
 /** What changed from an earlier frame of the same camera and subject to this one; all in stops, + is brighter. */
 export interface FrameStep {
@@ -73,7 +73,8 @@ function stepFrom(before: CauseRow, { row, side }: CauseFacts): FrameStep {
   const given = (row.givenExposure as number) - (before.givenExposure as number);
   const byIso = isoStops(row) - isoStops(before);
   const fall = (row.fall?.stops as number) - (before.fall?.stops as number);
-  const light = unexplained(fall, given, contrastOf(row));
+  const shown = shownFall(row) - shownFall(before);
+  const light = unexplained(shown, given, contrastOf(row));
   // A clipped fall lies beyond what it says, so it can show more light than the settings explain, never less.
   const hidden = row.fall?.bound !== null && Math.sign(light) !== side;
   const missBefore = before.verdict === "within" ? 0 : (before.error?.stops as number);
@@ -93,6 +94,11 @@ function stepFrom(before: CauseRow, { row, side }: CauseFacts): FrameStep {
   };
 }
 
+/** Where the subject fell in the picture. */
+function shownFall(row: CauseRow): number {
+  return shownStops(row, row.fall?.stops as number);
+}
+
 function isoStops({ exposure }: CauseRow): number {
   return Math.log2((exposure?.iso.exact ?? exposure?.iso.value) as number);
 }
@@ -104,7 +110,8 @@ function apertureStops({ exposure }: CauseRow): number {
 function readingStep(before: CauseRow, row: CauseRow): FrameStep["reading"] {
   const [a, b] = [before.split?.reading, row.split?.reading];
   if (!a || !b || a.bound || b.bound || a.pattern !== b.pattern) return null;
-  const change = (from: number, to: number): number => likelyLight(row, to) - likelyLight(row, from);
+  const change = (from: number, to: number): number =>
+    likelyLight(row, to) - likelyLight(row, from);
   const ofFall = change(before.fall?.stops as number, row.fall?.stops as number);
   return { alike: Math.abs(change(a.stops, b.stops) - ofFall) <= LIGHT_CHANGE_STOPS };
 }

@@ -41,7 +41,10 @@ export interface ShownMiss {
  * A picture alone leaves open how much of a miss the rendering made. What the meter read, and what a frame before it shows
  * after a known change, tell the light of further tones, and so which curves can be.
  */
-export function lightMiss({ row, shown, side }: ShownMiss, witnesses: readonly Witness[]): LightMiss {
+export function lightMiss(
+  { row, shown, side }: ShownMiss,
+  witnesses: readonly Witness[],
+): LightMiss {
   const { placement } = row;
   if (!placement) return { stops: 0, chance: 0 };
   let [total, sum, missed] = [0, 0, 0];

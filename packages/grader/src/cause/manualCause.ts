@@ -17,7 +17,7 @@ import {
 import { followedRoom, witnessOf } from "./meterView.ts";
 import { notKnown } from "./notKnown.ts";
 import { patternCause } from "./patternCause.ts";
-import { likelyLight, lightBeyond } from "./renderedCurve.ts";
+import { lightBeyond, likelyLight } from "./renderedCurve.ts";
 import { toningEvidence } from "./toningEvidence.ts";
 
 /**
@@ -84,7 +84,11 @@ function changedSettings(facts: CauseFacts, step: FrameStep): Cause | null {
   const small = Math.abs(missBefore) <= SMALL_MISS_STOPS && layBetter(missBefore, facts);
   if (small || mayHaveHeld(step, [after])) {
     return Math.sign(given) === side
-      ? { code: "settings-changed-after-metering", strength: small ? "strong" : "fair", evidence: found }
+      ? {
+          code: "settings-changed-after-metering",
+          strength: small ? "strong" : "fair",
+          evidence: found,
+        }
       : null;
   }
   return {
@@ -167,10 +171,7 @@ function needleOf({ meter, givenBeyondBrightness, row }: CauseFacts): Needle | n
     room: followedRoom(meter),
     strength: { centred: isExact(meter) ? "strong" : "fair", off: "fair" },
     witnesses: [],
-    evidence: [
-      evidence("needle", stops),
-      ...(meter.bound ? [evidence("reading-is-a-bound")] : []),
-    ],
+    evidence: [evidence("needle", stops), ...(meter.bound ? [evidence("reading-is-a-bound")] : [])],
   };
 }
 

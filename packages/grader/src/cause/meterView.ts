@@ -17,7 +17,10 @@ export function followedRoom({ estimate }: MeterView): number {
  *
  * @param light - where the exposure put what the meter read, stops from middle grey
  */
-export function witnessOf({ stops, bound, estimate }: MeterView, light: number): readonly Witness[] {
+export function witnessOf(
+  { stops, bound, estimate }: MeterView,
+  light: number,
+): readonly Witness[] {
   return [
     {
       shown: stops,

@@ -29,6 +29,7 @@ export function patternCause({ exposure }: CauseFacts, departure: readonly Evide
       evidence: [evidence(why), ...departure],
     };
   }
-  if (pattern === "multi-segment") return notKnown([evidence("weighting-unpublished"), ...departure]);
+  if (pattern === "multi-segment")
+    return notKnown([evidence("weighting-unpublished"), ...departure]);
   return notKnown(departure.length > 0 ? departure : "pattern-recorded");
 }

@@ -1,4 +1,4 @@
-import { MIDDLE_GREY, RENDERED_CONTRAST } from "@tonefall/tone-core";
+import { MIDDLE_GREY, RENDERED_CONTRAST, renderedOfLight } from "@tonefall/tone-core";
 import { showsLight } from "../grade/showsLight.ts";
 import type { CauseRow } from "./causeFacts.ts";
 
@@ -133,9 +133,9 @@ export function likelyLight(row: RenderedRow, shown: number): number {
   );
 }
 
-/** Stops of a row as stops of its picture: falls on the scene basis were divided by the usual contrast. */
+/** Stops of a row as stops of its picture: on the scene basis they were told from those by the usual curve. */
 export function shownStops(row: RenderedRow, stops: number): number {
-  return row.basis === "scene" && !showsLight(row) ? stops * RENDERED_CONTRAST : stops;
+  return row.basis === "scene" && !showsLight(row) ? renderedOfLight(stops) : stops;
 }
 
 /** A bell curve's height, 1 at its middle. */

@@ -1,10 +1,13 @@
 import { speakStops } from "@tonefall/tone-core";
 import { CAUSES_TOLD, type Cause } from "../cause/cause.ts";
 import { type CauseFacts, type CauseRow, causeFacts } from "../cause/causeFacts.ts";
+import type { EvidenceCode } from "../cause/evidence.ts";
 import { notKnown } from "../cause/notKnown.ts";
 import { cautionsFor } from "./cautions.ts";
 import type { Feedback, Voice } from "./feedback.ts";
-import { ACTIONS, INTENT, MISSED, NOT_MISSED } from "./templates.ts";
+import { ACTIONS, INTENT, MISSED, NOT_MISSED, RENDERING_EXPLAINS } from "./templates.ts";
+
+const RENDERING_EXPLAINED: EvidenceCode = "rendering-explains";
 
 /**
  * A grade in words: what happened, why, and one thing to do next.
@@ -51,7 +54,12 @@ function missText(facts: CauseFacts, cause: Cause, voice: Voice): string {
   const fill = (text: string): string =>
     text.replace(/\{(\w+)\}/g, (_, slot: string) => filling[slot] as string);
   // The action holds words to fill in of its own.
-  return fill(fill(`${MISSED[cause.code][voice]} ${INTENT[voice]}`));
+  return fill(fill(`${wordsFor(cause)[voice]} ${INTENT[voice]}`));
+}
+
+function wordsFor({ code, evidence }: Cause): Readonly<Record<Voice, string>> {
+  const byRendering = evidence.some((piece) => piece.code === RENDERING_EXPLAINED);
+  return code === "not-known" && byRendering ? RENDERING_EXPLAINS : MISSED[code];
 }
 
 function sizeText({ miss, row }: CauseFacts): string {

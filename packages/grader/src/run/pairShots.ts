@@ -19,10 +19,7 @@ const PER_STOP = 0.15;
 type Telling = "aperture" | "shutter" | "iso" | "capturedAt" | "composite" | "customRendered";
 
 /** What of a row tells whether it is one of a pair: a graded row will do, and so does this part of it. */
-export type ShotRow = Pick<
-  FrameResult,
-  "file" | "basis" | "fall" | "clipped" | "region"
-> & {
+export type ShotRow = Pick<FrameResult, "file" | "basis" | "fall" | "clipped" | "region"> & {
   /** Settings, time and processing of the record; null where there is no record. */
   readonly exposure: Pick<Exposure, Telling> | null;
   /** Middle grey of a raw file; null for a rendered one. */
@@ -124,10 +121,7 @@ function tellingOf(exposure: Exposure): Pick<Exposure, Telling> {
  *
  * A missing one makes them strangers: cameras count on from 0001, so that names alone meet by chance.
  */
-export function isSameShot(
-  a: Pick<ShotRow, "exposure">,
-  b: Pick<ShotRow, "exposure">,
-): boolean {
+export function isSameShot(a: Pick<ShotRow, "exposure">, b: Pick<ShotRow, "exposure">): boolean {
   const settings = (["aperture", "shutter", "iso"] as const).every((setting) => {
     const [one, other] = [a, b].map(({ exposure }) => exposure?.[setting].value ?? null);
     return one && other && Math.abs(Math.log2(one / other)) <= SAME_SETTING_STOPS;

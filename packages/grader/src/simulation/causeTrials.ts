@@ -6,6 +6,14 @@ import { type Random, seededRandom } from "./random.ts";
 import { CURVE_FAMILIES, type CurveFamily } from "./renderingCurve.ts";
 import { blankRecord, type SimulatedShot, takeAndGrade } from "./simulatedCamera.ts";
 
+/** Families of curves that were looked at while the finder was written. */
+export const TUNING_FAMILIES: readonly CurveFamily[] = ["logistic", "drawn", "hard-clip"];
+
+/** The others, on which it is judged. */
+export const HELD_OUT_FAMILIES: readonly CurveFamily[] = CURVE_FAMILIES.filter(
+  (family) => !TUNING_FAMILIES.includes(family),
+);
+
 /** What the cause finder made of the scenes with one planting. */
 export interface CauseOutcome {
   /** What was planted. */

@@ -294,7 +294,9 @@ export const PLANTED: Readonly<Record<PlantedName, Planting>> = {
     }
     const frame = { beyondMeter: placed, record: manual() };
     const alone = random.chance(0.5);
-    return alone ? [shoot(frame)] : [shoot({ ...frame, record: before(frame.record) }), shoot(frame)];
+    return alone
+      ? [shoot(frame)]
+      : [shoot({ ...frame, record: before(frame.record) }), shoot(frame)];
   },
 };
 
