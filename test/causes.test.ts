@@ -273,8 +273,8 @@ describe("full pictures, and what each is told", () => {
     },
     {
       what: "a spot that was elsewhere",
-      shots: [{ subject: 0, around: 2, given: -2, exif: exif() }],
-      place: 0,
+      shots: [{ subject: -1, around: 1, given: -1, exif: exif() }],
+      place: -1,
       code: "pattern-not-simulated",
     },
     {
@@ -285,9 +285,45 @@ describe("full pictures, and what each is told", () => {
     },
     {
       what: "a needle off its centre, with nothing before it",
-      shots: [{ subject: -1, around: -1, given: -1, exif: exif(MANUAL) }],
+      shots: [{ subject: -1, around: -1, given: -2, exif: exif(MANUAL) }],
       place: -1,
       code: "needle-off-centre",
+    },
+    {
+      what: "a stop of aperture in its priority that automatic ISO gave back",
+      shots: [
+        { ...dark, exif: exif(earlier) },
+        { ...dark, exif: exif({ FNumber: "11/1", ISOSpeedRatings: "400" }) },
+      ],
+      place: -2,
+      code: "auto-iso-undid-change",
+    },
+    {
+      what: "the same in a programme, where the camera changes all three",
+      shots: [
+        { ...dark, exif: exif({ ...earlier, ExposureProgram: "2" }) },
+        {
+          ...dark,
+          exif: exif({ ExposureProgram: "2", FNumber: "11/1", ISOSpeedRatings: "400" }),
+        },
+      ],
+      place: -2,
+      code: "followed-meter-on-dark",
+    },
+    {
+      what: "a tone that -2 placed right, by a rendering that shows a stop as one and a half",
+      shots: [{ subject: -2, around: -2, given: -1, exif: exif({ ExposureBiasValue: "-2/1" }) }],
+      place: -2,
+      code: "not-known",
+    },
+    {
+      what: "a right frame that such a rendering puts a stop low, and two stops more after it",
+      shots: [
+        { subject: -2, around: -2, given: -1, exif: exif({ ...MANUAL, ...earlier }) },
+        { subject: -2, around: -2, given: 2, exif: exif({ ...MANUAL, ExposureTime: "1/30" }) },
+      ],
+      place: -2,
+      code: "settings-changed-after-metering",
     },
     { what: "no metadata", shots: [dark], place: -2, code: "not-known" },
   ])("$what: $code", async ({ shots, place, code }) => {
@@ -295,6 +331,43 @@ describe("full pictures, and what each is told", () => {
     expect(verdict).toMatch(/over|under/);
     expect(causes.map((cause) => cause.code)).toEqual([code]);
     expect(error).not.toBeNull();
+  });
+
+  test("a miss that the rendering explains says so, and claims no support", async () => {
+    const { causes } = await causeOf(
+      [{ subject: -2, around: -2, given: -1, exif: exif({ ExposureBiasValue: "-2/1" }) }],
+      -2,
+    );
+    expect(causes[0]).toMatchObject({ code: "not-known", strength: null });
+    expect(causes[0]?.evidence[0]?.code).toBe("rendering-explains");
+  });
+
+  // f/8, 1/128 s and ISO 200 suit a brightness value of 7 (APEX): at 5 they give two stops less than metered.
+  test.each([
+    { said: {}, strength: "fair" },
+    { said: { BrightnessValue: "500/100" }, strength: "strong" },
+  ])("a needle off its centre is supported by what the file says: $strength", async (row) => {
+    const { said, strength } = row;
+    const shot = { subject: -1, around: -1, given: -2, exif: exif({ ...MANUAL, ...said }) };
+    const { causes } = await causeOf([shot], -1);
+    expect(causes[0]).toMatchObject({ code: "needle-off-centre", strength });
+    const needle = causes[0]?.evidence.find(({ code }) => code === "needle");
+    expect(needle?.stops).toBeLessThan(-1.5);
+  });
+
+  test("a frame from another folder says nothing, whoever's camera it is", async () => {
+    const shots = [
+      { subject: -1, around: 0, given: 0, exif: exif({ ...MANUAL, ...earlier }) },
+      { subject: -1, around: 0, given: -1.5, exif: exif(MANUAL) },
+    ];
+    const [before, row] = await Promise.all(
+      shots.map(async (shot) => gradeFrame(await taken(shot), { place: -1, region: SUBJECT })),
+    );
+    if (!before || !row) throw new Error("expected two rows");
+    const causeIn = (folder: string): CauseCode | undefined =>
+      findCauses({ ...row, file: "ben/2.jpg" }, [{ ...before, file: `${folder}/1.jpg` }])[0]?.code;
+    expect(causeIn("ben")).toBe("light-changed");
+    expect(causeIn("anna")).not.toBe("light-changed");
   });
 
   test("a frame without metadata keeps its rendered grade, and says what is missing", async () => {
@@ -313,7 +386,7 @@ describe("full pictures, and what each is told", () => {
     ];
     for (const stranger of strangers) {
       const { causes } = await causeOf([{ ...before, exif: stranger }, now], -1);
-      expect(causes[0]?.code).toBe("not-known");
+      expect(causes[0]?.code).not.toBe("light-changed");
     }
   });
 

@@ -121,13 +121,26 @@ function tellingOf(exposure: Exposure): Pick<Exposure, Telling> {
  *
  * A missing one makes them strangers: cameras count on from 0001, so that names alone meet by chance.
  */
-export function isSameShot(a: Pick<ShotRow, "exposure">, b: Pick<ShotRow, "exposure">): boolean {
-  const settings = (["aperture", "shutter", "iso"] as const).every((setting) => {
+function isSameShot(a: Pick<ShotRow, "exposure">, b: Pick<ShotRow, "exposure">): boolean {
+  return agreements(a, b).every((agree) => agree === true);
+}
+
+/** Whether nothing that both files record tells them apart: for those whose pixels are about to show whether they agree. */
+export function maybeSameShot(a: Pick<ShotRow, "exposure">, b: Pick<ShotRow, "exposure">): boolean {
+  return !agreements(a, b).includes(false);
+}
+
+/** Whether two files agree in each setting and in time; null where one of them does not record it. */
+function agreements(
+  a: Pick<ShotRow, "exposure">,
+  b: Pick<ShotRow, "exposure">,
+): (boolean | null)[] {
+  const settings = (["aperture", "shutter", "iso"] as const).map((setting) => {
     const [one, other] = [a, b].map(({ exposure }) => exposure?.[setting].value ?? null);
-    return one && other && Math.abs(Math.log2(one / other)) <= SAME_SETTING_STOPS;
+    return one && other ? Math.abs(Math.log2(one / other)) <= SAME_SETTING_STOPS : null;
   });
   const [one, other] = [a, b].map(({ exposure }) => exposure?.capturedAt.value?.slice(0, 19));
-  return settings && one !== undefined && one === other;
+  return [...settings, one && other ? one === other : null];
 }
 
 /** A file's path without its extension, in lower case. */
