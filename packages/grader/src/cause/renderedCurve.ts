@@ -96,7 +96,7 @@ export function lightBehind(
 }
 
 /** Those of them that most cameras have. */
-export function usualCurvesOf(row: RenderedRow): readonly RenderedCurve[] {
+function usualCurvesOf(row: RenderedRow): readonly RenderedCurve[] {
   return curvesOf(row).filter(
     ({ contrast, white }) =>
       white === Number.POSITIVE_INFINITY || Math.abs(contrast - RENDERED_CONTRAST) < USUAL_CONTRAST,
@@ -108,16 +108,10 @@ export function usualCurvesOf(row: RenderedRow): readonly RenderedCurve[] {
  *
  * @param shown - stops on the row's basis
  * @param light - stops of light
- * @param curves - that are taken as possible; where they put middle grey is left aside
- * @returns 0 where some curve explains it
+ * @returns 0 where some usual curve explains it, wherever it puts middle grey
  */
-export function lightBeyond(
-  row: RenderedRow,
-  shown: number,
-  light: number,
-  curves: readonly RenderedCurve[] = usualCurvesOf(row),
-): number {
-  const behind = curves.map((curve) =>
+export function lightBeyond(row: RenderedRow, shown: number, light: number): number {
+  const behind = usualCurvesOf(row).map((curve) =>
     lightBehind({ ...curve, middleGrey: 0 }, shownStops(row, shown)),
   );
   const [least, most] = [Math.min(...behind), Math.max(...behind)];

@@ -17,7 +17,7 @@ export function inOneFolder(a: Pick<FrameResult, "file">, b: Pick<FrameResult, "
  *
  * Clocks are compared as they stand: cameras hardly ever record a time zone.
  */
-export function timeBetween(a: Taken, b: Taken): number | null {
+function timeBetween(a: Taken, b: Taken): number | null {
   const [from, to] = [a, b].map(({ exposure }) => exposure?.capturedAt.value ?? null);
   if (!from || !to) return null;
   const apart = Date.parse(to) - Date.parse(from);
