@@ -201,14 +201,38 @@ describe("gradeFrame, other bases", () => {
   const withExif = (code: number, exif: Exif): Promise<Buffer> =>
     flat(code).withExif(exif).jpeg({ quality: 100 }).toBuffer();
 
-  test("a scene claim on an unknown JPEG divides by the usual contrast, and is wide", async () => {
-    const rendered = await gradeFrame(await grey(221));
-    const scene = await gradeFrame(await grey(221), { basis: "scene", place: 2 });
-    expect(scene.fall?.stops).toBeCloseTo((rendered.fall?.stops ?? 0) / 1.3, 12);
-    expect(scene.error?.uncertainty).toBeGreaterThan(0.45);
-    expect(scene.tolerance).toBe(1);
-    expect(codes(scene)).toContain("scene-from-rendering");
+  test("a scene claim on an unknown JPEG is less than what it shows, and ever less certain", async () => {
+    const grade = async (code: number) =>
+      gradeFrame(await grey(code), { basis: "scene", place: 0 });
+    const [dark, shade, middle] = await Promise.all([27, 60, 118].map(grade));
+    // The codes lie 4 and 2 stops below middle grey in the picture.
+    expect(dark?.fall?.stops).toBeCloseTo(-4 / 1.35, 1);
+    expect(shade?.fall?.stops).toBeCloseTo(-2 / 1.4, 1);
+    expect(middle?.fall?.stops).toBeCloseTo(0, 1);
+    const uncertainties = [middle, shade, dark].map((row) => row?.error?.uncertainty ?? Number.NaN);
+    expect(uncertainties).toEqual(uncertainties.toSorted((a, b) => a - b));
+    expect(uncertainties[0]).toBeLessThan(0.25);
+    expect(uncertainties[2]).toBeGreaterThan(0.4);
+    expect(middle?.tolerance).toBe(1);
+    expect(codes(middle as FrameResult)).toContain("scene-from-rendering");
+    expect(codes(middle as FrameResult)).not.toContain("scene-light-is-bound");
   });
+
+  test.each([
+    [2, "undecided"],
+    [0.25, "over"],
+  ])(
+    "a light tone is a bound of light: placed at %s it is %s, and never within",
+    async (place, verdict) => {
+      // Code 221 shows 2 stops above middle grey, on the shoulder of any camera's curve.
+      const scene = await gradeFrame(await grey(221), { basis: "scene", place });
+      expect(scene.fall?.bound).toBe("at least");
+      expect(scene.error?.bound).toBe("at least");
+      expect(scene.verdict).toBe(verdict);
+      expect(codes(scene)).toContain("scene-light-is-bound");
+      expect((await gradeFrame(await grey(221), { place: 2 })).fall?.bound).toBeNull();
+    },
+  );
 
   test("a composite gets no scene claim at all", async () => {
     const merged = await withExif(221, { IFD2: { ...METERED_EXIF.IFD2, CustomRendered: "3" } });

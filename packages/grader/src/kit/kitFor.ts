@@ -1,4 +1,4 @@
-import { DEFAULT_TOLERANCE, ERROR_BUDGET } from "@tonefall/tone-core";
+import { DEFAULT_TOLERANCE, ERROR_BUDGET, errorUncertainty } from "@tonefall/tone-core";
 import type { Frame } from "../decode/frame.ts";
 import type { MeasuredKit } from "../grade/uncertaintyOf.ts";
 import type { Note } from "../note.ts";
@@ -49,7 +49,9 @@ export function kitFor(exposure: Exposure, kits: readonly NamedKit[]): KitOfFram
       if (!view) return null;
       const middleGrey = rendered?.uncertainty ?? UNMEASURED_MIDDLE_GREY;
       if (!view.byCurve) {
-        const curve = ERROR_BUDGET.card.curvePerStop * Math.abs(fall.stops);
+        // A card tells where middle grey lies and nothing of the curve.
+        const stopsFromMiddle = fall.stops;
+        const { curve } = errorUncertainty({ kit: "unknown-jpeg", stopsFromMiddle }).parts;
         return known(file, "middle-grey", middleGrey, curve, DEFAULT_TOLERANCE.card);
       }
       const tolerance = DEFAULT_TOLERANCE[rendered ? "response" : "unknown-jpeg"];

@@ -4,6 +4,7 @@ import { bodyCodes, bodyJpeg } from "./cameraBody.ts";
 import { familyCamera } from "./familyCamera.ts";
 import { type Random, seededRandom } from "./random.ts";
 import type { CurveFamily } from "./renderingCurve.ts";
+import type { SceneClaim } from "./sceneCoverage.ts";
 import { HEIGHT, simulatedScene, underUnevenLight, WIDTH } from "./simulatedScene.ts";
 
 /** A graded JPEG of a simulated camera, beside the light that it was taken of. */
@@ -11,7 +12,7 @@ export interface SceneTrial {
   readonly family: CurveFamily;
   /** Light of the region, stops from what the settings place at middle grey. */
   readonly light: number;
-  /** Graded for a placement at `light`: its error is the claim's own. */
+  /** Placed at `light`, or below it by `over`: then it misses by so much. */
   readonly row: FrameResult;
 }
 
@@ -23,6 +24,11 @@ export interface SceneTrialOptions {
   /** Stops of light from middle grey, each taken by every camera. */
   readonly stops: readonly number[];
   readonly basis: "rendered" | "scene";
+  /**
+   * By how much the light misses its placement, stops.
+   * @default 0
+   */
+  readonly over?: number;
   /** The same seed gives the same trials. */
   readonly seed: number;
 }
@@ -36,6 +42,7 @@ export async function* sceneTrials({
   cameras,
   stops,
   basis,
+  over = 0,
   seed,
 }: SceneTrialOptions): AsyncGenerator<SceneTrial> {
   const random = seededRandom(seed);
@@ -46,7 +53,7 @@ export async function* sceneTrials({
         const { tones, region, given } = exposedScene(random, aim);
         const light = regionLight(tones) + given;
         const file = await bodyJpeg(body, bodyCodes(body, tones, given, 0));
-        const row = await gradeFrame(file, { place: light, region, basis });
+        const row = await gradeFrame(file, { place: light - over, region, basis });
         yield { family, light, row };
       }
     }
@@ -73,4 +80,10 @@ function regionLight(tones: Float64Array): number {
     pixels++;
   });
   return Math.log2(light / pixels);
+}
+
+/** What a trial claims of its light; null where it makes no claim. */
+export function claimOf({ light, row: { fall, error } }: SceneTrial): SceneClaim | null {
+  if (!fall || !error) return null;
+  return { light, stops: fall.stops, uncertainty: error.uncertainty, bound: fall.bound };
 }
