@@ -55,12 +55,11 @@ function randomAims(random: Random): CurveAims {
 }
 
 /**
- * Where a camera shows middle grey, stops of the picture from 18 %. Standard output sensitivity promises 18 % within a
- * third of a stop [SOS]; here that third is two standard deviations, and how exactly sensor, shutter and aperture keep
- * to their marks adds 0.12 stop.
+ * Where a camera shows middle grey, stops of the picture from 18 %. Standard output sensitivity allows a third of a stop
+ * [SOS], and anything within is as likely; how exactly sensor, shutter and aperture keep to their marks adds 0.12 stop.
  */
 export function randomMiddleGrey(random: Random): number {
-  return random.normal(Math.hypot(1 / 6, 0.12));
+  return random.between(-1 / 3, 1 / 3) + random.normal(0.12);
 }
 
 const MOST_DRAWS = 1000;

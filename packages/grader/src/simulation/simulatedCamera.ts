@@ -210,7 +210,7 @@ function recordOf(
  *
  * @param given - where the settings put an 18 % reflector, stops from middle grey
  */
-export function develop(
+function develop(
   { scene, camera, addedStops = 0 }: Pick<SimulatedShot, "scene" | "camera" | "addedStops">,
   given: number,
 ): Frame {

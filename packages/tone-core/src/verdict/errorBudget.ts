@@ -167,9 +167,14 @@ function measuredRendering({ middleGrey, curve, curvePerStop }: ErrorBudget, dis
 
 /** What {@link sceneLight} knows less well than at middle grey comes from the curve. */
 function guessedRendering(light: number) {
-  const middleGrey = sceneLight(0).uncertainty;
-  const { uncertainty } = sceneLight(renderedOfLight(light));
-  return { middleGrey, curve: Math.sqrt(Math.max(0, uncertainty ** 2 - middleGrey ** 2)) };
+  // The knots were derived from regions with noise of their own, which counts as a part beside these.
+  const { region } = ERROR_BUDGET["unknown-jpeg"];
+  const atMiddle = sceneLight(0).uncertainty ** 2;
+  const here = sceneLight(renderedOfLight(light)).uncertainty ** 2;
+  return {
+    middleGrey: Math.sqrt(atMiddle - region ** 2),
+    curve: Math.sqrt(Math.max(0, here - atMiddle)),
+  };
 }
 
 /**
