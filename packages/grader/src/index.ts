@@ -17,7 +17,7 @@ export { adviseNext } from "./advice/adviseNext.ts";
 export type { CameraStep, NextSettings, NextWay, SettingName } from "./advice/nextSettings.ts";
 export type { Brief } from "./brief/brief.ts";
 export { type BriefFile, readBriefFile } from "./brief/briefFile.ts";
-export type { Cause, CauseCode, Evidence } from "./cause/cause.ts";
+export type { Cause, CauseCode, Evidence, Strength } from "./cause/cause.ts";
 export type { CauseRow } from "./cause/causeFacts.ts";
 export { findCauses } from "./cause/findCauses.ts";
 export type { Frame, FrameBasis } from "./decode/frame.ts";
@@ -125,4 +125,4 @@ export {
   TUNING_FAMILIES,
 } from "./simulation/causeTrials.ts";
 export type { PlantedName, Traceless } from "./simulation/plantedCauses.ts";
-export type { CurveFamily } from "./simulation/renderingCurve.ts";
+export { CURVE_FAMILIES, type CurveFamily } from "./simulation/renderingCurve.ts";

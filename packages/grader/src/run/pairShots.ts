@@ -15,13 +15,13 @@ const NEAR_MIDDLE_STOPS = 1;
 const AT_MIDDLE = 0.05;
 const PER_STOP = 0.15;
 
-/** Fields of the record that tell whether two files are of one shot, and how it was toned. */
-type Telling = "aperture" | "shutter" | "iso" | "capturedAt" | "composite" | "customRendered";
-
 /** What of a row tells whether it is one of a pair: a graded row will do, and so does this part of it. */
 export type ShotRow = Pick<FrameResult, "file" | "basis" | "fall" | "clipped" | "region"> & {
   /** Settings, time and processing of the record; null where there is no record. */
-  readonly exposure: Pick<Exposure, Telling> | null;
+  readonly exposure: Pick<
+    Exposure,
+    "aperture" | "shutter" | "iso" | "capturedAt" | "composite" | "customRendered"
+  > | null;
   /** Middle grey of a raw file; null for a rendered one. */
   readonly sensor: Pick<SensorResult, "middleGrey"> | null;
 };
@@ -111,7 +111,7 @@ function shotOf(row: FrameResult): ShotRow {
   };
 }
 
-function tellingOf(exposure: Exposure): Pick<Exposure, Telling> {
+function tellingOf(exposure: Exposure): ShotRow["exposure"] {
   const { aperture, shutter, iso, capturedAt, composite, customRendered } = exposure;
   return { aperture, shutter, iso, capturedAt, composite, customRendered };
 }

@@ -32,8 +32,9 @@ export interface CauseTrials {
   readonly scenes: number;
   /** How many frames were taken for them, those that held and were drawn again included. */
   readonly frames: number;
-  /** Of scenes with a cause: whose first cause was the planted one, and whose was another. */
+  /** Of scenes with a cause: whose first cause was the planted one. */
   readonly plantedFirst: number;
+  /** Of scenes with a cause: whose first cause was another. */
   readonly anotherFirst: number;
   /** Of missed scenes with nothing wrong: in which a cause was named. */
   readonly namedWithNothingWrong: number;

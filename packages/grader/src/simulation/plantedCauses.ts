@@ -17,10 +17,15 @@ import { simulatedScene, underUnevenLight } from "./simulatedScene.ts";
 export type PlantedName = Exclude<CauseCode, "not-known"> | Traceless;
 
 /** Plantings without a trace, and files without a record. */
-export type Traceless = (typeof TRACELESS)[number];
+export type Traceless = "no-record" | "silent-edit" | "recomposed" | "nothing-wrong";
 
 /** All of them. */
-export const TRACELESS = ["no-record", "silent-edit", "recomposed", "nothing-wrong"] as const;
+export const TRACELESS: readonly Traceless[] = [
+  "no-record",
+  "silent-edit",
+  "recomposed",
+  "nothing-wrong",
+];
 
 /** Plants one cause: shots in the order they were taken, the last being the one that missed. */
 export type Planting = (world: World) => readonly SimulatedShot[] | null;
