@@ -8,75 +8,82 @@ import {
   findCauses,
   gradeFrame,
   gradeFrames,
+  HELD_OUT_FAMILIES,
+  type PlantedName,
   readBriefFile,
+  TUNING_FAMILIES,
 } from "@tonefall/grader";
 import type { Exif } from "sharp";
 import { beforeAll, describe, expect, test } from "vitest";
 import { PLANTED, randomWorld } from "../packages/grader/src/simulation/plantedCauses.ts";
 import { seededRandom } from "../packages/grader/src/simulation/random.ts";
+import { CURVE_FAMILIES } from "../packages/grader/src/simulation/renderingCurve.ts";
 import { blankRecord, takeAndGrade } from "../packages/grader/src/simulation/simulatedCamera.ts";
 import { flat, picture } from "./pictures.ts";
 import { linear, nearestCode } from "./srgb.ts";
 
-/** What the proof asks for: the planted cause named, and hardly ever one that was not planted. */
-const NAMED_SHARE = 0.95;
-const UNPLANTED_SHARE = 0.02;
-const SCENES = 2000;
-const SEED = 1;
+/** What the proof asks of cameras that the finder was not made for, as shares of missed frames. */
+const PLANTED_FIRST = 0.93;
+const ANOTHER_FIRST = 0.03;
+const NAMED_WITH_NOTHING_WRONG = 0.05;
+const NAMED_WITHOUT_TRACE = 0.12;
+const SCENES = 900;
+const SEED = 2;
 
-const CODES = Object.keys(PLANTED) as CauseCode[];
+const NAMES = Object.keys(PLANTED) as PlantedName[];
 
-describe(`the cause finder on ${SCENES} simulated scenes of seed ${SEED}`, () => {
+describe(`the cause finder on ${SCENES} scenes of seed ${SEED}, by cameras of ${HELD_OUT_FAMILIES.join(", ")}`, () => {
   let trials: CauseTrials;
   beforeAll(async () => {
-    trials = await causeTrials(SCENES, SEED);
-  }, 120_000);
+    trials = await causeTrials(SCENES, SEED, HELD_OUT_FAMILIES);
+  }, 240_000);
 
-  test("names the planted cause first in at least 95 %", () => {
+  test("names the planted cause first, and hardly ever another", () => {
     expect(trials.scenes).toBe(SCENES);
-    expect(trials.namedShare).toBeGreaterThanOrEqual(NAMED_SHARE);
+    expect(trials.plantedFirst).toBeGreaterThanOrEqual(PLANTED_FIRST);
+    expect(trials.anotherFirst).toBeLessThanOrEqual(ANOTHER_FIRST);
   });
 
-  test.each(CODES.filter((code) => code !== "not-known"))(
-    "%s is planted, and named elsewhere in at most 2 %",
-    (code) => {
-      const outcome = trials.outcomes.find(({ planted }) => planted === code);
-      expect(outcome?.scenes).toBeGreaterThan(SCENES / CODES.length - 1);
-      expect(outcome?.namedShare).toBeGreaterThan(0.9);
-      expect(outcome?.unplantedShare).toBeLessThanOrEqual(UNPLANTED_SHARE);
-    },
-  );
+  test("names nothing where the rendering alone made the miss, and little where nothing tells", () => {
+    expect(trials.namedWithNothingWrong).toBeLessThanOrEqual(NAMED_WITH_NOTHING_WRONG);
+    expect(trials.namedWithoutTrace).toBeLessThanOrEqual(NAMED_WITHOUT_TRACE);
+  });
 
-  test("the table in the documentation is that of this run, to two points", () => {
+  test.each(NAMES)("%s is answered right in most of its scenes", (name) => {
+    const outcome = trials.outcomes.find(({ planted }) => planted === name);
+    expect(outcome?.scenes).toBeGreaterThan(SCENES / NAMES.length - 1);
+    expect(outcome?.rightShare).toBeGreaterThan(0.75);
+  });
+
+  test("the documentation's table is of the same finder, to what so many scenes can tell", () => {
     const page = readFileSync(
       resolve(import.meta.dirname, "../packages/grader/docs/causes.md"),
       "utf8",
     );
-    for (const { planted, scenes, namedShare, unplantedShare } of trials.outcomes) {
-      const row = page.split("\n").find((line) => line.startsWith(`| ${planted} `)) ?? "";
-      const [told, named, unplanted] = row.split("|").slice(2, 5).map(Number.parseFloat);
-      expect(told, planted).toBe(scenes);
-      expect(Math.abs((named as number) - 100 * namedShare), planted).toBeLessThan(2);
-      expect(Math.abs((unplanted as number) - 100 * unplantedShare), planted).toBeLessThan(2);
-    }
+    const told = (label: string): number =>
+      Number.parseFloat(page.split(`| ${label} `)[1]?.split("|")[1] ?? "");
+    const near = (label: string, share: number, points: number): void => {
+      expect(Math.abs(told(label) - 100 * share), label).toBeLessThan(points);
+    };
+    near("planted cause named first", trials.plantedFirst, 2.5);
+    near("another cause named first", trials.anotherFirst, 2);
+    near("a cause named with nothing wrong", trials.namedWithNothingWrong, 6);
+    near("a cause named for an edit or recomposing without a trace", trials.namedWithoutTrace, 8);
   });
 });
 
-test("another seed, other scenes, the same skill", async () => {
-  const { namedShare, outcomes } = await causeTrials(560, 77);
-  expect(namedShare).toBeGreaterThanOrEqual(NAMED_SHARE);
-  for (const { planted, unplantedShare } of outcomes) {
-    if (planted === "not-known") continue;
-    expect(unplantedShare, planted).toBeLessThanOrEqual(UNPLANTED_SHARE);
-  }
-}, 120_000);
+test("families looked at and held out are all there are, and share none", () => {
+  expect([...TUNING_FAMILIES, ...HELD_OUT_FAMILIES].toSorted()).toEqual(CURVE_FAMILIES.toSorted());
+  expect(HELD_OUT_FAMILIES.filter((family) => TUNING_FAMILIES.includes(family))).toEqual([]);
+  expect(HELD_OUT_FAMILIES.length).toBe(3);
+});
 
 test("no cause without evidence, none without a miss, and every row keeps to that", async () => {
   const blank = await blankRecord();
   const random = seededRandom(5);
   let missed = 0;
   for (let scene = 0; scene < 300; scene++) {
-    const shots = PLANTED[random.pick(CODES)](randomWorld(random)) ?? [];
+    const shots = PLANTED[random.pick(NAMES)](randomWorld(random)) ?? [];
     for (const row of shots.map((shot) => takeAndGrade(shot, blank))) {
       const causes = findCauses(row);
       const miss = row.verdict === "over" || row.verdict === "under";
@@ -84,6 +91,7 @@ test("no cause without evidence, none without a miss, and every row keeps to tha
       if (miss) missed++;
       for (const cause of causes) {
         expect(cause.evidence.length).toBeGreaterThan(0);
+        expect(cause.strength === null).toBe(cause.code === "not-known");
         for (const { stops } of cause.evidence) expect(stops ?? 0).not.toBeNaN();
       }
     }
@@ -265,8 +273,8 @@ describe("full pictures, and what each is told", () => {
     },
     {
       what: "a spot that was elsewhere",
-      shots: [{ subject: 0, around: 2, given: -2, exif: exif() }],
-      place: 0,
+      shots: [{ subject: -1, around: 1, given: -1, exif: exif() }],
+      place: -1,
       code: "pattern-not-simulated",
     },
     {
@@ -277,9 +285,45 @@ describe("full pictures, and what each is told", () => {
     },
     {
       what: "a needle off its centre, with nothing before it",
-      shots: [{ subject: -1, around: -1, given: -1, exif: exif(MANUAL) }],
+      shots: [{ subject: -1, around: -1, given: -2, exif: exif(MANUAL) }],
       place: -1,
+      code: "needle-off-centre",
+    },
+    {
+      what: "a stop of aperture in its priority that automatic ISO gave back",
+      shots: [
+        { ...dark, exif: exif(earlier) },
+        { ...dark, exif: exif({ FNumber: "11/1", ISOSpeedRatings: "400" }) },
+      ],
+      place: -2,
+      code: "auto-iso-undid-change",
+    },
+    {
+      what: "the same in a programme, where the camera changes all three",
+      shots: [
+        { ...dark, exif: exif({ ...earlier, ExposureProgram: "2" }) },
+        {
+          ...dark,
+          exif: exif({ ExposureProgram: "2", FNumber: "11/1", ISOSpeedRatings: "400" }),
+        },
+      ],
+      place: -2,
+      code: "followed-meter-on-dark",
+    },
+    {
+      what: "a tone that -2 placed right, by a rendering that shows a stop as one and a half",
+      shots: [{ subject: -2, around: -2, given: -1, exif: exif({ ExposureBiasValue: "-2/1" }) }],
+      place: -2,
       code: "not-known",
+    },
+    {
+      what: "a right frame that such a rendering puts a stop low, and two stops more after it",
+      shots: [
+        { subject: -2, around: -2, given: -1, exif: exif({ ...MANUAL, ...earlier }) },
+        { subject: -2, around: -2, given: 2, exif: exif({ ...MANUAL, ExposureTime: "1/30" }) },
+      ],
+      place: -2,
+      code: "settings-changed-after-metering",
     },
     { what: "no metadata", shots: [dark], place: -2, code: "not-known" },
   ])("$what: $code", async ({ shots, place, code }) => {
@@ -287,6 +331,43 @@ describe("full pictures, and what each is told", () => {
     expect(verdict).toMatch(/over|under/);
     expect(causes.map((cause) => cause.code)).toEqual([code]);
     expect(error).not.toBeNull();
+  });
+
+  test("a miss that the rendering explains says so, and claims no support", async () => {
+    const { causes } = await causeOf(
+      [{ subject: -2, around: -2, given: -1, exif: exif({ ExposureBiasValue: "-2/1" }) }],
+      -2,
+    );
+    expect(causes[0]).toMatchObject({ code: "not-known", strength: null });
+    expect(causes[0]?.evidence[0]?.code).toBe("rendering-explains");
+  });
+
+  // f/8, 1/128 s and ISO 200 suit a brightness value of 7 (APEX): at 5 they give two stops less than metered.
+  test.each([
+    { said: {}, strength: "fair" },
+    { said: { BrightnessValue: "500/100" }, strength: "strong" },
+  ])("a needle off its centre is supported by what the file says: $strength", async (row) => {
+    const { said, strength } = row;
+    const shot = { subject: -1, around: -1, given: -2, exif: exif({ ...MANUAL, ...said }) };
+    const { causes } = await causeOf([shot], -1);
+    expect(causes[0]).toMatchObject({ code: "needle-off-centre", strength });
+    const needle = causes[0]?.evidence.find(({ code }) => code === "needle");
+    expect(needle?.stops).toBeLessThan(-1.5);
+  });
+
+  test("a frame from another folder says nothing, whoever's camera it is", async () => {
+    const shots = [
+      { subject: -1, around: 0, given: 0, exif: exif({ ...MANUAL, ...earlier }) },
+      { subject: -1, around: 0, given: -1.5, exif: exif(MANUAL) },
+    ];
+    const [before, row] = await Promise.all(
+      shots.map(async (shot) => gradeFrame(await taken(shot), { place: -1, region: SUBJECT })),
+    );
+    if (!before || !row) throw new Error("expected two rows");
+    const causeIn = (folder: string): CauseCode | undefined =>
+      findCauses({ ...row, file: "ben/2.jpg" }, [{ ...before, file: `${folder}/1.jpg` }])[0]?.code;
+    expect(causeIn("ben")).toBe("light-changed");
+    expect(causeIn("anna")).not.toBe("light-changed");
   });
 
   test("a frame without metadata keeps its rendered grade, and says what is missing", async () => {
@@ -305,7 +386,7 @@ describe("full pictures, and what each is told", () => {
     ];
     for (const stranger of strangers) {
       const { causes } = await causeOf([{ ...before, exif: stranger }, now], -1);
-      expect(causes[0]?.code).toBe("not-known");
+      expect(causes[0]?.code).not.toBe("light-changed");
     }
   });
 

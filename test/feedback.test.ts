@@ -9,9 +9,18 @@ import { beforeAll, describe, expect, test } from "vitest";
 import type { Cause } from "../packages/grader/src/cause/cause.ts";
 import { findCauses } from "../packages/grader/src/cause/findCauses.ts";
 import { VOICES } from "../packages/grader/src/feedback/feedback.ts";
-import { ACTIONS, INTENT, MISSED } from "../packages/grader/src/feedback/templates.ts";
+import {
+  ACTIONS,
+  INTENT,
+  MISSED,
+  RENDERING_EXPLAINS,
+} from "../packages/grader/src/feedback/templates.ts";
 import type { FrameResult } from "../packages/grader/src/result.ts";
-import { PLANTED, randomWorld } from "../packages/grader/src/simulation/plantedCauses.ts";
+import {
+  PLANTED,
+  type PlantedName,
+  randomWorld,
+} from "../packages/grader/src/simulation/plantedCauses.ts";
 import { seededRandom } from "../packages/grader/src/simulation/random.ts";
 import { blankRecord, takeAndGrade } from "../packages/grader/src/simulation/simulatedCamera.ts";
 
@@ -54,10 +63,10 @@ let missed: FrameResult[] = [];
 beforeAll(async () => {
   const blank = await blankRecord();
   const random = seededRandom(11);
-  const codes = Object.keys(PLANTED) as CauseCode[];
+  const names = Object.keys(PLANTED) as PlantedName[];
   missed = [];
   while (missed.length < 400) {
-    const shots = PLANTED[random.pick(codes)](randomWorld(random));
+    const shots = PLANTED[random.pick(names)](randomWorld(random));
     const row = shots?.map((shot) => takeAndGrade(shot, blank)).at(-1);
     if (row?.verdict === "over" || row?.verdict === "under") missed.push(row);
   }
@@ -133,6 +142,7 @@ test("every slot of every template is one that is filled", () => {
   const texts = [
     ...Object.values(ACTIONS),
     ...Object.values(INTENT),
+    ...Object.values(RENDERING_EXPLAINS),
     ...Object.values(MISSED).flatMap((voices) => Object.values(voices)),
   ];
   for (const text of texts) {

@@ -54,6 +54,25 @@ describe("compareFrames", () => {
     expect([there.agree, back.agree]).toEqual([true, true]);
   });
 
+  test("frames of two folders, or of another hour, are no series, and neither agree nor disagree", async () => {
+    const at = (time: string): Promise<FrameResult> =>
+      frame(0, 0, { exif: { DateTimeOriginal: `2024:05:31 ${time}` } });
+    const [one, soon, late] = await Promise.all(["09:00:00", "09:09:00", "09:11:00"].map(at));
+    if (!one || !soon || !late) throw new Error("expected three frames");
+    const codes = ({ notes }: ReturnType<typeof compareFrames>): string[] =>
+      notes.map(({ code }) => code);
+    expect(compareFrames(one, soon).agree).toBe(true);
+    expect(codes(compareFrames(one, soon))).not.toContain("not-one-series");
+    const strangers = [
+      compareFrames(one, late),
+      compareFrames({ ...one, file: "anna/1.jpg" }, { ...soon, file: "ben/1.jpg" }),
+    ];
+    for (const comparison of strangers) {
+      expect(comparison.agree).toBeNull();
+      expect(codes(comparison)).toContain("not-one-series");
+    }
+  });
+
   test("a frame agrees with itself", async () => {
     const one = await frame(0.7, 0);
     expect(compareFrames(one, one)).toMatchObject({

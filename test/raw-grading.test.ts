@@ -1,6 +1,6 @@
 import { mkdir, rm, writeFile } from "node:fs/promises";
 import { join } from "node:path";
-import { gradeFrame, gradeFrames, pairOf, readFrame } from "@tonefall/grader";
+import { gradeFrame, gradeFrames, pairOf, readFrame, type ShotRow } from "@tonefall/grader";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { corpusFile, hasCorpus, skippedBecause } from "./corpus.ts";
 import { flat, newFolder } from "./pictures.ts";
@@ -80,6 +80,12 @@ describe("raw rows", () => {
   });
 });
 
+/** A sidecar of both: f/8, 1/125 s, ISO 200, and when. */
+const SETTINGS_XMP = `<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#">
+<rdf:Description rdf:about="" xmlns:exif="http://ns.adobe.com/exif/1.0/" exif:FNumber="8/1" exif:ExposureTime="1/125"
+exif:DateTimeOriginal="2024-05-31T18:04:09"><exif:ISOSpeedRatings><rdf:Seq><rdf:li>200</rdf:li></rdf:Seq></exif:ISOSpeedRatings>
+</rdf:Description></rdf:RDF></x:xmpmeta>`;
+
 describe("a raw and a rendered file of one shot", () => {
   let folder = "";
   beforeAll(async () => {
@@ -90,6 +96,7 @@ describe("a raw and a rendered file of one shot", () => {
     await flat(158, SIZE, SIZE)
       .png()
       .toFile(join(folder, "pair", "IMG_1.png"));
+    await writeFile(join(folder, "pair", "IMG_1.xmp"), SETTINGS_XMP);
   });
   afterAll(() => rm(folder, { recursive: true }));
 
@@ -121,8 +128,34 @@ describe("a raw and a rendered file of one shot", () => {
     const [raw, rendered] = await grade(["IMG_1.dng", "IMG_1.png"]);
     if (!raw || !rendered) throw new Error("expected two rows");
     expect(pairOf(rendered, rendered)).toBeNull();
-    const differs = { ...rendered, givenExposure: 1 };
-    expect(pairOf({ ...raw, givenExposure: 0 }, differs)).toBeNull();
+    const saying = (said: Partial<NonNullable<ShotRow["exposure"]>>): ShotRow => ({
+      ...rendered,
+      exposure: rendered.exposure && { ...rendered.exposure, ...said },
+    });
+    expect(pairOf(raw, saying({}))).not.toBeNull();
+    const from = "test";
+    expect(pairOf(raw, saying({ iso: { value: 800, from } }))).toBeNull();
+    // The same light by other settings is another shot.
+    const { aperture, shutter } = rendered.exposure ?? {};
+    const equivalent = {
+      aperture: { value: Math.SQRT2 * (aperture?.value ?? 0), from },
+      shutter: { value: 2 * (shutter?.value ?? 0), from },
+    };
+    expect(pairOf(raw, saying(equivalent))).toBeNull();
+    expect(pairOf(raw, saying({ capturedAt: { value: "2024-05-31T18:04:10", from } }))).toBeNull();
+  });
+
+  test("files that do not say settings or time are no pair, however much their names agree", async () => {
+    const [raw, rendered] = await grade(["IMG_1.dng", "IMG_1.png"]);
+    if (!raw || !rendered) throw new Error("expected two rows");
+    for (const field of ["aperture", "shutter", "iso", "capturedAt"] as const) {
+      const exposure = rendered.exposure && {
+        ...rendered.exposure,
+        [field]: { value: null, reason: "not-recorded" },
+      };
+      expect(pairOf(raw, { ...rendered, exposure }), field).toBeNull();
+    }
+    expect(pairOf(raw, { ...rendered, exposure: null })).toBeNull();
   });
 });
 

@@ -17,7 +17,7 @@ export { adviseNext } from "./advice/adviseNext.ts";
 export type { CameraStep, NextSettings, NextWay, SettingName } from "./advice/nextSettings.ts";
 export type { Brief } from "./brief/brief.ts";
 export { type BriefFile, readBriefFile } from "./brief/briefFile.ts";
-export type { Cause, CauseCode, Evidence } from "./cause/cause.ts";
+export type { Cause, CauseCode, Evidence, Strength } from "./cause/cause.ts";
 export type { CauseRow } from "./cause/causeFacts.ts";
 export { findCauses } from "./cause/findCauses.ts";
 export type { Frame, FrameBasis } from "./decode/frame.ts";
@@ -118,6 +118,14 @@ export {
 export { type CheckOptions, type CheckWatch, checkSet, checkSets } from "./set/checkSet.ts";
 export { mergeChecks } from "./set/mergeChecks.ts";
 export { ALLOWANCES, type Allowance } from "./set/setFile.ts";
-export { type CauseOutcome, type CauseTrials, causeTrials } from "./simulation/causeTrials.ts";
+export {
+  type CauseOutcome,
+  type CauseTrials,
+  causeTrials,
+  HELD_OUT_FAMILIES,
+  TUNING_FAMILIES,
+} from "./simulation/causeTrials.ts";
+export type { PlantedName, Traceless } from "./simulation/plantedCauses.ts";
+export { CURVE_FAMILIES, type CurveFamily } from "./simulation/renderingCurve.ts";
 export type { WrittenKind } from "./write/heldText.ts";
 export { type WritePlace, type WriteRequest, writePlace } from "./write/writePlace.ts";

@@ -1,22 +1,30 @@
-import type { Cause } from "./cause.ts";
-import type { CauseFacts, MeterView } from "./causeFacts.ts";
-import { compensationCause, wantedCompensation } from "./compensationCause.ts";
-import { middleContrast, unexplained } from "./contrast.ts";
+import type { Placement } from "../result.ts";
+import { automaticIsoCause } from "./automaticIsoCause.ts";
+import type { Cause, Evidence } from "./cause.ts";
+import type { CauseFacts, CauseRow, MeterView } from "./causeFacts.ts";
+import { compensationCause } from "./compensationCause.ts";
 import { evidence } from "./evidence.ts";
+import { frameStep } from "./frameStep.ts";
+import { type LightMiss, lightMiss } from "./lightMiss.ts";
 import {
   EXACTLY_FOLLOWED_STOPS,
-  FOLLOWED_ESTIMATE_STOPS,
   FOLLOWED_STOPS,
+  MISSED_CHANCE,
   SMALLEST_CHANGE_STOPS,
+  TONED_STOPS,
 } from "./limits.ts";
+import { followedRoom, witnessOf } from "./meterView.ts";
 import { notKnown } from "./notKnown.ts";
 import { patternCause } from "./patternCause.ts";
+import { lightBeyond, likelyLight } from "./renderedCurve.ts";
 import { toningEvidence } from "./toningEvidence.ts";
 
 /** The cause of a miss where the camera set the exposure. */
-export function autoCause(facts: CauseFacts): Cause {
+export function autoCause(facts: CauseFacts, preceding: readonly CauseRow[]): Cause {
+  const step = frameStep(facts, preceding);
   return (
     settingsLeftTheMeter(facts) ??
+    (step && automaticIsoCause(facts, step)) ??
     (facts.meter ? meteredCause(facts, facts.meter) : patternCause(facts))
   );
 }
@@ -37,50 +45,80 @@ function settingsLeftTheMeter({ givenBeyondBrightness, compensation }: CauseFact
 }
 
 function meteredCause(facts: CauseFacts, meter: MeterView): Cause {
-  const { compensation, contrast, miss } = facts;
+  const { compensation, row } = facts;
   const set = compensation ?? 0;
-  const toning = toningEvidence(facts.exposure);
-  // Where the record names a toning, an unusual contrast is not what explains a departure.
-  const middle = middleContrast(contrast);
-  const explaining = toning ? { least: middle, most: middle } : contrast;
-  const departure = unexplained(meter.stops, set, explaining);
-  const room = meter.estimate ? FOLLOWED_ESTIMATE_STOPS : FOLLOWED_STOPS;
+  const departure = lightBeyond(row, meter.stops, set);
   const reading = evidence(meter.estimate ? "reading-estimated" : "reading", meter.stops);
-  if (Math.abs(departure) > room) {
+  if (Math.abs(departure) > followedRoom(meter)) {
     // A reading that was clipped lies beyond what it says, so it has departed by this at least.
     const sure = meter.bound === null || (meter.bound === "at least") === departure > 0;
     if (!sure) return notKnown([reading, evidence("reading-is-a-bound")]);
     if (compensation === null) return notKnown([reading, evidence("no-compensation")]);
-    return departedCause(facts, [reading, evidence("departure", departure)]);
+    return departedCause(facts, departure, [reading, evidence("departure", departure)]);
   }
+  const missed = lightMiss(facts, compensation === null ? [] : witnessOf(meter, set));
+  if (missed.chance < MISSED_CHANCE) {
+    const found = [reading, evidence("miss", facts.miss)];
+    const toned =
+      departure * facts.side > EXACTLY_FOLLOWED_STOPS && tonedCause(facts, departure, found);
+    return toned || notKnown([evidence("rendering-explains"), ...found]);
+  }
+  return followedCause(facts, meter, missed, departure);
+}
+
+function followedCause(
+  { compensation, side, miss }: CauseFacts,
+  meter: MeterView,
+  missed: LightMiss,
+  departure: number,
+): Cause {
+  const set = compensation ?? 0;
+  const light = side * Math.abs(missed.stops);
   const exact = !meter.estimate && !meter.bound && Math.abs(departure) <= EXACTLY_FOLLOWED_STOPS;
   return {
-    code: compensationCause(set, miss, contrast),
+    code: compensationCause(set, light),
     strength: exact && compensation !== null ? "strong" : "fair",
     evidence: [
-      reading,
+      evidence(meter.estimate ? "reading-estimated" : "reading", meter.stops),
       evidence("miss", miss),
       ...(meter.bound ? [evidence("reading-is-a-bound")] : []),
       ...(compensation === null ? [evidence("no-compensation")] : []),
       ...(Math.abs(set) < SMALLEST_CHANGE_STOPS
         ? []
-        : [
-            evidence("compensation", set),
-            evidence("compensation-wanted", wantedCompensation(set, miss, contrast)),
-          ]),
+        : [evidence("compensation", set), evidence("compensation-wanted", set - light)]),
     ],
   };
 }
 
 /** The picture does not show what the meter asked for: toned since, or metered elsewhere. */
-function departedCause(facts: CauseFacts, departure: Cause["evidence"]): Cause {
-  const toning = toningEvidence(facts.exposure);
-  if (toning) {
-    return {
+function departedCause(facts: CauseFacts, departure: number, found: readonly Evidence[]): Cause {
+  const toned = tonedCause(facts, departure, found);
+  if (toned) return toned;
+  return tonedAsAWhole(facts)
+    ? notKnown([evidence("toned-as-a-whole"), ...found])
+    : patternCause(facts, found);
+}
+
+/** Whether the subject lies from the reading as a right exposure would have put it: the whole picture was moved, perhaps. */
+function tonedAsAWhole({ row, meter, shown, compensation }: CauseFacts): boolean {
+  if (!meter || meter.bound) return false;
+  const { from, to } = row.placement as Placement;
+  const light = (compensation ?? 0) + likelyLight(row, shown) - likelyLight(row, meter.stops);
+  return light > from - TONED_STOPS && light < to + TONED_STOPS;
+}
+
+/** Toned, where the record says how. */
+function tonedCause(
+  { exposure, compensation }: CauseFacts,
+  departure: number,
+  found: readonly Evidence[],
+): Cause | null {
+  const toning = toningEvidence(exposure, departure, compensation ?? 0);
+  return (
+    toning && {
       code: "settings-and-tones-disagree",
       strength: toning.strength,
-      evidence: [...toning.evidence, ...departure],
-    };
-  }
-  return patternCause(facts, departure);
+      evidence: [...toning.evidence, ...found],
+    }
+  );
 }

@@ -18,6 +18,8 @@ export type CauseCode =
   | "auto-iso-undid-change"
   /** The settings are not those that the metering asked for. */
   | "settings-changed-after-metering"
+  /** Set by hand, away from what the meter asked for. */
+  | "needle-off-centre"
   | "flash-fired"
   /** The light was another than in the frame before. */
   | "light-changed"
@@ -30,6 +32,9 @@ export type CauseCode =
   /** The evidence supports none of the others. */
   | "not-known";
 
+/** How well a cause is supported. */
+export type Strength = "strong" | "fair";
+
 /** One fact that a cause rests on. */
 export interface Evidence extends Note {
   /** The fact's size in stops, on the row's basis where it was measured; null where it has none. */
@@ -40,8 +45,11 @@ export interface Evidence extends Note {
 export interface Cause {
   /** Branch on this. */
   readonly code: CauseCode;
-  /** `strong` where measurements agree with the record; `fair` where an estimate or a record alone carries it. */
-  readonly strength: "strong" | "fair";
+  /**
+   * `strong` where measurements agree with the record; `fair` where an estimate or a record alone carries it; null where
+   * the cause is not known, which nothing supports.
+   */
+  readonly strength: Strength | null;
   /** Never empty. */
   readonly evidence: readonly Evidence[];
 }

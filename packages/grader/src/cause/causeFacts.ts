@@ -3,7 +3,6 @@ import { decidedError } from "../grade/decidedError.ts";
 import { splitMiss } from "../metering/splitMiss.ts";
 import type { BoundedStops, SplitMode } from "../metering/types.ts";
 import type { Exposure, FrameResult } from "../result.ts";
-import { type ContrastRange, contrastOf } from "./contrast.ts";
 
 /** A graded row as the cause finder takes it: what it adds itself is not needed. */
 export type CauseRow = Omit<FrameResult, "causes" | "next" | "feedback">;
@@ -22,7 +21,8 @@ export interface CauseFacts {
   readonly side: 1 | -1;
   /** Signed miss on the row's basis, stops. */
   readonly miss: number;
-  readonly contrast: ContrastRange;
+  /** Where the tone fell that missed, stops on the row's basis. */
+  readonly shown: number;
   readonly mode: SplitMode;
   /** Compensation the camera was told to add, exact; null where the file does not say. */
   readonly compensation: number | null;
@@ -34,8 +34,8 @@ export interface CauseFacts {
 
 /** Gathers the facts of a row; null where it did not miss, or has no record. */
 export function causeFacts(row: CauseRow): CauseFacts | null {
-  const { exposure, verdict, error } = row;
-  if (!exposure || !error || (verdict !== "over" && verdict !== "under")) return null;
+  const { exposure, verdict, error, fall } = row;
+  if (!exposure || !error || !fall || (verdict !== "over" && verdict !== "under")) return null;
   const side = verdict === "over" ? 1 : -1;
   const { mode, compensationStops } =
     row.split ??
@@ -50,7 +50,7 @@ export function causeFacts(row: CauseRow): CauseFacts | null {
     side,
     // Of the figure that decided: its side is the verdict's.
     miss: decidedError(error).stops,
-    contrast: contrastOf(row),
+    shown: error.decidedBy === "median" ? fall.median : fall.stops,
     mode,
     compensation: compensationStops,
     meter: meterView(row),

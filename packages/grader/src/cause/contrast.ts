@@ -1,8 +1,7 @@
-import { RENDERED_CONTRAST } from "@tonefall/tone-core";
 import { showsLight } from "../grade/showsLight.ts";
-import type { FrameResult } from "../result.ts";
+import type { RenderedRow } from "./renderedCurve.ts";
 
-/** How many stops of a row's basis one stop of light may show as, around the mid-tones. */
+/** How many stops of a picture one stop of light may show as. */
 export interface ContrastRange {
   readonly least: number;
   readonly most: number;
@@ -10,26 +9,21 @@ export interface ContrastRange {
 
 const LIGHT: ContrastRange = { least: 1, most: 1 };
 
-/** A plain rendering shows a stop as one; the most seen in brackets of five cameras was 1.48. [RENDERED-CONTRAST] */
-const RENDERED: ContrastRange = { least: 1, most: 1.48 };
+/**
+ * A plain rendering shows a stop as one. The most seen in brackets of five cameras was 1.48 around the mid-tones
+ * [RENDERED-CONTRAST]; five are few, and shadows may be steeper.
+ */
+const RENDERED: ContrastRange = { least: 1, most: 2.1 };
 
-/** The contrast that a row's stops may have. */
-export function contrastOf(row: Pick<FrameResult, "basis" | "picture" | "kit">): ContrastRange {
-  if (row.basis === "rendered") return RENDERED;
-  if (row.basis === "scene" && !showsLight(row)) {
-    // Falls of this kind were divided by the median contrast already.
-    return {
-      least: RENDERED.least / RENDERED_CONTRAST,
-      most: RENDERED.most / RENDERED_CONTRAST,
-    };
-  }
-  return LIGHT;
+/** The contrast that a row's picture may have. */
+export function contrastOf(row: RenderedRow): ContrastRange {
+  return row.basis === "settings" || showsLight(row) ? LIGHT : RENDERED;
 }
 
 /**
  * By how much a measured difference lies beyond what a difference in light explains.
  *
- * @param measured - stops on a row's basis
+ * @param measured - stops of a picture
  * @param light - stops of light
  * @returns 0 where some contrast in the range explains it
  */
@@ -42,9 +36,4 @@ export function unexplained(
   const high = Math.max(light * least, light * most);
   if (measured < low) return measured - low;
   return measured > high ? measured - high : 0;
-}
-
-/** The middle of a range of contrasts, for where one figure has to stand for all. */
-export function middleContrast({ least, most }: ContrastRange): number {
-  return Math.sqrt(least * most);
 }

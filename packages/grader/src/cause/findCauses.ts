@@ -3,8 +3,10 @@ import { autoCause } from "./autoCause.ts";
 import type { Cause } from "./cause.ts";
 import { type CauseFacts, type CauseRow, causeFacts } from "./causeFacts.ts";
 import { evidence } from "./evidence.ts";
+import { EXACTLY_FOLLOWED_STOPS } from "./limits.ts";
 import { manualCause } from "./manualCause.ts";
 import { notKnown } from "./notKnown.ts";
+import { lightBeyond } from "./renderedCurve.ts";
 
 /**
  * Why a frame missed its placement, the best supported cause first.
@@ -34,21 +36,29 @@ export function findCauses(row: CauseRow, preceding: readonly CauseRow[] = []): 
 
 function exposureCause(facts: CauseFacts, preceding: readonly CauseRow[]): Cause {
   if (facts.mode === "manual") return manualCause(facts, preceding);
-  if (facts.mode === "auto") return autoCause(facts);
+  if (facts.mode === "auto") return autoCause(facts, preceding);
   return notKnown(hasSettings(facts) ? "no-mode" : "no-metadata");
 }
 
 /** The middle of a bracket may follow its meter as any frame; the other steps leave it on purpose. */
 function bracketCause(facts: CauseFacts): Cause {
   const cause = exposureCause(facts, []);
-  if (cause.code === "followed-meter-on-dark" || cause.code === "followed-meter-on-light") {
-    return cause;
-  }
+  if (isMiddleFrame(facts)) return cause;
   return {
     code: "bracket-step",
     strength: "strong",
     evidence: [evidence("auto-bracket"), ...cause.evidence],
   };
+}
+
+/** Whether a step recorded no compensation, and its reading lies where no step would put it. */
+function isMiddleFrame({ compensation, meter, row }: CauseFacts): boolean {
+  return (
+    compensation === 0 &&
+    meter !== null &&
+    meter.bound === null &&
+    Math.abs(lightBeyond(row, meter.stops, 0)) <= EXACTLY_FOLLOWED_STOPS
+  );
 }
 
 /** Causes that a record alone shows, and beside which the settings say nothing about the tone. */

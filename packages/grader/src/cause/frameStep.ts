@@ -1,28 +1,33 @@
 import { log2 } from "@tonefall/tone-core";
+import { inOneFolder, soonAfter } from "../grade/oneSeries.ts";
 import { isComposite } from "../grade/settingsFall.ts";
 import type { Exposure } from "../result.ts";
 import type { CauseFacts, CauseRow } from "./causeFacts.ts";
-import { unexplained } from "./contrast.ts";
-
-/** Frames further apart than this say nothing about each other's light. Our judgement. */
-const LONGEST_STEP_MS = 10 * 60_000;
+import { contrastOf, unexplained } from "./contrast.ts";
+import type { ShownMiss } from "./lightMiss.ts";
+import { LIGHT_CHANGE_STOPS } from "./limits.ts";
+import { likelyLight, shownStops } from "./renderedCurve.ts";
 
 /** What changed from an earlier frame of the same camera and subject to this one; all in stops, + is brighter. */
 export interface FrameStep {
   /** Signed miss of the earlier frame, 0 where it held. */
   readonly missBefore: number;
+  /** The earlier frame's fall, for what its light may have been; null where it held. */
+  readonly before: ShownMiss | null;
   /** Change of what the settings give. */
   readonly given: number;
   /** The part of it that aperture and time give. */
   readonly byHand: number;
+  /** The part of it that the aperture gives. */
+  readonly byAperture: number;
   /** The part of it that the ISO gives. */
   readonly byIso: number;
   /** Change of the subject's fall. */
   readonly fall: number;
   /** Change of the fall that no contrast makes of the settings. */
   readonly light: number;
-  /** Change of the reading; null where one of the two is not known. */
-  readonly reading: number | null;
+  /** Whether the reading moved as the subject did, as another light moves both; null where it is not known. */
+  readonly reading: { readonly alike: boolean } | null;
 }
 
 /** The step to a frame from the nearest one before it that can be compared; null where there is none. */
@@ -37,7 +42,8 @@ function comparable(before: CauseRow, row: CauseRow): boolean {
   return (
     sameBrief(before, row) &&
     sameCamera(before.exposure, row.exposure) &&
-    closeInTime(before.exposure, row.exposure) &&
+    inOneFolder(before, row) &&
+    soonAfter(before, row) &&
     [before.exposure, row.exposure].every(describesTheLight) &&
     before.givenExposure !== null &&
     row.givenExposure !== null
@@ -60,40 +66,53 @@ function sameCamera(a: Exposure, b: Exposure): boolean {
   return fields.every((field) => a[field].value === b[field].value);
 }
 
-function closeInTime(a: Exposure, b: Exposure): boolean {
-  if (a.capturedAt.value === null || b.capturedAt.value === null) return false;
-  const apart = Date.parse(b.capturedAt.value) - Date.parse(a.capturedAt.value);
-  return apart >= 0 && apart <= LONGEST_STEP_MS;
-}
-
 function describesTheLight(exposure: Exposure): boolean {
   return exposure.flashFired.value !== true && !isComposite(exposure);
 }
 
-function stepFrom(before: CauseRow, { row, side, contrast }: CauseFacts): FrameStep {
+function stepFrom(before: CauseRow, { row, side }: CauseFacts): FrameStep {
   const given = (row.givenExposure as number) - (before.givenExposure as number);
   const byIso = isoStops(row) - isoStops(before);
   const fall = (row.fall?.stops as number) - (before.fall?.stops as number);
-  const light = unexplained(fall, given, contrast);
+  const shown = shownFall(row) - shownFall(before);
+  const light = unexplained(shown, given, contrastOf(row));
   // A clipped fall lies beyond what it says, so it can show more light than the settings explain, never less.
   const hidden = row.fall?.bound !== null && Math.sign(light) !== side;
+  const missBefore = before.verdict === "within" ? 0 : (before.error?.stops as number);
   return {
-    missBefore: before.verdict === "within" ? 0 : (before.error?.stops as number),
+    missBefore,
+    before:
+      missBefore === 0
+        ? null
+        : { row: before, shown: before.fall?.stops as number, side: Math.sign(missBefore) },
     given,
     byIso,
     byHand: given - byIso,
+    byAperture: apertureStops(row) - apertureStops(before),
     fall,
     light: hidden ? 0 : light,
-    reading: readingChange(before, row),
+    reading: readingStep(before, row),
   };
+}
+
+/** Where the subject fell in the picture. */
+function shownFall(row: CauseRow): number {
+  return shownStops(row, row.fall?.stops as number);
 }
 
 function isoStops({ exposure }: CauseRow): number {
   return log2((exposure?.iso.exact ?? exposure?.iso.value) as number);
 }
 
-function readingChange(before: CauseRow, row: CauseRow): number | null {
+function apertureStops({ exposure }: CauseRow): number {
+  return -2 * log2((exposure?.aperture.exact ?? exposure?.aperture.value) as number);
+}
+
+function readingStep(before: CauseRow, row: CauseRow): FrameStep["reading"] {
   const [a, b] = [before.split?.reading, row.split?.reading];
   if (!a || !b || a.bound || b.bound || a.pattern !== b.pattern) return null;
-  return b.stops - a.stops;
+  const change = (from: number, to: number): number =>
+    likelyLight(row, to) - likelyLight(row, from);
+  const ofFall = change(before.fall?.stops as number, row.fall?.stops as number);
+  return { alike: Math.abs(change(a.stops, b.stops) - ofFall) <= LIGHT_CHANGE_STOPS };
 }

@@ -12,6 +12,15 @@ export const FOLLOWED_ESTIMATE_STOPS = 1;
 /** A departure up to this is as good as none. */
 export const EXACTLY_FOLLOWED_STOPS: number = 1 / 3;
 
+/** How well our reading of a pattern is that of the camera, one standard deviation: its calibration, its edges, its steps. */
+export const READING_UNCERTAINTY = 0.3;
+
+/** The same for the estimate of an unpublished weighting. */
+export const READING_ESTIMATE_UNCERTAINTY = 0.5;
+
+/** How well two frames of one light follow their settings, one standard deviation. */
+export const STEP_UNCERTAINTY = 0.2;
+
 /** Compensation and changes below this are none: less than the smallest step of a camera. */
 export const SMALLEST_CHANGE_STOPS = 0.3;
 
@@ -23,3 +32,9 @@ export const LIGHT_CHANGE_STOPS = 0.5;
 
 /** A miss up to this before a change counts as placed: a photographer would not have seen it. */
 export const SMALL_MISS_STOPS: number = 2 / 3;
+
+/** A subject this near to where its reading would have it, in light, may have been placed right and toned since. */
+export const TONED_STOPS = 0.4;
+
+/** A cause is named where the light missed with this chance, and not only the rendering. */
+export const MISSED_CHANCE = 0.85;

@@ -5,7 +5,7 @@ import { type EvidenceCode, evidence } from "./evidence.ts";
 export function notKnown(why: EvidenceCode | readonly Evidence[]): Cause {
   return {
     code: "not-known",
-    strength: "fair",
+    strength: null,
     evidence: typeof why === "string" ? [evidence(why)] : why,
   };
 }

@@ -7,7 +7,6 @@ import { notKnown } from "./notKnown.ts";
 /** Why what a pattern saw cannot be told from its name. */
 const UNTOLD: Readonly<Partial<Record<MeteringPattern, EvidenceCode>>> = {
   spot: "spot-place-unknown",
-  "multi-segment": "weighting-unpublished",
   "multi-spot": "pattern-recorded",
   other: "pattern-recorded",
   unknown: "pattern-recorded",
@@ -30,5 +29,7 @@ export function patternCause({ exposure }: CauseFacts, departure: readonly Evide
       evidence: [evidence(why), ...departure],
     };
   }
+  if (pattern === "multi-segment")
+    return notKnown([evidence("weighting-unpublished"), ...departure]);
   return notKnown(departure.length > 0 ? departure : "pattern-recorded");
 }

@@ -1,16 +1,27 @@
 import type { Exposure } from "../result.ts";
-import type { Cause, Evidence } from "./cause.ts";
+import type { Evidence, Strength } from "./cause.ts";
 import { evidence } from "./evidence.ts";
 
-/** What the record says of toning beyond the exposure. It is a cause only where settings and tones do disagree. */
+/**
+ * What the record says of a toning that would explain a departure.
+ *
+ * A contrast setting moves tones away from middle grey or towards it, and leaves middle grey alone.
+ *
+ * @param departure - of the reading from where the exposure put it, stops
+ * @param put - where the exposure put it, stops from middle grey
+ */
 export function toningEvidence(
   exposure: Exposure,
-): { readonly strength: Cause["strength"]; readonly evidence: readonly Evidence[] } | null {
+  departure: number,
+  put: number,
+): { readonly strength: Strength; readonly evidence: readonly Evidence[] } | null {
   const special = exposure.customRendered.value === "custom";
   const contrast = exposure.contrast.value;
+  const stretched = Math.sign(departure) * Math.sign(put);
+  const byContrast = stretched === (contrast === "hard" ? 1 : contrast === "soft" ? -1 : null);
   const found: Evidence[] = [
     ...(special ? [evidence("custom-rendering-recorded")] : []),
-    ...(contrast === "soft" || contrast === "hard" ? [evidence("contrast-recorded")] : []),
+    ...(byContrast ? [evidence("contrast-recorded")] : []),
     ...(namesAProgram(exposure) ? [evidence("software-recorded")] : []),
   ];
   return found.length > 0 ? { strength: special ? "strong" : "fair", evidence: found } : null;

@@ -14,7 +14,7 @@ export interface Feedback {
   readonly text: string;
   /** The causes it speaks from, the best supported first, two at most; empty where the frame did not miss. */
   readonly causes: readonly CauseCode[];
-  /** How well the first of them is supported; null without one. */
+  /** How well the first of them is supported; null without one, and where it is not known. */
   readonly strength: Cause["strength"] | null;
   /** To be shown beside the text wherever it is shown; usual cautions, not advice from a licensed person. */
   readonly cautions: readonly string[];

@@ -2,10 +2,13 @@ import { adviseNext } from "../advice/adviseNext.ts";
 import { lightWords } from "../advice/lightWords.ts";
 import { CAUSES_TOLD, type Cause } from "../cause/cause.ts";
 import { type CauseFacts, type CauseRow, causeFacts } from "../cause/causeFacts.ts";
+import type { EvidenceCode } from "../cause/evidence.ts";
 import { notKnown } from "../cause/notKnown.ts";
 import { cautionsFor } from "./cautions.ts";
 import type { Feedback, Voice } from "./feedback.ts";
-import { ACTIONS, INTENT, MISSED, NOT_MISSED, TOO_FAR } from "./templates.ts";
+import { ACTIONS, INTENT, MISSED, NOT_MISSED, RENDERING_EXPLAINS, TOO_FAR } from "./templates.ts";
+
+const RENDERING_EXPLAINED: EvidenceCode = "rendering-explains";
 
 /**
  * A grade in words: what happened, why, and one thing to do next.
@@ -59,7 +62,12 @@ function missText(facts: CauseFacts, cause: Cause, voice: Voice): string {
   };
   const fill = (text: string): string =>
     text.replace(/\{(\w+)\}/g, (_, slot: string) => filling[slot] as string);
-  const what = size === null ? TOO_FAR[voice] : MISSED[cause.code][voice];
+  const what = size === null ? TOO_FAR[voice] : wordsFor(cause)[voice];
   // The action holds words to fill in of its own.
   return fill(fill(`${what} ${INTENT[voice]}`));
+}
+
+function wordsFor({ code, evidence }: Cause): Readonly<Record<Voice, string>> {
+  const byRendering = evidence.some((piece) => piece.code === RENDERING_EXPLAINED);
+  return code === "not-known" && byRendering ? RENDERING_EXPLAINS : MISSED[code];
 }

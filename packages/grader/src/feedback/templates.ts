@@ -77,6 +77,12 @@ export const MISSED: Readonly<Record<CauseCode, Readonly<Record<Voice, string>>>
     teacher:
       "The subject lies {lighter} than placed. The settings changed between metering and picture. Suggest: {less} light, by {size}.",
   },
+  "needle-off-centre": {
+    student:
+      "The subject came out {lighter} than its placement: you set the exposure by hand, away from what the meter asked for. From here {act}.",
+    teacher:
+      "The subject lies {lighter} than placed. The exposure was set by hand, away from what the meter asked for. Suggest: {act}.",
+  },
   "flash-fired": {
     student:
       "The subject came out {lighter} than its placement: the flash fired, and the settings do not tell its light. Ask for {less} flash, by {size}.",
@@ -113,6 +119,14 @@ export const MISSED: Readonly<Record<CauseCode, Readonly<Record<Voice, string>>>
     teacher:
       "The subject lies {lighter} than placed. Cause not known. Suggest: {less} light, by {size}.",
   },
+};
+
+/** The same where the rendering alone would explain the miss. */
+export const RENDERING_EXPLAINS: Readonly<Record<Voice, string>> = {
+  student:
+    "The subject came out {lighter} than its placement. The camera's rendering alone may have done that. Try a flatter picture style first; otherwise give {less} light, by {size}.",
+  teacher:
+    "The subject lies {lighter} than placed. The camera's rendering alone may have done that; the exposure may be right. Otherwise: {less} light, by {size}.",
 };
 
 /** A tone that held, and a claim that cannot be decided. */

@@ -12,7 +12,7 @@ import {
 } from "@tonefall/tone-core";
 import { GraderError } from "../errors.ts";
 import type { Note } from "../note.ts";
-import { isSameShot, stemOf } from "../run/pairShots.ts";
+import { maybeSameShot, stemOf } from "../run/pairShots.ts";
 import { invertMatrix } from "./invertMatrix.ts";
 import type { CameraKit } from "./kit.ts";
 import { type KitFrame, openKitFrame } from "./kitFrame.ts";
@@ -159,7 +159,7 @@ async function openShot(paths: readonly string[]): Promise<Shot | null> {
   const raw = opened.find(({ frame }) => frame.basis === "scene");
   const rendered = opened.find(({ frame }) => frame.basis === "rendered");
   const transfer = rendered?.frame.transfer;
-  if (!raw || !rendered || !transfer || !isSameShot(raw.row, rendered.row)) return null;
+  if (!raw || !rendered || !transfer || !maybeSameShot(raw.row, rendered.row)) return null;
   return {
     row: rendered.row,
     raw: raw.row.file,

@@ -1,5 +1,5 @@
 import { compensationWords, lightWords } from "../advice/lightWords.ts";
-import { CAUSES_TOLD, type Evidence } from "../cause/cause.ts";
+import { CAUSES_TOLD, type Cause, type Evidence } from "../cause/cause.ts";
 import { feedbackFor } from "../feedback/feedbackFor.ts";
 import {
   boundedStopsText,
@@ -56,12 +56,17 @@ ${row.error && row.verdict !== "within" ? html`<p class="spoken">${spoken(row)}<
 ${feedback ? html`<p class="feedback">${feedback.text}</p>${feedback.cautions.map((caution) => html`<p class="caution"><strong>Take care.</strong> ${caution}</p>`)}` : null}
 ${
   told.length > 0
-    ? html`<h4>Why</h4><ul class="causes">${told.map(({ code, strength, evidence }) => html`<li><strong>${CAUSE_WORDS[code]}</strong> (${strength === "strong" ? "well supported" : "fairly supported"})<ul>${evidence.map(evidenceItem)}</ul></li>`)}</ul>`
+    ? html`<h4>Why</h4><ul class="causes">${told.map(({ code, strength, evidence }) => html`<li><strong>${CAUSE_WORDS[code]}</strong>${supportText(strength)}<ul>${evidence.map(evidenceItem)}</ul></li>`)}</ul>`
     : null
 }
 ${nextSettings(row)}
 ${row.notes.length > 0 ? html`<details class="notes"><summary>${row.notes.length === 1 ? "1 note" : `${row.notes.length} notes`}</summary><ul>${row.notes.map(({ message }) => html`<li>${message}</li>`)}</ul></details>` : null}
 </div>`;
+}
+
+function supportText(strength: Cause["strength"]): string {
+  if (strength === null) return "";
+  return strength === "strong" ? " (well supported)" : " (fairly supported)";
 }
 
 /** How far the tone missed, by the one figure of the advice. */

@@ -1,3 +1,4 @@
+import { mayBeOneSeries } from "../grade/oneSeries.ts";
 import type { FrameResult } from "../result.ts";
 import type { Markup } from "./markup.ts";
 import type { PageFrame } from "./pageFrame.ts";
@@ -61,8 +62,8 @@ const SAME_EXPOSURE_STOPS = 0.1;
 const MOST = 7;
 
 /**
- * Finds frames of a run that teach more side by side: neighbours in its order that were asked to show one tone in one
- * region, told by what was changed from one to the next.
+ * Finds frames of a run that teach more side by side: neighbours in its order, from one folder and within minutes of each
+ * other, told by what was changed from one to the next.
  *
  * The settings and the brief say so, not the picture: whether the frames show one scene is for the eye.
  */
@@ -82,7 +83,7 @@ function longest(run: readonly PageFrame[]): Pick<Sheet, "kind" | "parts"> | nul
   for (let count = run.length; count >= 2; count--) {
     const frames = run.slice(0, count);
     const rows = frames.map(({ row }) => row);
-    const rule = RULES.find(({ holds }) => holds(rows));
+    const rule = oneSeries(rows) ? RULES.find(({ holds }) => holds(rows)) : undefined;
     const parts = frames.map((frame) => ({ frame, label: `Frame ${frame.number}` }));
     if (rule) return { kind: rule.kind, parts };
   }
@@ -134,6 +135,11 @@ const RULES: readonly Rule[] = [
       rows[0]?.placement?.text !== rows[1]?.placement?.text,
   },
 ];
+
+/** Each frame taken in the folder of the one before it, and not long after it. */
+function oneSeries(rows: readonly FrameResult[]): boolean {
+  return rows.every((row, i) => i === 0 || mayBeOneSeries(rows[i - 1] as FrameResult, row));
+}
 
 /** One tone asked for, on one basis and by one camera. Regions may differ: a hand-held frame moves. */
 function oneBrief(rows: readonly FrameResult[]): boolean {

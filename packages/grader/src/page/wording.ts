@@ -11,6 +11,7 @@ export const CAUSE_WORDS: Readonly<Record<CauseCode, string>> = {
   "compensation-ignored-in-manual": "compensation does nothing in manual",
   "auto-iso-undid-change": "automatic ISO undid the change",
   "settings-changed-after-metering": "settings changed after metering",
+  "needle-off-centre": "needle off its centre",
   "flash-fired": "flash fired",
   "light-changed": "the light changed",
   "bracket-step": "a step of a bracket",

@@ -1,4 +1,5 @@
 import { ERROR_BUDGET, hypot, RENDERED_CONTRAST, RENDERED_MEASURING } from "@tonefall/tone-core";
+import { mayBeOneSeries } from "../grade/oneSeries.ts";
 import { isComposite } from "../grade/settingsFall.ts";
 import { showsLight } from "../grade/showsLight.ts";
 import { boundedDifference } from "../metering/boundedStops.ts";
@@ -24,7 +25,8 @@ export interface FrameComparison {
   /** What the uncertainty is made of, stops, one standard deviation each. */
   readonly uncertaintyParts: Readonly<Record<string, number>>;
   /**
-   * Whether fall and settings tell one story, within two standard deviations; null where it cannot be told. `false`
+   * Whether fall and settings tell one story, within two standard deviations; null where it cannot be told, as for
+   * frames of two folders or taken more than ten minutes apart. `false`
    * says that something else changed (the light, flash, a filter, an edit), not what, and not by whose doing.
    */
   readonly agree: boolean | null;
@@ -70,6 +72,7 @@ export function compareFrames(a: FrameResult, b: FrameResult): FrameComparison {
   const cancelled = cancelledUnknowns(a, b, comparable);
   const settled = comparable && givenExposureStops !== null;
   const expected = settled ? expectation(a, basis, givenExposureStops, cancelled) : null;
+  const oneSeries = mayBeOneSeries(a, b);
   const composite = [a, b].some(({ exposure }) => exposure && isComposite(exposure));
   return {
     basis,
@@ -79,11 +82,11 @@ export function compareFrames(a: FrameResult, b: FrameResult): FrameComparison {
     uncertainty: expected?.uncertainty ?? null,
     uncertaintyParts: expected?.parts ?? {},
     agree:
-      fallStops && expected && !composite
+      fallStops && expected && !composite && oneSeries
         ? agreement(fallStops, expected, [a, b].some(onShoulder))
         : null,
     cancelled,
-    notes: comparisonNotes(a, b, { comparable, composite }),
+    notes: comparisonNotes(a, b, { comparable, composite, oneSeries }),
   };
 }
 
@@ -146,7 +149,11 @@ function cancelledUnknowns(
 function comparisonNotes(
   a: FrameResult,
   b: FrameResult,
-  { comparable, composite }: { readonly comparable: boolean; readonly composite: boolean },
+  {
+    comparable,
+    composite,
+    oneSeries,
+  }: { readonly comparable: boolean; readonly composite: boolean; readonly oneSeries: boolean },
 ): Note[] {
   const notes: Note[] = [];
   const say = (holds: boolean, code: string, message: string): void => {
@@ -156,6 +163,11 @@ function comparisonNotes(
     !comparable,
     "bases-differ",
     "The falls are not both measured on one basis, so they have no difference.",
+  );
+  say(
+    !oneSeries,
+    "not-one-series",
+    "The frames come from two folders, or were taken more than ten minutes apart: the light may have been another.",
   );
   say(
     comparable && a.region !== b.region,

@@ -1,9 +1,9 @@
-import { exp2, hypot, RENDERED_CONTRAST } from "@tonefall/tone-core";
+import { exp2, hypot, log2, RENDERED_CONTRAST } from "@tonefall/tone-core";
 import { isComposite } from "../grade/settingsFall.ts";
 import type { Exposure, FrameResult, SensorResult, ShotPair } from "../result.ts";
 
-/** Exposures further apart than this, in stops, are two shots, whatever their names. */
-const SAME_EXPOSURE_STOPS = 0.1;
+/** Settings whose ratio is further apart than this, in powers of two, are two shots: one file may round what another states. */
+const SAME_SETTING_STOPS = 0.1;
 
 /** More of a region clipped than this is worth telling. */
 const CLIPPED_SHARE = 0.01;
@@ -16,12 +16,12 @@ const AT_MIDDLE = 0.05;
 const PER_STOP = 0.15;
 
 /** What of a row tells whether it is one of a pair: a graded row will do, and so does this part of it. */
-export type ShotRow = Pick<
-  FrameResult,
-  "file" | "givenExposure" | "basis" | "fall" | "clipped" | "region"
-> & {
-  /** Time and processing of the record; null where there is no record. */
-  readonly exposure: Pick<Exposure, "capturedAt" | "composite" | "customRendered"> | null;
+export type ShotRow = Pick<FrameResult, "file" | "basis" | "fall" | "clipped" | "region"> & {
+  /** Settings, time and processing of the record; null where there is no record. */
+  readonly exposure: Pick<
+    Exposure,
+    "aperture" | "shutter" | "iso" | "capturedAt" | "composite" | "customRendered"
+  > | null;
   /** Middle grey of a raw file; null for a rendered one. */
   readonly sensor: Pick<SensorResult, "middleGrey"> | null;
 };
@@ -29,8 +29,8 @@ export type ShotRow = Pick<
 /**
  * Passes graded rows through, and tells on the second row of a raw and rendered pair what the two say together.
  *
- * A pair is one raw and one rendered file of the same folder and stem whose settings and time, where both have them,
- * agree. Rows keep their order; nothing is held back.
+ * A pair is one raw and one rendered file of the same folder and stem, both of which record the settings and the time,
+ * and the same ones. Rows keep their order; nothing is held back.
  *
  * @param rows - graded rows in the order of a run
  * @param files - the rows' files, where they are known beforehand: what tells a pair is then kept of a row only while
@@ -103,28 +103,44 @@ function renderedMiddleGrey(raw: ShotRow, rendered: ShotRow): ShotPair["rendered
 }
 
 function shotOf(row: FrameResult): ShotRow {
-  const { file, givenExposure, basis, fall, clipped, region, exposure, sensor } = row;
+  const { file, basis, fall, clipped, region, exposure, sensor } = row;
   return {
-    ...{ file, givenExposure, basis, fall, clipped, region },
-    exposure: exposure && {
-      capturedAt: exposure.capturedAt,
-      composite: exposure.composite,
-      customRendered: exposure.customRendered,
-    },
+    ...{ file, basis, fall, clipped, region },
+    exposure: exposure && tellingOf(exposure),
     sensor: sensor && { middleGrey: sensor.middleGrey },
   };
 }
 
-/** Whether two files may be of one shot: exposures and times of capture agree, where both have them. */
-export function isSameShot(
-  a: Pick<ShotRow, "givenExposure" | "exposure">,
-  b: Pick<ShotRow, "givenExposure" | "exposure">,
-): boolean {
-  if (a.givenExposure !== null && b.givenExposure !== null) {
-    if (Math.abs(a.givenExposure - b.givenExposure) > SAME_EXPOSURE_STOPS) return false;
-  }
-  const times = [a, b].map(({ exposure }) => exposure?.capturedAt.value?.slice(0, 19) ?? null);
-  return times[0] === null || times[1] === null || times[0] === times[1];
+function tellingOf(exposure: Exposure): ShotRow["exposure"] {
+  const { aperture, shutter, iso, capturedAt, composite, customRendered } = exposure;
+  return { aperture, shutter, iso, capturedAt, composite, customRendered };
+}
+
+/**
+ * Whether two files are of one shot: both record aperture, time, ISO and the second of capture, and agree in each.
+ *
+ * A missing one makes them strangers: cameras count on from 0001, so that names alone meet by chance.
+ */
+function isSameShot(a: Pick<ShotRow, "exposure">, b: Pick<ShotRow, "exposure">): boolean {
+  return agreements(a, b).every((agree) => agree === true);
+}
+
+/** Whether nothing that both files record tells them apart: for those whose pixels are about to show whether they agree. */
+export function maybeSameShot(a: Pick<ShotRow, "exposure">, b: Pick<ShotRow, "exposure">): boolean {
+  return !agreements(a, b).includes(false);
+}
+
+/** Whether two files agree in each setting and in time; null where one of them does not record it. */
+function agreements(
+  a: Pick<ShotRow, "exposure">,
+  b: Pick<ShotRow, "exposure">,
+): (boolean | null)[] {
+  const settings = (["aperture", "shutter", "iso"] as const).map((setting) => {
+    const [one, other] = [a, b].map(({ exposure }) => exposure?.[setting].value ?? null);
+    return one && other ? Math.abs(log2(one / other)) <= SAME_SETTING_STOPS : null;
+  });
+  const [one, other] = [a, b].map(({ exposure }) => exposure?.capturedAt.value?.slice(0, 19));
+  return [...settings, one && other ? one === other : null];
 }
 
 /** A file's path without its extension, in lower case. */

@@ -81,15 +81,6 @@ export interface SimulatedShot {
   readonly addedStops?: number;
 }
 
-/** A random camera: renderings as steep as those of five real ones, or plain; middle grey 0.2 stop apart. */
-export function simulatedCamera(random: Random): SimulatedCamera {
-  return {
-    model: `Camera ${Math.floor(random.between(1, 1000))}`,
-    contrast: random.chance(0.25) ? 1 : random.between(1.13, 1.48),
-    middleGrey: Math.max(-0.45, Math.min(0.45, random.normal(0.2))),
-  };
-}
-
 /** A random place, from a dim room to full sun. */
 export function simulatedPlace(random: Random): SimulatedPlace {
   return {

@@ -1,0 +1,163 @@
+import {
+  exp2,
+  log2,
+  MIDDLE_GREY,
+  naturalLog,
+  power,
+  RENDERED_CONTRAST,
+  renderedOfLight,
+  squared,
+} from "@tonefall/tone-core";
+import { showsLight } from "../grade/showsLight.ts";
+import type { CauseRow } from "./causeFacts.ts";
+
+/** What of a row tells how its stops came about. */
+export type RenderedRow = Pick<CauseRow, "basis" | "picture" | "kit">;
+
+/** One way in which a picture may show light; stops from middle grey on both sides. */
+export interface RenderedCurve {
+  /** Stops of the picture to a stop of light at middle grey. */
+  readonly contrast: number;
+  /** Light that is shown white, stops. */
+  readonly white: number;
+  /** By how much of itself the contrast grows with every stop below middle grey; less than 0 where shadows are lifted. */
+  readonly toe: number;
+  /** What an 18 % reflector is shown as, stops. */
+  readonly middleGrey: number;
+  /** How likely the curve is before anything is seen of the frame; sums to 1 over all curves. */
+  readonly weight: number;
+}
+
+/** Display white, stops above middle grey. */
+const DISPLAY_WHITE: number = -log2(MIDDLE_GREY);
+
+/**
+ * What renderings do, as far as is known before a frame is seen. Brackets by five cameras showed a stop as 1.13 to 1.48
+ * around the mid-tones [RENDERED-CONTRAST]; five are few, so the range is drawn wider. Where white and middle grey lie is
+ * our judgement.
+ */
+const CONTRASTS: readonly number[] = spread(1, 1.8, 9);
+const CONTRAST_SPREAD = 0.17;
+/** Contrasts this near to the usual one are usual themselves. */
+const USUAL_CONTRAST = 0.15;
+const WHITES: readonly number[] = [2.5, 3, 3.5];
+const TOES: readonly number[] = [-0.05, 0.05, 0.15];
+const MIDDLE_GREYS: readonly number[] = spread(-2, 2, 33);
+const MIDDLE_GREY_SPREAD = 0.22;
+/** Some pictures were made lighter or darker as a whole by a helper or an edit: this share of all, and by how much. */
+const TONED_SHARE = 0.1;
+const TONED_SPREAD = 1;
+/** On a sensor and on a measured curve only middle grey is uncertain. */
+const PLAIN_SPREAD = 0.15;
+
+const RENDERED: readonly RenderedCurve[] = weighed(
+  CONTRASTS.flatMap((contrast) =>
+    WHITES.flatMap((white) =>
+      TOES.flatMap((toe) =>
+        MIDDLE_GREYS.map((middleGrey) => ({
+          contrast,
+          white,
+          toe,
+          middleGrey,
+          weight:
+            bell(naturalLog(contrast / RENDERED_CONTRAST), CONTRAST_SPREAD) *
+            middleGreyWeight(middleGrey),
+        })),
+      ),
+    ),
+  ),
+);
+
+const PLAIN: readonly RenderedCurve[] = weighed(
+  MIDDLE_GREYS.map((middleGrey) => ({
+    contrast: 1,
+    white: Number.POSITIVE_INFINITY,
+    toe: 0,
+    middleGrey,
+    weight: bell(middleGrey, PLAIN_SPREAD),
+  })),
+);
+
+/** The curves that a row's stops may have come through. */
+export function curvesOf(row: RenderedRow): readonly RenderedCurve[] {
+  return row.basis === "settings" || showsLight(row) ? PLAIN : RENDERED;
+}
+
+/**
+ * The light behind a shown tone.
+ *
+ * Above middle grey a curve bends until it is level at white; below it grows steeper, or less steep, from stop to stop.
+ *
+ * @param shown - stops of the picture
+ */
+export function lightBehind(
+  { contrast, white, toe, middleGrey }: RenderedCurve,
+  shown: number,
+): number {
+  const stops = shown - middleGrey;
+  if (white === Number.POSITIVE_INFINITY) return stops;
+  if (stops <= 0) {
+    // contrast · u · (1 + toe · u) = -stops, u stops of light below middle grey
+    return (1 - Math.sqrt(Math.max(0, 1 - (4 * toe * stops) / contrast))) / (2 * toe);
+  }
+  const bend = (contrast * white) / DISPLAY_WHITE;
+  return white * (1 - power(Math.max(0, 1 - stops / DISPLAY_WHITE), 1 / bend));
+}
+
+/** Those of them that most cameras have. */
+function usualCurvesOf(row: RenderedRow): readonly RenderedCurve[] {
+  return curvesOf(row).filter(
+    ({ contrast, white }) =>
+      white === Number.POSITIVE_INFINITY || Math.abs(contrast - RENDERED_CONTRAST) < USUAL_CONTRAST,
+  );
+}
+
+/**
+ * By how much the light behind a shown tone lies beyond another.
+ *
+ * @param shown - stops on the row's basis
+ * @param light - stops of light
+ * @returns 0 where some usual curve explains it, wherever it puts middle grey
+ */
+export function lightBeyond(row: RenderedRow, shown: number, light: number): number {
+  const behind = usualCurvesOf(row).map((curve) =>
+    lightBehind({ ...curve, middleGrey: 0 }, shownStops(row, shown)),
+  );
+  const [least, most] = [Math.min(...behind), Math.max(...behind)];
+  if (light < least) return least - light;
+  return light > most ? most - light : 0;
+}
+
+/** The light that a shown tone most likely stands for, stops. */
+export function likelyLight(row: RenderedRow, shown: number): number {
+  return curvesOf(row).reduce(
+    (sum, curve) => sum + curve.weight * lightBehind(curve, shownStops(row, shown)),
+    0,
+  );
+}
+
+/** Stops of a row as stops of its picture: on the scene basis they were told from those by the usual curve. */
+export function shownStops(row: RenderedRow, stops: number): number {
+  return row.basis === "scene" && !showsLight(row) ? renderedOfLight(stops) : stops;
+}
+
+/** A bell curve's height, 1 at its middle. */
+export function bell(from: number, standardDeviation: number): number {
+  return exp2(-0.5 * Math.LOG2E * squared(from / standardDeviation));
+}
+
+function middleGreyWeight(middleGrey: number): number {
+  return (
+    ((1 - TONED_SHARE) * bell(middleGrey, MIDDLE_GREY_SPREAD)) / MIDDLE_GREY_SPREAD +
+    (TONED_SHARE * bell(middleGrey, TONED_SPREAD)) / TONED_SPREAD
+  );
+}
+
+function spread(from: number, to: number, count: number): number[] {
+  return Array.from({ length: count }, (_, i) => from + ((to - from) * i) / (count - 1));
+}
+
+function weighed(curves: readonly RenderedCurve[]): readonly RenderedCurve[] {
+  const total = curves.reduce((sum, { weight }) => sum + weight, 0);
+  return curves.map((curve) => ({ ...curve, weight: curve.weight / total }));
+}
