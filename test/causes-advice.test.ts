@@ -8,8 +8,8 @@ import {
 } from "@tonefall/grader";
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { describe, expect, test } from "vitest";
-import { marksOf } from "../packages/grader/src/advice/cameraStep.ts";
-import type { NextSettings, NextWay } from "../packages/grader/src/advice/nextSettings.ts";
+import { marksOf } from "../packages/grader/src/judge/advice/cameraStep.ts";
+import type { NextSettings, NextWay } from "../packages/grader/src/model/nextSettings.ts";
 import { MARKED_SERIES } from "../packages/tone-core/src/index.ts";
 import { flat, METERED_EXIF } from "./pictures.ts";
 import { nearestCode } from "./srgb.ts";

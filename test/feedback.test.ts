@@ -6,16 +6,16 @@ import {
   type Voice,
 } from "@tonefall/grader";
 import { beforeAll, describe, expect, test } from "vitest";
-import type { Cause } from "../packages/grader/src/cause/cause.ts";
-import { findCauses } from "../packages/grader/src/cause/findCauses.ts";
-import { VOICES } from "../packages/grader/src/feedback/feedback.ts";
+import { findCauses } from "../packages/grader/src/judge/cause/findCauses.ts";
 import {
   ACTIONS,
   INTENT,
   MISSED,
   RENDERING_EXPLAINS,
-} from "../packages/grader/src/feedback/templates.ts";
-import type { FrameResult } from "../packages/grader/src/result.ts";
+} from "../packages/grader/src/judge/feedback/templates.ts";
+import type { Cause } from "../packages/grader/src/model/cause.ts";
+import { VOICES } from "../packages/grader/src/model/feedback.ts";
+import type { FrameResult } from "../packages/grader/src/model/result.ts";
 import {
   PLANTED,
   type PlantedName,

@@ -5,7 +5,7 @@ import { join } from "node:path";
 import { gradeFrame } from "@tonefall/grader";
 import sharp from "sharp";
 import { describe, expect, test } from "vitest";
-import { decodeHeic } from "../packages/grader/src/decode/decodeHeic.ts";
+import { decodeHeic } from "../packages/grader/src/picture/heic/decodeHeic.ts";
 import { corpusFile, hasCorpus, skippedBecause } from "./corpus.ts";
 import {
   encodedHeic,

@@ -3,8 +3,8 @@ import { gradeFrame, type NamedKit } from "@tonefall/grader";
 import { describe, expect, test } from "vitest";
 import { frameLight } from "../packages/grader/page-src/frameLight.ts";
 import { spotReading } from "../packages/grader/page-src/spotReading.ts";
-import { type FrameView, frameView } from "../packages/grader/src/page/frameView.ts";
-import { lightCode, lightOfCode } from "../packages/grader/src/page/lightCode.ts";
+import { type FrameView, frameView } from "../packages/grader/src/output/page/frameView.ts";
+import { lightCode, lightOfCode } from "../packages/grader/src/output/page/lightCode.ts";
 import { parseRegion } from "../packages/tone-core/src/index.ts";
 
 const HARBOUR = resolve(import.meta.dirname, "../samples/harbour");

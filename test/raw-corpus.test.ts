@@ -1,7 +1,7 @@
 import { readdirSync, readFileSync } from "node:fs";
 import { describe, expect, test } from "vitest";
-import { decodeRaw, type RawFrame } from "../packages/grader/src/decode/decodeRaw.ts";
-import { readRawMetadata } from "../packages/grader/src/raw/readRawMetadata.ts";
+import { decodeRaw, type RawFrame } from "../packages/grader/src/picture/raw/decodeRaw.ts";
+import { readRawMetadata } from "../packages/grader/src/picture/raw/readRawMetadata.ts";
 import { corpusFile, hasCorpus, skippedBecause } from "./corpus.ts";
 import { channelMeans, meanCode, meanLuminance } from "./raw/frameMeasures.ts";
 

@@ -3,7 +3,7 @@ import {
   type DecodeRawOptions,
   decodeRaw,
   type RawFrame,
-} from "../packages/grader/src/decode/decodeRaw.ts";
+} from "../packages/grader/src/picture/raw/decodeRaw.ts";
 import { type DngContent, dngFile, SRGB_FROM_XYZ } from "./raw/dngFile.ts";
 import { type Box, channelMeans, clippedCounts, meanLuminance } from "./raw/frameMeasures.ts";
 

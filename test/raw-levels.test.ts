@@ -3,7 +3,7 @@ import { copyFileSync, mkdtempSync, readFileSync, rmSync, writeFileSync } from "
 import { tmpdir } from "node:os";
 import { extname, join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { decodeRaw } from "../packages/grader/src/decode/decodeRaw.ts";
+import { decodeRaw } from "../packages/grader/src/picture/raw/decodeRaw.ts";
 import { corpusFile, hasCorpus, skippedBecause } from "./corpus.ts";
 import { channelMeans } from "./raw/frameMeasures.ts";
 import { tiffMean } from "./raw/tiffMean.ts";

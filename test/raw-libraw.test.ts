@@ -3,7 +3,7 @@ import { mkdtempSync, readFileSync, rmSync, writeFileSync } from "node:fs";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { decodeRaw } from "../packages/grader/src/decode/decodeRaw.ts";
+import { decodeRaw } from "../packages/grader/src/picture/raw/decodeRaw.ts";
 import { libRawTools } from "./outside.mjs";
 import { type DngContent, dngFile } from "./raw/dngFile.ts";
 import { channelMeans } from "./raw/frameMeasures.ts";

@@ -17,7 +17,7 @@ import {
 import fc from "fast-check";
 import { afterAll, beforeAll, beforeEach, describe, expect, test } from "vitest";
 import { readyBrief } from "../packages/grader/src/brief/brief.ts";
-import { claimDigest } from "../packages/grader/src/memory/claimDigest.ts";
+import { claimDigest } from "../packages/grader/src/run/memory/claimDigest.ts";
 import { corpusFile, hasCorpus, skippedBecause } from "./corpus.ts";
 import { flat, METERED_EXIF, newFolder } from "./pictures.ts";
 

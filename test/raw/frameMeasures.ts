@@ -1,4 +1,4 @@
-import type { RawFrame } from "../../packages/grader/src/decode/decodeRaw.ts";
+import type { RawFrame } from "../../packages/grader/src/picture/raw/decodeRaw.ts";
 
 /** Mean stored code of every channel, by name. */
 export function channelMeans(frame: RawFrame): Record<string, number> {

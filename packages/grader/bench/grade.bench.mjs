@@ -9,7 +9,7 @@ import { readdirSync, readFileSync, writeFileSync } from "node:fs";
 import { cpus } from "node:os";
 import { parseArgs } from "node:util";
 import sharp from "sharp";
-import { markdownTable } from "../dist/report/markdownTable.js";
+import { markdownTable } from "../dist/output/text/markdownTable.js";
 import { JOBS } from "./timing.mjs";
 
 const PAGE = new URL("../docs/performance.md", import.meta.url);

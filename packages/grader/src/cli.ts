@@ -1,6 +1,6 @@
 #!/usr/bin/env node
 import { EXIT } from "./cli/exitCodes.ts";
-import { leaveAlone } from "./pool/startedProcesses.ts";
+import { leaveAlone } from "./picture/pool/startedProcesses.ts";
 
 let leaving = false;
 

@@ -6,15 +6,15 @@
 import { nearestWord, parsePlacement } from "@tonefall/tone-core";
 import { expect } from "vitest";
 import { readyBrief } from "./brief/brief.ts";
-import { GraderError } from "./errors.ts";
-import { defaultTolerance } from "./grade/defaultTolerance.ts";
-import type { FrameResult, ReadResult } from "./result.ts";
-import { judgeRecord } from "./set/judgeRecord.ts";
-import { judgeFall, knownText, rangeText } from "./set/judgeStops.ts";
-import type { ReadyRecord } from "./set/readySet.ts";
-import type { RecordClaim } from "./set/setFile.ts";
-import { RECORD_KEYS, recordSchema } from "./set/setSchema.ts";
-import { secondsOf, stopsOf } from "./set/setValues.ts";
+import { defaultTolerance } from "./judge/grade/defaultTolerance.ts";
+import { GraderError } from "./model/errors.ts";
+import type { FrameResult, ReadResult } from "./model/result.ts";
+import { judgeRecord } from "./sets/judgeRecord.ts";
+import { judgeFall, knownText, rangeText } from "./sets/judgeStops.ts";
+import type { ReadyRecord } from "./sets/readySet.ts";
+import type { RecordClaim } from "./sets/setFile.ts";
+import { RECORD_KEYS, recordSchema } from "./sets/setSchema.ts";
+import { secondsOf, stopsOf } from "./sets/setValues.ts";
 
 /** What `toBeExposedAs` looks for; settings left out may be any. */
 export type ExposedAs = RecordClaim;

@@ -8,8 +8,8 @@ import {
   shownText,
   ToneError,
 } from "@tonefall/tone-core";
-import { GraderError, type GraderErrorCode } from "../errors.ts";
-import type { Basis, Placement } from "../result.ts";
+import { GraderError, type GraderErrorCode } from "../model/errors.ts";
+import type { Basis, Placement } from "../model/result.ts";
 
 /**
  * What a frame was asked to show. Every key is optional: the picture's own keywords may hold what the brief leaves out, and

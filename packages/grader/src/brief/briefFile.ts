@@ -1,10 +1,10 @@
 import { basename, dirname, relative, resolve } from "node:path";
 import picomatch from "picomatch";
 import { z } from "zod";
-import { schemaProblem } from "../yaml/schemaProblem.ts";
-import { readYamlFile, type YamlDocument, type YamlKind, yamlText } from "../yaml/yamlDocument.ts";
 import { type Brief, readyBrief } from "./brief.ts";
 import { likelyMeant } from "./likelyMeant.ts";
+import { schemaProblem } from "./yaml/schemaProblem.ts";
+import { readYamlFile, type YamlDocument, type YamlKind, yamlText } from "./yaml/yamlDocument.ts";
 
 /** Which kind of text each key of a brief holds. */
 const KINDS = {

@@ -1,5 +1,5 @@
-import { safeText, settingsText } from "../report/words.ts";
-import type { ReadResult } from "../result.ts";
+import type { ReadResult } from "../model/result.ts";
+import { safeText, settingsText } from "../model/words.ts";
 
 /** A picture, and its path from the folder that the brief file is for, with forward slashes. */
 export interface BriefedFile {

@@ -1,8 +1,8 @@
 import { REASONS } from "@tonefall/exif-reader";
 import { nearestWord } from "@tonefall/tone-core";
-import { GraderError } from "../errors.ts";
-import type { Note } from "../note.ts";
-import type { Exposure } from "../result.ts";
+import { GraderError } from "../model/errors.ts";
+import type { Note } from "../model/note.ts";
+import type { Exposure } from "../model/result.ts";
 import { type ReadyBrief, readyBrief, TAGGED } from "./brief.ts";
 
 /** `tonefall:place=snow`; case and spaces do not matter. */

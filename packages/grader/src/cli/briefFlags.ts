@@ -1,7 +1,7 @@
 import type { Command } from "commander";
 import { type Brief, readyBrief } from "../brief/brief.ts";
 import { type BriefFile, readBriefFile } from "../brief/briefFile.ts";
-import type { Basis } from "../result.ts";
+import type { Basis } from "../model/result.ts";
 import type { FoundFrame } from "../run/findFrames.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";

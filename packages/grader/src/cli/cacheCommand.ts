@@ -1,5 +1,5 @@
 import { Command } from "commander";
-import { rowCache } from "../memory/rowCache.ts";
+import { rowCache } from "../run/memory/rowCache.ts";
 import { cacheFolder } from "./cacheFolder.ts";
 import { EXIT } from "./exitCodes.ts";
 import type { Streams } from "./streams.ts";

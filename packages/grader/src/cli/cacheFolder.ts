@@ -1,6 +1,6 @@
 import { join } from "node:path";
 import envPaths from "env-paths";
-import { type RowCache, rowCache } from "../memory/rowCache.ts";
+import { type RowCache, rowCache } from "../run/memory/rowCache.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
 

@@ -1,10 +1,10 @@
 import { dirname } from "node:path";
 import { Command } from "commander";
+import type { Shard } from "../model/checkResult.ts";
 import { findFrames } from "../run/findFrames.ts";
-import type { Shard } from "../set/checkResult.ts";
-import { checkSets } from "../set/checkSet.ts";
-import { setFilesAt } from "../set/setFiles.ts";
-import { updatePins } from "../set/updatePins.ts";
+import { checkSets } from "../sets/checkSet.ts";
+import { setFilesAt } from "../sets/setFiles.ts";
+import { updatePins } from "../sets/updatePins.ts";
 import { userCache } from "./cacheFolder.ts";
 import { type CheckOutput, checkFormatOption, writeCheck } from "./checkFormats.ts";
 import { tellLeftAlone } from "./foundFrames.ts";

@@ -1,4 +1,4 @@
-import { GraderError } from "../errors.ts";
+import { GraderError } from "../model/errors.ts";
 import { type FoundFrame, type FoundFrames, findFrames } from "../run/findFrames.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";

@@ -1,10 +1,10 @@
 import { Command, Option } from "commander";
-import { GraderError } from "../errors.ts";
+import { GraderError } from "../model/errors.ts";
 import { mergeRows } from "../run/mergeRows.ts";
 import { holdsRows, readRows } from "../run/readRows.ts";
-import { mergeChecks } from "../set/mergeChecks.ts";
-import { readCheckFile } from "../set/readCheckFile.ts";
-import type { WritePlace } from "../write/writePlace.ts";
+import type { WritePlace } from "../run/write/writePlace.ts";
+import { mergeChecks } from "../sets/mergeChecks.ts";
+import { readCheckFile } from "../sets/readCheckFile.ts";
 import { CHECK_FORMATS, type CheckOutput, writeCheck } from "./checkFormats.ts";
 import { type GradeOutput, gradeExit, writeGrades } from "./gradeFormats.ts";
 import { FORMATS, forceOption, outputOption } from "./options.ts";

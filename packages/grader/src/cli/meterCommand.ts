@@ -1,10 +1,10 @@
 import type { Point } from "@tonefall/tone-core";
 import { Command, InvalidArgumentError } from "commander";
-import { gradeJson, rowsNdjson } from "../report/json.ts";
-import { meterCsv } from "../report/meterCsv.ts";
-import { meterMarkdown } from "../report/meterMarkdown.ts";
-import { meterTable } from "../report/meterTable.ts";
-import type { RowWriter } from "../report/rowWriter.ts";
+import { gradeJson, rowsNdjson } from "../output/text/json.ts";
+import { meterCsv } from "../output/text/meterCsv.ts";
+import { meterMarkdown } from "../output/text/meterMarkdown.ts";
+import { meterTable } from "../output/text/meterTable.ts";
+import type { RowWriter } from "../output/text/rowWriter.ts";
 import type { FoundFrame } from "../run/findFrames.ts";
 import { type MeterResult, meterFrames } from "../run/meterFrame.ts";
 import { type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";

@@ -1,8 +1,8 @@
 import { basename, join, relative, resolve } from "node:path";
 import { Command } from "commander";
-import type { FrameResult } from "../result.ts";
+import type { FrameResult } from "../model/result.ts";
 import { gradeFrames } from "../run/gradeFrames.ts";
-import { type ProposedFrame, proposeSet } from "../set/proposeSet.ts";
+import { type ProposedFrame, proposeSet } from "../sets/proposeSet.ts";
 import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
 import { forceOption, jobsOption, outputOption } from "./options.ts";

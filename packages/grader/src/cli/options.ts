@@ -1,7 +1,7 @@
 import { type Command, InvalidArgumentError, Option } from "commander";
-import { DEFAULT_LIMITS, type DecodeLimits } from "../decode/decodeLimits.ts";
-import type { Precision } from "../measure/sampling.ts";
-import type { Shard } from "../set/checkResult.ts";
+import type { Shard } from "../model/checkResult.ts";
+import type { Precision } from "../model/precision.ts";
+import { DEFAULT_LIMITS, type DecodeLimits } from "../picture/decodeLimits.ts";
 
 /** Forms a result can be written in. */
 export const FORMATS = ["table", "json", "ndjson", "csv", "markdown"] as const;

@@ -1,9 +1,9 @@
 import pc from "picocolors";
-import { GraderError } from "../errors.ts";
-import type { Paint } from "../report/gradeTable.ts";
-import type { WrittenKind } from "../write/heldText.ts";
-import { type WritePlace, writePlace } from "../write/writePlace.ts";
-import { writeWhole } from "../write/writeWhole.ts";
+import { GraderError } from "../model/errors.ts";
+import type { Paint } from "../output/text/gradeTable.ts";
+import type { WrittenKind } from "../run/write/heldText.ts";
+import { type WritePlace, writePlace } from "../run/write/writePlace.ts";
+import { writeWhole } from "../run/write/writeWhole.ts";
 import type { Streams } from "./streams.ts";
 
 const DEFAULT_WIDTH = 80;

@@ -1,5 +1,5 @@
 import { type Command, Option } from "commander";
-import type { PageOptions } from "../page/pageReport.ts";
+import type { PageOptions } from "../output/page/pageReport.ts";
 
 /** What `--pictures` takes. */
 const PICTURES: readonly PageFlags["pictures"][] = ["none", "regions", "all"];
@@ -27,8 +27,8 @@ export function withPageOptions(command: Command): Command {
  * What makes pages. It is loaded by runs that write one: it brings a library of plots, which takes longer to load than all
  * the rest of the command.
  */
-export const pageCode = (): Promise<typeof import("../page/index.ts")> =>
-  import("../page/index.ts");
+export const pageCode = (): Promise<typeof import("../output/page/index.ts")> =>
+  import("../output/page/index.ts");
 
 /** The page that the flags ask for. */
 export function pageOptions({ pictures, anonymous }: PageFlags): PageOptions {

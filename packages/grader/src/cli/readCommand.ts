@@ -1,9 +1,9 @@
 import { Command } from "commander";
-import { readJson, rowsNdjson } from "../report/json.ts";
-import { readCsv } from "../report/readCsv.ts";
-import { readMarkdown, readTable } from "../report/readTable.ts";
-import type { RowWriter } from "../report/rowWriter.ts";
-import type { ReadResult } from "../result.ts";
+import type { ReadResult } from "../model/result.ts";
+import { readJson, rowsNdjson } from "../output/text/json.ts";
+import { readCsv } from "../output/text/readCsv.ts";
+import { readMarkdown, readTable } from "../output/text/readTable.ts";
+import type { RowWriter } from "../output/text/rowWriter.ts";
 import { readFrames } from "../run/gradeFrames.ts";
 import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";

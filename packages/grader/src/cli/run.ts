@@ -1,6 +1,6 @@
 import { Command, CommanderError } from "commander";
-import { GraderError } from "../errors.ts";
-import { version } from "../version.ts";
+import { GraderError } from "../model/errors.ts";
+import { version } from "../run/version.ts";
 import { EXIT } from "./exitCodes.ts";
 import type { Streams } from "./streams.ts";
 import { safeLines, tell } from "./tell.ts";

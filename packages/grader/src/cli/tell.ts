@@ -1,5 +1,5 @@
 import { cutText } from "@tonefall/tone-core";
-import { safeText } from "../report/words.ts";
+import { safeText } from "../model/words.ts";
 import type { Streams } from "./streams.ts";
 
 /** Characters of a message that a person can be expected to read. */

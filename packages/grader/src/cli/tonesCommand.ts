@@ -1,6 +1,6 @@
 import { Command } from "commander";
-import { tonesCsv, tonesData, tonesMarkdown, tonesTable } from "../report/tonesReport.ts";
-import { SCHEMA_VERSION } from "../result.ts";
+import { SCHEMA_VERSION } from "../model/result.ts";
+import { tonesCsv, tonesData, tonesMarkdown, tonesTable } from "../output/text/tonesReport.ts";
 import { EXIT } from "./exitCodes.ts";
 import { type Format, forceOption, formatOption, outputOption } from "./options.ts";
 import { claimPlaces, lineWidth, paintFor, writeResult } from "./output.ts";

@@ -1,5 +1,5 @@
-import type { RowWriter } from "../report/rowWriter.ts";
-import type { WritePlace } from "../write/writePlace.ts";
+import type { RowWriter } from "../output/text/rowWriter.ts";
+import type { WritePlace } from "../run/write/writePlace.ts";
 import type { Format } from "./options.ts";
 import { writeTexts } from "./output.ts";
 import { withProgress } from "./progress.ts";

@@ -1,5 +1,5 @@
-import type { Note } from "../note.ts";
-import type { Exposure } from "../result.ts";
+import type { Note } from "../model/note.ts";
+import type { Exposure } from "../model/result.ts";
 import type { NamedKit } from "./kitFile.ts";
 import { kitDifference, kitIdentity } from "./kitIdentity.ts";
 

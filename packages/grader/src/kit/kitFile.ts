@@ -2,8 +2,8 @@ import { readdir } from "node:fs/promises";
 import { dirname, join } from "node:path";
 import { responseCurve, ToneError } from "@tonefall/tone-core";
 import { Document, visit } from "yaml";
-import { schemaProblem } from "../yaml/schemaProblem.ts";
-import { readYamlFile } from "../yaml/yamlDocument.ts";
+import { schemaProblem } from "../brief/yaml/schemaProblem.ts";
+import { readYamlFile } from "../brief/yaml/yamlDocument.ts";
 import { type CameraKit, type KitPoint, kitPoints } from "./kit.ts";
 import { kitSchema } from "./kitSchema.ts";
 

@@ -1,8 +1,8 @@
 import { DEFAULT_TOLERANCE, ERROR_BUDGET, errorUncertainty } from "@tonefall/tone-core";
-import type { Frame } from "../decode/frame.ts";
-import type { MeasuredKit } from "../grade/uncertaintyOf.ts";
-import type { Note } from "../note.ts";
-import type { Exposure, Fall, KitUse } from "../result.ts";
+import type { MeasuredKit } from "../judge/grade/uncertaintyOf.ts";
+import type { Note } from "../model/note.ts";
+import type { Exposure, Fall, KitUse } from "../model/result.ts";
+import type { Frame } from "../picture/frame.ts";
 import { chooseKit } from "./chooseKit.ts";
 import type { CameraKit } from "./kit.ts";
 import type { NamedKit } from "./kitFile.ts";

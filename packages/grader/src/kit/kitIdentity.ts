@@ -1,5 +1,5 @@
-import { GraderError } from "../errors.ts";
-import type { Exposure, ReadResult } from "../result.ts";
+import { GraderError } from "../model/errors.ts";
+import type { Exposure, ReadResult } from "../model/result.ts";
 import type { CameraKit } from "./kit.ts";
 
 /** What tells one kit from another: camera, style and software. */

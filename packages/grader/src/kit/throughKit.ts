@@ -1,5 +1,5 @@
 import { exp2, MIDDLE_GREY, responseCurve, type ToneChannel } from "@tonefall/tone-core";
-import { type Frame, fullScaleOf } from "../decode/frame.ts";
+import { type Frame, fullScaleOf } from "../picture/frame.ts";
 import { type CameraKit, kitPoints } from "./kit.ts";
 
 /** A rendered frame whose codes a kit has turned back into light. */

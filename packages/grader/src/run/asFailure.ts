@@ -1,7 +1,7 @@
 import { ExifError } from "@tonefall/exif-reader";
 import { ToneError } from "@tonefall/tone-core";
-import { GraderError, NOT_A_PICTURE } from "../errors.ts";
-import type { Note } from "../note.ts";
+import { GraderError, NOT_A_PICTURE } from "../model/errors.ts";
+import type { Note } from "../model/note.ts";
 
 /**
  * An error met with a frame, as the row's failure.

@@ -1,11 +1,11 @@
 import { ERROR_BUDGET, hypot, RENDERED_CONTRAST, RENDERED_MEASURING } from "@tonefall/tone-core";
-import { mayBeOneSeries } from "../grade/oneSeries.ts";
-import { isComposite } from "../grade/settingsFall.ts";
-import { showsLight } from "../grade/showsLight.ts";
-import { boundedDifference } from "../metering/boundedStops.ts";
-import type { BoundedStops } from "../metering/types.ts";
-import type { Note } from "../note.ts";
-import type { Basis, FrameResult } from "../result.ts";
+import { mayBeOneSeries } from "../judge/grade/oneSeries.ts";
+import { isComposite } from "../judge/grade/settingsFall.ts";
+import { showsLight } from "../judge/grade/showsLight.ts";
+import { boundedDifference } from "../judge/metering/boundedStops.ts";
+import type { BoundedStops } from "../model/metering.ts";
+import type { Note } from "../model/note.ts";
+import type { Basis, FrameResult } from "../model/result.ts";
 
 /** What was unknown of each frame alone and is the same in both, so that a difference is free of it. */
 export type CancelledUnknown = "kit" | "middle-grey";

@@ -1,5 +1,5 @@
 import type { ReadyBrief } from "../brief/brief.ts";
-import type { FrameResult, ReadResult } from "../result.ts";
+import type { FrameResult, ReadResult } from "../model/result.ts";
 
 /** The row of a frame that has been read at most, and not yet graded. */
 export function emptyRow(read: ReadResult, brief: ReadyBrief): FrameResult {

@@ -1,8 +1,8 @@
-import { adviseNext } from "../advice/adviseNext.ts";
-import { findCauses } from "../cause/findCauses.ts";
-import type { Voice } from "../feedback/feedback.ts";
-import { feedbackFor } from "../feedback/feedbackFor.ts";
-import type { FrameResult } from "../result.ts";
+import { adviseNext } from "../judge/advice/adviseNext.ts";
+import { findCauses } from "../judge/cause/findCauses.ts";
+import { feedbackFor } from "../judge/feedback/feedbackFor.ts";
+import type { Voice } from "../model/feedback.ts";
+import type { FrameResult } from "../model/result.ts";
 
 /** So many rows before a frame are looked at for what changed: a light, a setting. */
 const PRECEDING = 5;

@@ -1,7 +1,7 @@
 import { readdir, stat } from "node:fs/promises";
 import { extname, join } from "node:path";
 import { PICTURE_EXTENSIONS } from "@tonefall/exif-reader";
-import { naturalOrder } from "./naturalOrder.ts";
+import { naturalOrder } from "../model/naturalOrder.ts";
 
 /** A file to grade, and where it was found. */
 export interface FoundFrame {

@@ -1,16 +1,16 @@
 import { availableParallelism } from "node:os";
 import { resolve } from "node:path";
 import type { ReadyBrief } from "../brief/brief.ts";
-import { DEFAULT_LIMITS, limitsIn } from "../decode/decodeLimits.ts";
-import { tookTooLong } from "../decode/tooMuch.ts";
-import { GraderError } from "../errors.ts";
-import { optionsOfRow } from "../memory/claimDigest.ts";
-import { processWorker } from "../pool/processWorker.ts";
-import { WorkerDied, WorkerPool } from "../pool/workerPool.ts";
-import type { FrameResult } from "../result.ts";
+import { GraderError } from "../model/errors.ts";
+import type { FrameResult } from "../model/result.ts";
+import { DEFAULT_LIMITS, limitsIn } from "../picture/decodeLimits.ts";
+import { processWorker } from "../picture/pool/processWorker.ts";
+import { WorkerDied, WorkerPool } from "../picture/pool/workerPool.ts";
+import { tookTooLong } from "../picture/tooMuch.ts";
 import { asFailure } from "./asFailure.ts";
 import { emptyRow } from "./emptyRow.ts";
 import type { GradeOptions } from "./gradeOptions.ts";
+import { optionsOfRow } from "./memory/claimDigest.ts";
 import { sourceName } from "./readFile.ts";
 
 /** What a grading process is asked. */

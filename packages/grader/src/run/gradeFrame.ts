@@ -1,11 +1,11 @@
 import { fileURLToPath } from "node:url";
 import { type Brief, type ReadyBrief, readyBrief } from "../brief/brief.ts";
-import type { Source } from "../decode/openSource.ts";
-import { claimDigest } from "../memory/claimDigest.ts";
-import { throughMemory } from "../memory/rowMemory.ts";
-import type { FrameResult } from "../result.ts";
+import type { FrameResult } from "../model/result.ts";
+import type { Source } from "../picture/source/openSource.ts";
 import { explain } from "./explain.ts";
 import type { GradeOptions } from "./gradeOptions.ts";
+import { claimDigest } from "./memory/claimDigest.ts";
+import { throughMemory } from "./memory/rowMemory.ts";
 import { sourceName } from "./readFile.ts";
 
 /**

@@ -1,8 +1,8 @@
 import { availableParallelism } from "node:os";
 import { pMapIterable } from "p-map";
 import { type Brief, type ReadyBrief, readyBrief } from "../brief/brief.ts";
-import type { Source } from "../decode/openSource.ts";
-import type { FrameResult, ReadResult } from "../result.ts";
+import type { FrameResult, ReadResult } from "../model/result.ts";
+import type { Source } from "../picture/source/openSource.ts";
 import { explained } from "./explain.ts";
 import { gradeReady } from "./gradeFrame.ts";
 import type { GradeOptions } from "./gradeOptions.ts";

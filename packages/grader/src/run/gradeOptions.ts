@@ -1,9 +1,9 @@
-import type { DecodeLimits } from "../decode/decodeLimits.ts";
-import type { Voice } from "../feedback/feedback.ts";
+import type { SpotSettings } from "../judge/metering/meterZones.ts";
 import type { NamedKit } from "../kit/kitFile.ts";
-import type { Precision } from "../measure/sampling.ts";
-import type { RowMemory } from "../memory/rowMemory.ts";
-import type { SpotSettings } from "../metering/meterZones.ts";
+import type { Voice } from "../model/feedback.ts";
+import type { Precision } from "../model/precision.ts";
+import type { DecodeLimits } from "../picture/decodeLimits.ts";
+import type { RowMemory } from "./memory/rowMemory.ts";
 import type { SeenFrame } from "./seenFrame.ts";
 
 /** How a frame is graded, apart from its brief. */

@@ -1,4 +1,4 @@
-import { READY } from "../pool/processWorker.ts";
+import { READY } from "../picture/pool/processWorker.ts";
 import type { ApartRequest } from "./gradeApart.ts";
 
 /** A decoder that hangs would hold up any other way to end. */

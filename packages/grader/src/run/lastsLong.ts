@@ -1,7 +1,7 @@
 import { stat } from "node:fs/promises";
 import { extname } from "node:path";
 import { RAW_EXTENSIONS } from "@tonefall/exif-reader";
-import type { Source } from "../decode/openSource.ts";
+import type { Source } from "../picture/source/openSource.ts";
 
 /** Files that are looked at, spread over a run. */
 const LOOKED_AT = 8;

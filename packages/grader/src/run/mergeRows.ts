@@ -1,7 +1,7 @@
 import { z } from "zod";
-import { GraderError } from "../errors.ts";
-import { VOICES, type Voice } from "../feedback/feedback.ts";
-import type { FrameResult, RowShard } from "../result.ts";
+import { GraderError } from "../model/errors.ts";
+import { VOICES, type Voice } from "../model/feedback.ts";
+import type { FrameResult, RowShard } from "../model/result.ts";
 import { explained } from "./explain.ts";
 import { withPairs } from "./pairShots.ts";
 import { shardBlock } from "./shardBlock.ts";

@@ -1,9 +1,9 @@
 import type { Brief } from "../brief/brief.ts";
-import type { Source } from "../decode/openSource.ts";
-import { GraderError } from "../errors.ts";
-import { lightSanity } from "../metering/lightSanity.ts";
-import type { SpotSettings } from "../metering/meterZones.ts";
-import type { FrameResult } from "../result.ts";
+import { lightSanity } from "../judge/metering/lightSanity.ts";
+import type { SpotSettings } from "../judge/metering/meterZones.ts";
+import { GraderError } from "../model/errors.ts";
+import type { FrameResult } from "../model/result.ts";
+import type { Source } from "../picture/source/openSource.ts";
 import { gradeFrame } from "./gradeFrame.ts";
 import { type BriefFor, gradeFrames, type RunOptions } from "./gradeFrames.ts";
 import type { GradeOptions } from "./gradeOptions.ts";

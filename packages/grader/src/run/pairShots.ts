@@ -1,6 +1,6 @@
 import { exp2, hypot, log2, RENDERED_CONTRAST } from "@tonefall/tone-core";
-import { isComposite } from "../grade/settingsFall.ts";
-import type { Exposure, FrameResult, SensorResult, ShotPair } from "../result.ts";
+import { isComposite } from "../judge/grade/settingsFall.ts";
+import type { Exposure, FrameResult, SensorResult, ShotPair } from "../model/result.ts";
 
 /** Settings whose ratio is further apart than this, in powers of two, are two shots: one file may round what another states. */
 const SAME_SETTING_STOPS = 0.1;

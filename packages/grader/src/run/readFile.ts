@@ -1,12 +1,12 @@
 import { fileURLToPath } from "node:url";
 import { type ExposureRecord, readExposure } from "@tonefall/exif-reader";
-import type { DecodeLimits } from "../decode/decodeLimits.ts";
-import { openSource, type PictureFile, type Source } from "../decode/openSource.ts";
-import { exposureOf } from "../exposure/exposureOf.ts";
-import { completeFromRaw } from "../raw/completeFromRaw.ts";
-import { RAW_FORMATS } from "../raw/rawFormats.ts";
-import { readStatedSensor } from "../raw/readStatedSensor.ts";
-import type { ReadResult } from "../result.ts";
+import { exposureOf } from "../judge/exposure/exposureOf.ts";
+import type { ReadResult } from "../model/result.ts";
+import type { DecodeLimits } from "../picture/decodeLimits.ts";
+import { completeFromRaw } from "../picture/raw/completeFromRaw.ts";
+import { RAW_FORMATS } from "../picture/raw/rawFormats.ts";
+import { readStatedSensor } from "../picture/raw/readStatedSensor.ts";
+import { openSource, type PictureFile, type Source } from "../picture/source/openSource.ts";
 import { asFailure } from "./asFailure.ts";
 
 /** A file with its exposure record; null where it could not be read. */

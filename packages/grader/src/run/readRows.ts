@@ -1,8 +1,8 @@
 import { open, readFile } from "node:fs/promises";
 import { z } from "zod";
-import { GraderError } from "../errors.ts";
-import { wholeLines } from "../memory/wholeLines.ts";
-import { type FrameResult, SCHEMA_VERSION } from "../result.ts";
+import { GraderError } from "../model/errors.ts";
+import { type FrameResult, SCHEMA_VERSION } from "../model/result.ts";
+import { wholeLines } from "./memory/wholeLines.ts";
 
 /** Enough of a row to tell that it is one; what it holds beyond is Tonefall's own. */
 const rowSchema: z.ZodType<object> = z.looseObject({

@@ -1,6 +1,6 @@
 import type { Region } from "@tonefall/tone-core";
-import type { Frame } from "../decode/frame.ts";
-import type { FrameResult } from "../result.ts";
+import type { FrameResult } from "../model/result.ts";
+import type { Frame } from "../picture/frame.ts";
 
 /** A frame while its pixels are at hand. */
 export interface SeenFrame {

@@ -1,4 +1,4 @@
-import type { Shard } from "../set/checkResult.ts";
+import type { Shard } from "../model/checkResult.ts";
 
 /**
  * The frames of one part of a run: a block of neighbours in the order of the run, since causes are told from the frames

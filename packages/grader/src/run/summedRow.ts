@@ -1,5 +1,5 @@
-import { digestOf } from "../memory/claimDigest.ts";
-import type { FrameResult, RowShard } from "../result.ts";
+import type { FrameResult, RowShard } from "../model/result.ts";
+import { digestOf } from "./memory/claimDigest.ts";
 
 /** A row of a part of a run, with a checksum of all that it says. */
 export function summedRow(row: FrameResult, shard: Omit<RowShard, "sum">): FrameResult {

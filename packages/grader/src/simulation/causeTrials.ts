@@ -1,6 +1,6 @@
-import type { CauseCode } from "../cause/cause.ts";
-import { findCauses } from "../cause/findCauses.ts";
-import type { FrameResult } from "../result.ts";
+import { findCauses } from "../judge/cause/findCauses.ts";
+import type { CauseCode } from "../model/cause.ts";
+import type { FrameResult } from "../model/result.ts";
 import { PLANTED, type PlantedName, randomWorld, TRACELESS } from "./plantedCauses.ts";
 import { type Random, seededRandom } from "./random.ts";
 import { CURVE_FAMILIES, type CurveFamily } from "./renderingCurve.ts";

@@ -1,5 +1,5 @@
 import { exp2, log2 } from "@tonefall/tone-core";
-import type { FrameResult } from "../result.ts";
+import type { FrameResult } from "../model/result.ts";
 import { gradeFrame } from "../run/gradeFrame.ts";
 import { bodyCodes, bodyJpeg } from "./cameraBody.ts";
 import { familyCamera } from "./familyCamera.ts";

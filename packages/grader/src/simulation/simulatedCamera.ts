@@ -19,17 +19,17 @@ import {
   SRGB,
 } from "@tonefall/tone-core";
 import { readyBrief } from "../brief/brief.ts";
-import { assumedSrgb } from "../decode/colour/codeMeaning.ts";
-import type { Frame } from "../decode/frame.ts";
-import { renderedFrame } from "../decode/renderedFrame.ts";
-import { exposureOf } from "../exposure/exposureOf.ts";
-import { defaultTolerance } from "../grade/defaultTolerance.ts";
-import { fallOf } from "../grade/fallOf.ts";
-import { judge } from "../grade/judge.ts";
-import { uncertaintyOf } from "../grade/uncertaintyOf.ts";
-import { measureFrame } from "../measure/measureFrame.ts";
-import { withMetering } from "../metering/withMetering.ts";
-import type { FrameResult } from "../result.ts";
+import { exposureOf } from "../judge/exposure/exposureOf.ts";
+import { defaultTolerance } from "../judge/grade/defaultTolerance.ts";
+import { fallOf } from "../judge/grade/fallOf.ts";
+import { judge } from "../judge/grade/judge.ts";
+import { uncertaintyOf } from "../judge/grade/uncertaintyOf.ts";
+import { measureFrame } from "../judge/measure/measureFrame.ts";
+import { withMetering } from "../judge/metering/withMetering.ts";
+import type { FrameResult } from "../model/result.ts";
+import { assumedSrgb } from "../picture/colour/codeMeaning.ts";
+import type { Frame } from "../picture/frame.ts";
+import { renderedFrame } from "../picture/rendered/renderedFrame.ts";
 import { bodyCodes, type CameraBody } from "./cameraBody.ts";
 import type { Random } from "./random.ts";
 import { HEIGHT, type SimulatedScene, WIDTH } from "./simulatedScene.ts";

@@ -1,0 +1,194 @@
+import { readFile, stat } from "node:fs/promises";
+import {
+  isAlias,
+  isMap,
+  isSeq,
+  LineCounter,
+  type Node,
+  type Pair,
+  parseDocument,
+  type Scalar,
+  stringify,
+  visit,
+  type YAMLMap,
+} from "yaml";
+import { GraderError, type GraderErrorCode } from "../../model/errors.ts";
+import { isTooDeep } from "./isTooDeep.ts";
+import { slipOfHand } from "./slipsOfHand.ts";
+
+/** More than this takes over a second to read, and is no file of ours: a frame of a set takes some 600 bytes. */
+const LARGEST_BYTES = 256_000;
+
+/** A place in a text file, both counted from 1. */
+export interface TextPosition {
+  readonly line: number;
+  readonly column: number;
+}
+
+/** Which kind of file is read, and the code it is refused with. */
+export interface YamlKind {
+  /** With its article: `a brief file`. */
+  readonly what: string;
+  readonly code: GraderErrorCode;
+}
+
+/** A YAML or JSON file as plain data, with where each part of it stands. */
+export interface YamlDocument {
+  readonly text: string;
+  readonly data: unknown;
+  /** Where a value stands; of a path that leads nowhere, the deepest part that does. Null for the document itself. */
+  positionOf(path: readonly PropertyKey[]): TextPosition | null;
+  /** Where a key of the mapping at a path stands. */
+  keyPosition(path: readonly PropertyKey[], key: string): TextPosition | null;
+  /** Offsets in {@link YamlDocument.text} of a value, from its first character to after its last; null where there is none. */
+  extentOf(path: readonly PropertyKey[]): readonly [number, number] | null;
+  /** The line on which a value stands, with another text in its place; null where it spans several lines. */
+  lineWith(path: readonly PropertyKey[], text: string): string | null;
+  /**
+   * An error that names the file and the place. Where the text shows a slip of the hand on that line or before it, which
+   * explains the rest, the error tells of the slip instead.
+   *
+   * @param mended - the line as it was probably meant
+   */
+  refusal(what: string, at?: TextPosition | null, mended?: string | null): GraderError;
+}
+
+/**
+ * Reads a YAML file; JSON is YAML.
+ *
+ * @throws {@link GraderError} of the kind's code: the file cannot be read or is over 256 kB, the text is no YAML, or its
+ *   aliases expand without end
+ */
+export async function readYamlFile(path: string, kind: YamlKind): Promise<YamlDocument> {
+  return parseYaml(await readText(path, kind), path, kind);
+}
+
+/** {@link readYamlFile} for a text at hand; the path is for messages alone. */
+export function parseYaml(text: string, path: string, { code }: YamlKind): YamlDocument {
+  const lines = new LineCounter();
+  const refusal: YamlDocument["refusal"] = (what, at = null, mended = null) => {
+    const slip = slipOfHand(text);
+    const explains = slip && (at === null || slip.line <= at.line + 1) ? slip : null;
+    const place = explains ?? at;
+    const where = place ? `:${place.line}:${place.column}` : "";
+    const write = explains ? explains.mended : mended;
+    const help = write === null ? "" : `\nWrite: ${write.trim()}`;
+    return new GraderError(code, `${path}${where}: ${explains?.what ?? what}${help}`);
+  };
+  const position = (offset: number): TextPosition => {
+    const { line, col } = lines.linePos(offset);
+    return { line, column: col };
+  };
+  if (isTooDeep(text)) throw refusal("it is nested too deeply");
+  const attempt = <T>(read: () => T, what?: string): T => {
+    try {
+      return read();
+    } catch (error) {
+      throw refusal(what ?? (error as Error).message);
+    }
+  };
+  const document = attempt(() =>
+    parseDocument(text, {
+      lineCounter: lines,
+      prettyErrors: false,
+      stringKeys: true,
+      // The library compares every key with every other one, which takes minutes where there are very many.
+      uniqueKeys: false,
+    }),
+  );
+  const [syntax] = document.errors;
+  if (syntax) throw refusal(syntax.message, position(syntax.pos[0]));
+  visit(document, {
+    Map: (_, { items }) => {
+      const seen = new Set<unknown>();
+      for (const { key } of items as Pair<Scalar>[]) {
+        if (seen.has(key.value)) {
+          throw refusal(
+            `the key "${key.value}" comes twice, and a key may stand once; put all that belongs to it in one place`,
+            position(key.range?.[0] ?? 0),
+          );
+        }
+        seen.add(key.value);
+      }
+    },
+  });
+  const data: unknown = attempt(
+    () => document.toJS({ maxAliasCount: 100 }),
+    "its aliases stand for too much, or for themselves",
+  );
+
+  const pairs = pairFinder();
+  const nodeAt = (path: readonly PropertyKey[]): Node | null => {
+    let node = document.contents as Node | null;
+    for (const step of path) {
+      if (isAlias(node)) node = (node.resolve(document) ?? null) as Node | null;
+      if (isMap(node)) node = (pairs(node).get(String(step))?.value ?? null) as Node | null;
+      else node = isSeq(node) ? ((node.items[Number(step)] ?? null) as Node | null) : null;
+    }
+    return node;
+  };
+  const extentOf = (path: readonly PropertyKey[]): readonly [number, number] | null => {
+    const range = nodeAt(path)?.range;
+    return range ? [range[0], range[1]] : null;
+  };
+  const lineWith = (path: readonly PropertyKey[], replacement: string): string | null => {
+    const [from, to] = extentOf(path) ?? [0, 0];
+    if (to === from || text.slice(from, to).includes("\n")) return null;
+    const start = text.lastIndexOf("\n", from - 1) + 1;
+    const end = text.indexOf("\n", to);
+    return `${text.slice(start, from)}${replacement}${text.slice(to, end < 0 ? undefined : end).trimEnd()}`;
+  };
+  return {
+    text,
+    data,
+    refusal,
+    extentOf,
+    lineWith,
+    positionOf: (path) => {
+      for (let depth = path.length; depth > 0; depth--) {
+        const extent = extentOf(path.slice(0, depth));
+        if (extent) return position(extent[0]);
+      }
+      return null;
+    },
+    keyPosition: (path, key) => {
+      const map = nodeAt(path);
+      const range = isMap(map) ? pairs(map).get(key)?.key.range : null;
+      return range ? position(range[0]) : null;
+    },
+  };
+}
+
+type PairsByKey = ReadonlyMap<string, Pair<Scalar>>;
+
+/** The pairs of mappings by their keys, each mapping gone through once. */
+function pairFinder(): (map: YAMLMap) => PairsByKey {
+  const known = new Map<YAMLMap, PairsByKey>();
+  return (map) => {
+    const found =
+      known.get(map) ??
+      new Map((map.items as Pair<Scalar>[]).map((pair) => [String(pair.key.value), pair]));
+    known.set(map, found);
+    return found;
+  };
+}
+
+async function readText(path: string, { what, code }: YamlKind): Promise<string> {
+  try {
+    const { size } = await stat(path);
+    if (size <= LARGEST_BYTES) return await readFile(path, "utf8");
+  } catch (cause) {
+    const reason = (cause as NodeJS.ErrnoException).code;
+    const why = reason === "ENOENT" ? "there is no such file" : `it cannot be read (${reason})`;
+    throw new GraderError(code, `Expected ${what} at ${path}, but ${why}`, { cause });
+  }
+  throw new GraderError(code, `Expected ${what} but ${path} is larger than 256 kB`);
+}
+
+/** A text as a value in YAML, in quotes where it would otherwise be read as something else. */
+export function yamlText(text: string): string {
+  return stringify(text, {
+    lineWidth: 0,
+    defaultStringType: /[:,#{}[\]]/.test(text) ? "QUOTE_DOUBLE" : "PLAIN",
+  }).trimEnd();
+}

@@ -1,0 +1,305 @@
+import {
+  ERROR_BUDGET,
+  exp2,
+  hypot,
+  log2,
+  MIDDLE_GREY,
+  type Region,
+  type ResponseCurve,
+  responseCurve,
+  SENSOR_MIDDLE_GREY,
+  SRGB,
+  squared,
+} from "@tonefall/tone-core";
+import { type Brief, readyBrief } from "../brief/brief.ts";
+import { boundOf } from "../judge/grade/fallOf.ts";
+import { isManual } from "../judge/grade/settingsFall.ts";
+import { measureFrame } from "../judge/measure/measureFrame.ts";
+import { subjectRegion } from "../judge/measure/subjectRegion.ts";
+import { type CameraKit, kitPoints } from "../kit/kit.ts";
+import { kitDifference, measuredFrom, oneKit } from "../kit/kitIdentity.ts";
+import { GraderError } from "../model/errors.ts";
+import type { Note } from "../model/note.ts";
+import type { Exposure } from "../model/result.ts";
+import type { Frame, FrameBasis } from "../picture/frame.ts";
+import { evenness } from "./evenness.ts";
+import { type KitFrame, openKitFrame } from "./kitFrame.ts";
+
+/** How a card is measured. */
+export interface CardOptions {
+  /**
+   * Reflectance of the card, in (0, 1].
+   * @default 0.18
+   */
+  readonly reflectance?: number;
+  /**
+   * Where the card is, as a brief's region.
+   * @default "whole"
+   */
+  readonly region?: Brief["region"];
+  /** A kit of the same camera and style to complete; its curve turns the card's code into light. */
+  readonly kit?: CameraKit;
+}
+
+/** One frame of a card. */
+export interface CardFrame {
+  /** The path as given, with forward slashes. */
+  readonly file: string;
+  /** Whether the kit rests on it. */
+  readonly included: boolean;
+  /** Whether it is of the sensor's values or of a rendering. */
+  readonly basis: FrameBasis;
+  /** Where the card fell, stops from 18 % of display white, or of saturation from the default middle grey. */
+  readonly fall: number;
+  /** Where a middle grey would have fallen in this frame, on the same scale. */
+  readonly middleGrey: number;
+  /** By how much light the camera departed from its meter's aim, the card at compensation 0; null where it cannot be told. */
+  readonly departure: number | null;
+  /** How far above middle grey the card was meant to lie, stops of light. */
+  readonly shift: number;
+  /** How much the light changes across the card, edge to edge, stops. */
+  readonly tilt: number;
+  /** Between the lightest and the darkest ninth of the card, stops. */
+  readonly range: number;
+  /** Why it was left out; null where it was not. */
+  readonly reason: string | null;
+}
+
+/** What frames of a card come to. */
+export interface CardResult {
+  /** Null where all is refused. */
+  readonly kit: CameraKit | null;
+  /** Why there is no kit; null where there is one. */
+  readonly refusal: Note | null;
+  /** In the order of the files. */
+  readonly frames: readonly CardFrame[];
+  /** Standard deviation of middle grey from frame to frame, stops; null of a single frame. */
+  readonly agreement: number | null;
+  /** Mean departure from the meter, stops; null where no frame tells. */
+  readonly departure: number | null;
+}
+
+/** A card whose light changes by this much from edge to edge is tilted, or unevenly lit. */
+const LARGEST_TILT = 0.25;
+
+/** A card with parts further apart than this is not alone in its region. */
+const LARGEST_RANGE = 0.5;
+
+/** Frames further apart than this, as standard deviation, were not taken alike. */
+const LARGEST_DISAGREEMENT = 0.3;
+
+/** What a stop of exposure shows as in a rendering lies so far about one stop, when its curve is not known. Our judgement. */
+const UNKNOWN_CONTRAST = 0.3;
+
+/** Common cards keep their stated reflectance within a twentieth: common practice, no source. */
+const CARD_ERROR = 0.07;
+
+/**
+ * Measures where a kit puts middle grey, from frames of a card of known reflectance.
+ *
+ * A meter renders whatever it reads as middle grey. Where the camera set the exposure by the card, middle grey lies where
+ * the card fell less the compensation, whatever the card's reflectance; where somebody else set it, the card lies as far
+ * from middle grey as its reflectance says. Which of the two it was, is told by which of them the card's fall is nearer to.
+ *
+ * @throws {@link GraderError} `kit-mixed`, `bad-region`, `bad-option` or what keeps a frame from being read
+ */
+export async function measureCard(
+  paths: readonly string[],
+  options: CardOptions = {},
+): Promise<CardResult> {
+  const { reflectance = MIDDLE_GREY, region = "whole", kit } = options;
+  if (!(reflectance > 0 && reflectance <= 1)) {
+    throw new GraderError(
+      "bad-option",
+      `Expected a reflectance above 0 and up to 1, such as 0.18 or 90%, but received ${reflectance}`,
+    );
+  }
+  const wanted = readyBrief({ region });
+  const curve = kit?.curve ? responseCurve(kitPoints(kit.curve.luminance)) : null;
+  const rows: KitFrame["row"][] = [];
+  const frames: CardFrame[] = [];
+  let encode = SRGB.encode;
+  for (const path of paths) {
+    const { row, frame } = await openKitFrame(path);
+    const place = wanted.region ?? subjectRegion(row.exposure, frame);
+    rows.push(row);
+    frames.push(measureOne({ row, frame }, place, reflectance, curve));
+    if (frame.transfer) encode = frame.transfer.encode;
+  }
+  const identity = oneKit(rows);
+  const difference = kit ? kitDifference(kit, identity) : null;
+  if (difference) {
+    throw new GraderError(
+      "kit-mixed",
+      `Expected frames of the kit's style but they have ${difference}`,
+    );
+  }
+  const used = rows.filter((_, i) => frames[i]?.included);
+  const included = frames.filter((frame) => frame.included);
+  const departures = included.flatMap(({ departure }) => departure ?? []);
+  const told = {
+    frames,
+    agreement: disagreement(included),
+    departure: departures.length > 0 ? mean(departures) : null,
+  };
+  const refusal = refusalOf(told);
+  if (refusal) return { ...told, kit: null, refusal };
+
+  const middleOf = (basis: Frame["basis"]): Middle | null => {
+    const own = included.filter((frame) => frame.basis === basis);
+    return own.length === 0 ? null : middleGreyOf(own, basis === "rendered" && curve !== null);
+  };
+  const rendered = middleOf("rendered");
+  const sensor = middleOf("scene");
+  return {
+    ...told,
+    refusal: null,
+    kit: {
+      schemaVersion: 1,
+      ...(kit ? { camera: kit.camera, style: kit.style, software: kit.software } : identity),
+      iso: kit?.iso ?? measuredFrom(used).iso,
+      middleGrey: {
+        rendered: rendered
+          ? {
+              code: 255 * encode(Math.min(1, MIDDLE_GREY * exp2(rendered.stops))),
+              ...rendered,
+            }
+          : (kit?.middleGrey?.rendered ?? null),
+        sensor: sensor
+          ? {
+              shareOfSaturation: Math.min(0.999, SENSOR_MIDDLE_GREY * exp2(sensor.stops)),
+              uncertainty: sensor.uncertainty,
+            }
+          : (kit?.middleGrey?.sensor ?? null),
+      },
+      curve: kit?.curve ?? null,
+      uncertainty: kit?.uncertainty ?? null,
+      measured: {
+        ...kit?.measured,
+        how: [...new Set([...(kit?.measured.how ?? []), "card" as const])],
+        frames: (kit?.measured.frames ?? 0) + used.length,
+        on: measuredFrom(used).on ?? kit?.measured.on ?? null,
+      },
+    },
+  };
+}
+
+function refusalOf({ frames, agreement }: Pick<CardResult, "frames" | "agreement">): Note | null {
+  const code = "kit-refused";
+  if (frames.every(({ included }) => !included)) {
+    return { code, message: frames[0]?.reason ?? "There is no frame to measure." };
+  }
+  if (agreement === null || agreement <= LARGEST_DISAGREEMENT) return null;
+  return {
+    code,
+    message: `The frames put middle grey ${agreement.toFixed(2)} stop apart (one standard deviation); the light, the exposure or the style changed between them.`,
+  };
+}
+
+/** A card's frame, measured; the reason says why it is of no use. */
+function measureOne(
+  { row, frame }: KitFrame,
+  region: Region,
+  reflectance: number,
+  curve: ResponseCurve | null,
+): CardFrame {
+  const { statistics } = measureFrame(frame, region, { histograms: false });
+  const fall = log2(Math.max(statistics.mean, Number.MIN_VALUE) / frame.middleGrey);
+  const { tilt, range } = evenness(frame, region);
+  const { shift, departure } = aimed(row.exposure, fall, reflectance);
+  const sensor = frame.basis === "scene";
+  const middleGrey = sensor || !curve ? fall - shift : alongCurve(frame, curve, fall, shift);
+  const bound = boundOf(statistics);
+  const reason =
+    bound !== null
+      ? `${row.file}: the card is ${bound === "at least" ? "clipped" : "black"}; expose it so that it keeps its tone.`
+      : tilt >= LARGEST_TILT
+        ? `${row.file}: the light changes by ${tilt.toFixed(2)} stop across the card, more than ${LARGEST_TILT}; turn the card square to the light, or choose a smaller region.`
+        : range >= LARGEST_RANGE
+          ? `${row.file}: parts of the region are ${range.toFixed(2)} stop apart; choose a region that holds the card alone.`
+          : null;
+  return {
+    file: row.file,
+    included: reason === null,
+    basis: frame.basis,
+    fall,
+    middleGrey: sensor ? middleGrey + log2(frame.middleGrey / SENSOR_MIDDLE_GREY) : middleGrey,
+    departure,
+    shift,
+    tilt,
+    range,
+    reason,
+  };
+}
+
+/** How far above middle grey the card was meant to lie, and by how much a camera departed from its meter. */
+function aimed(
+  exposure: Exposure,
+  fall: number,
+  reflectance: number,
+): { readonly shift: number; readonly departure: number | null } {
+  const byReflectance = log2(reflectance / MIDDLE_GREY);
+  const { compensation, mode, programme } = exposure;
+  const known = mode.value !== null || programme.value !== null;
+  const added = compensation.exact ?? compensation.value;
+  if (!known || isManual(exposure) || added === null)
+    return { shift: byReflectance, departure: null };
+  const metered = Math.abs(fall - added) <= Math.abs(fall - byReflectance);
+  return metered
+    ? { shift: added, departure: fall - added }
+    : { shift: byReflectance, departure: null };
+}
+
+/** The fall of a tone so many stops of light below one that is seen, through a kit's curve. */
+function alongCurve(
+  { transfer }: Pick<Frame, "transfer">,
+  curve: ResponseCurve,
+  fall: number,
+  shift: number,
+): number {
+  if (!transfer) return fall - shift;
+  const code = 255 * transfer.encode(Math.min(1, MIDDLE_GREY * exp2(fall)));
+  const below = curve.codeAt(curve.stopsAt(code) - shift);
+  return log2(transfer.linearise(below / 255) / MIDDLE_GREY);
+}
+
+interface Middle {
+  readonly stops: number;
+  readonly uncertainty: number;
+}
+
+/** Middle grey over frames, and how well it is known: by region, card, evenness, agreement and the unknown curve. */
+function middleGreyOf(frames: readonly CardFrame[], throughCurve: boolean): Middle {
+  const unknown = throughCurve || frames[0]?.basis === "scene" ? 0 : UNKNOWN_CONTRAST;
+  const shift = mean(frames.map((frame) => Math.abs(frame.shift)));
+  const tilt = mean(frames.map((frame) => frame.tilt));
+  // One frame shows nothing of how cameras meter from shot to shot: the budget's figure stands in.
+  const apart = disagreement(frames) ?? ERROR_BUDGET.card.middleGrey;
+  return {
+    stops: mean(frames.map(({ middleGrey }) => middleGrey)),
+    uncertainty: hypot(
+      ERROR_BUDGET.card.region,
+      CARD_ERROR,
+      tilt / Math.sqrt(12),
+      apart / Math.sqrt(frames.length),
+      unknown * shift,
+    ),
+  };
+}
+
+/** Standard deviation of middle grey from frame to frame, each basis about its own mean; null where there is one of each. */
+function disagreement(frames: readonly CardFrame[]): number | null {
+  const deviations = (["rendered", "scene"] as const).flatMap((basis) => {
+    const own = frames.filter((frame) => frame.basis === basis).map(({ middleGrey }) => middleGrey);
+    return own.length < 2
+      ? []
+      : own.map((value) => (value - mean(own)) * Math.sqrt(own.length / (own.length - 1)));
+  });
+  return deviations.length === 0
+    ? null
+    : Math.sqrt(mean(deviations.map((value) => squared(value))));
+}
+
+function mean(values: readonly number[]): number {
+  return values.reduce((sum, value) => sum + value, 0) / values.length;
+}

@@ -1,0 +1,48 @@
+import type { SettingName } from "../../model/nextSettings.ts";
+import type { Note } from "../../model/note.ts";
+import type { Exposure } from "../../model/result.ts";
+
+/** What changing one setting costs besides light. All common practice; the handheld limit is [HAND]. */
+export function wayCosts(
+  exposure: Exposure,
+  setting: SettingName,
+  from: number,
+  to: number,
+): readonly Note[] {
+  const rises = to > from;
+  if (setting === "aperture") return [rises ? MORE_DEPTH : LESS_DEPTH, LENS_UNKNOWN];
+  if (setting === "iso") return [rises ? MORE_NOISE : LESS_NOISE];
+  return rises ? [MORE_BLUR, ...handheld(exposure, to)] : [LESS_BLUR, ...flashSync(exposure)];
+}
+
+/** One over the focal length in 35 mm terms is the longest time for a steady hand: a convention, not a standard. */
+function handheld({ focalLength35mm }: Exposure, seconds: number): readonly Note[] {
+  if (focalLength35mm.value === null) return [HANDHELD_UNKNOWN];
+  return seconds > 1 / focalLength35mm.value ? [BEYOND_HANDHELD] : [];
+}
+
+function flashSync({ flashFired }: Exposure): readonly Note[] {
+  return flashFired.value === false ? [] : [SYNC_UNKNOWN];
+}
+
+const note = (code: string, message: string): Note => ({ code, message });
+
+const LESS_DEPTH = note("less-depth-of-field", "Less of the scene is sharp from front to back.");
+const MORE_DEPTH = note("more-depth-of-field", "More of the scene is sharp from front to back.");
+const LENS_UNKNOWN = note("lens-range-unknown", "Whether the lens goes that far is not recorded.");
+const MORE_NOISE = note("more-noise", "More noise, most in the dark tones.");
+const LESS_NOISE = note("less-noise", "Less noise.");
+const MORE_BLUR = note("more-motion-blur", "What moves blurs more.");
+const LESS_BLUR = note("less-motion-blur", "What moves blurs less.");
+const BEYOND_HANDHELD = note(
+  "beyond-handheld-limit",
+  "Longer than one over the focal length in 35 mm terms: use a support, unless the lens or body steadies itself.",
+);
+const HANDHELD_UNKNOWN = note(
+  "handheld-limit-unknown",
+  "The focal length in 35 mm terms is not recorded, so the handheld limit is not known.",
+);
+const SYNC_UNKNOWN = note(
+  "flash-sync-unknown",
+  "The camera's flash synchronisation time is not recorded; a shorter time than that leaves part of the frame dark.",
+);

@@ -1,0 +1,11 @@
+import type { Cause, Evidence } from "../../model/cause.ts";
+import { type EvidenceCode, evidence } from "./evidence.ts";
+
+/** The answer where the evidence supports no cause, with what is missing or does not fit. */
+export function notKnown(why: EvidenceCode | readonly Evidence[]): Cause {
+  return {
+    code: "not-known",
+    strength: null,
+    evidence: typeof why === "string" ? [evidence(why)] : why,
+  };
+}

@@ -1,0 +1,58 @@
+import type { Note } from "./note.ts";
+
+/** Why a frame missed; stable, branch on these. */
+export type CauseCode =
+  /** The meter read mostly dark tones and the camera rendered them as middle grey. */
+  | "followed-meter-on-dark"
+  /** The meter read mostly light tones and the camera rendered them as middle grey. */
+  | "followed-meter-on-light"
+  /** Compensation, or a change by hand, took the tone further from its placement. */
+  | "compensated-wrong-way"
+  /** The right direction, not far enough. */
+  | "compensated-too-little"
+  /** Further than the placement asked. */
+  | "compensated-too-far"
+  /** Compensation was set in full manual, where it does nothing. */
+  | "compensation-ignored-in-manual"
+  /** Aperture or time were changed, and automatic ISO gave the change back. */
+  | "auto-iso-undid-change"
+  /** The settings are not those that the metering asked for. */
+  | "settings-changed-after-metering"
+  /** Set by hand, away from what the meter asked for. */
+  | "needle-off-centre"
+  | "flash-fired"
+  /** The light was another than in the frame before. */
+  | "light-changed"
+  /** A step of an automatic bracket, which misses by design. */
+  | "bracket-step"
+  /** A helper in the camera or an edit toned the picture: settings and tones disagree. */
+  | "settings-and-tones-disagree"
+  /** What the meter looked at cannot be told from the recorded pattern. */
+  | "pattern-not-simulated"
+  /** The evidence supports none of the others. */
+  | "not-known";
+
+/** How well a cause is supported. */
+export type Strength = "strong" | "fair";
+
+/** One fact that a cause rests on. */
+export interface Evidence extends Note {
+  /** The fact's size in stops, on the row's basis where it was measured; null where it has none. */
+  readonly stops: number | null;
+}
+
+/** Why a frame missed, with what says so. */
+export interface Cause {
+  /** Branch on this. */
+  readonly code: CauseCode;
+  /**
+   * `strong` where measurements agree with the record; `fair` where an estimate or a record alone carries it; null where
+   * the cause is not known, which nothing supports.
+   */
+  readonly strength: Strength | null;
+  /** Never empty. */
+  readonly evidence: readonly Evidence[];
+}
+
+/** A person is told so many causes at most; JSON holds all. */
+export const CAUSES_TOLD = 2;

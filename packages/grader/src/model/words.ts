@@ -1,0 +1,101 @@
+import { type Bound, cutText, type Verdict } from "@tonefall/tone-core";
+import { type DecidedError, decidedError } from "./decidedError.ts";
+import type { Note } from "./note.ts";
+import type { Exposure, ExposureError, FrameResult, Placement } from "./result.ts";
+
+/** A verdict as people read it: by word and mark first, since colour may be missing. */
+const VERDICT_WORDS: Readonly<Record<Verdict, string>> = {
+  over: "▲ lighter",
+  under: "▼ darker",
+  within: "within",
+  undecided: "cannot tell",
+};
+
+/** Stops with their sign and two decimals: `+0.33`. */
+export function stopsText(stops: number): string {
+  const text = stops.toFixed(2);
+  // A zero with a minus would tell a direction where there is none.
+  if (Number(text) === 0) return "0.00";
+  return stops > 0 ? `+${text}` : text;
+}
+
+/** Stops that may be censored: `≥ +0.33` for "at least", `≤ -6.20` for "at most". */
+export function boundedStopsText({ stops, bound }: { stops: number; bound: Bound | null }): string {
+  const mark = bound === "at least" ? "≥ " : bound === "at most" ? "≤ " : "";
+  return `${mark}${stopsText(stops)}`;
+}
+
+/** The figure of an error that decided, with its uncertainty: `+0.33 ± 0.05`, or `-0.80 ± 0.05 (median)`. */
+export function errorText(error: ExposureError): string {
+  return `${boundedStopsText(decidedError(error))} ± ${error.uncertainty.toFixed(2)}${medianMark(error)}`;
+}
+
+/** The same without its uncertainty: `≥ +0.33`, or `-0.80 (median)`. */
+export function decidedText(error: DecidedError): string {
+  return `${boundedStopsText(decidedError(error))}${medianMark(error)}`;
+}
+
+function medianMark({ decidedBy }: DecidedError): string {
+  return decidedBy === "median" ? " (median)" : "";
+}
+
+/** A placement in stops, no longer than it needs to be: `-2`, or `+1.5 to +2.3`. */
+export function placementText({ from, to }: Pick<Placement, "from" | "to">): string {
+  const short = (stops: number): string => stopsText(stops).replace(/\.?0{1,2}$/, "");
+  return from === to ? short(from) : `${short(from)} to ${short(to)}`;
+}
+
+/** The settings as a photographer writes them: `f/8 1/125 ISO 100`, with `-` for what is not known. */
+export function settingsText(
+  exposure: Pick<Exposure, "aperture" | "shutter" | "iso"> | null,
+): string {
+  if (!exposure) return "-";
+  const { aperture, shutter, iso } = exposure;
+  const parts = [
+    aperture.value === null ? "f/-" : `f/${trim(aperture.value)}`,
+    shutter.value === null ? "- s" : shutterText(shutter.value),
+    iso.value === null ? "ISO -" : `ISO ${trim(iso.value)}`,
+  ];
+  return parts.join(" ");
+}
+
+/** A time as cameras show it: `1/125`, `0.4 s`, `30 s`. */
+export function shutterText(seconds: number): string {
+  if (seconds >= 0.3) return `${trim(seconds)} s`;
+  const fraction = 1 / seconds;
+  return `1/${fraction >= 10 ? Math.round(fraction) : trim(fraction)}`;
+}
+
+/** A share as a percentage: `3.2 %`. */
+export function percentText(share: number): string {
+  return `${(100 * share).toFixed(share > 0 && share < 0.001 ? 3 : 1)} %`;
+}
+
+/**
+ * A name fit for a line of output. Names are hostile input: what could move the cursor or turn the line's direction
+ * becomes a visible stand-in.
+ */
+export function safeText(text: string): string {
+  return text.replace(/[\p{Cc}\p{Cf}\p{Co}\p{Cn}\p{Zl}\p{Zp}]/gu, "\uFFFD");
+}
+
+/** Characters of a message after which its end says nothing more. */
+const MOST_OF_MESSAGE = 900;
+
+/** A message with its code, cut where what it quotes has no end: JSON has it whole. */
+export function messageText({ message, code }: Note): string {
+  return `${safeText(cutText(message, MOST_OF_MESSAGE))} [${code}]`;
+}
+
+/** What a row comes to in one word, with the reason where there is none. */
+export function outcomeText({
+  failure,
+  verdict,
+}: Pick<FrameResult, "failure" | "verdict">): string {
+  if (failure) return "not graded";
+  return verdict ? VERDICT_WORDS[verdict] : "measured";
+}
+
+function trim(value: number): string {
+  return String(Number(value.toPrecision(4)));
+}

@@ -1,0 +1,68 @@
+import type { FrameResult } from "../../model/result.ts";
+import { sharedFolder } from "../text/sharedFolder.ts";
+
+/** How the frames of a run are named on its pages. */
+export interface FrameNames {
+  /** A row's name and folder, and the row as it may be told. */
+  told(
+    row: FrameResult,
+    number: number,
+  ): { readonly name: string; readonly folder: string; readonly row: FrameResult };
+}
+
+/**
+ * Names by files below the folder that they share, or codes.
+ *
+ * @param files - all that are to come, in order, as rows name them
+ * @param anonymous - codes stand for file and folder names everywhere, and the time of capture is left out
+ */
+export function frameNames(files: readonly string[], anonymous: boolean): FrameNames {
+  if (anonymous) {
+    const codeOf = new Map(files.map((file, i) => [file, frameCode(i + 1, files.length)]));
+    return {
+      told: (row, number) => ({
+        name: frameCode(number, files.length),
+        folder: "",
+        row: nameless(row, frameCode(number, files.length), codeOf),
+      }),
+    };
+  }
+  const shared = sharedFolder(files);
+  return {
+    told: (row) => {
+      const below = shared !== "" && row.file.startsWith(shared);
+      const name = row.file.slice(below ? shared.length : row.file.lastIndexOf("/") + 1);
+      return { name, folder: name.slice(0, name.lastIndexOf("/") + 1), row };
+    },
+  };
+}
+
+/** What stands for the name of a frame: `F001`. */
+export function frameCode(number: number, frames: number): string {
+  return `F${String(number).padStart(Math.max(3, String(frames).length), "0")}`;
+}
+
+/** A row without the names of files and the time of capture. */
+export function nameless(
+  row: FrameResult,
+  code: string,
+  codeOf: ReadonlyMap<string, string>,
+): FrameResult {
+  const other = (file: string): string => codeOf.get(file) ?? "another frame";
+  return {
+    ...row,
+    file: code,
+    exposure: row.exposure && {
+      ...row.exposure,
+      capturedAt: { value: null, reason: "absent" },
+    },
+    ...(row.pair
+      ? { pair: { ...row.pair, raw: other(row.pair.raw), rendered: other(row.pair.rendered) } }
+      : {}),
+    notes: row.notes.map(({ code, message }) => ({
+      code,
+      message: message.replace(/^The kit .* (is not used|was measured)/s, "The kit $1"),
+    })),
+    ...(row.kit ? { kit: { ...row.kit, file: "a kit" } } : {}),
+  };
+}

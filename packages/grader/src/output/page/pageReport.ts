@@ -1,0 +1,178 @@
+import { basename } from "node:path";
+import type { NamedKit } from "../../kit/kitFile.ts";
+import { GraderError } from "../../model/errors.ts";
+import type { FrameResult } from "../../model/result.ts";
+import type { SeenFrame } from "../../run/seenFrame.ts";
+import { type WritePlace, writePlace } from "../../run/write/writePlace.ts";
+import { summarise, summaryText } from "../text/summarise.ts";
+import { card } from "./card.ts";
+import { frameNames } from "./frameNames.ts";
+import { type FrameView, frameView, type ViewSize } from "./frameView.ts";
+import { kitSection } from "./kitSection.ts";
+import { html, type Markup } from "./markup.ts";
+import { overview } from "./overview.ts";
+import { pageAssets } from "./pageAssets.ts";
+import type { PageFrame } from "./pageFrame.ts";
+import { reportFile } from "./reportFile.ts";
+import { type Card, reportPages } from "./reportPages.ts";
+import { sheetSection } from "./sheetSection.ts";
+import { sheets } from "./sheets.ts";
+
+/** How much of the pictures a report shows, and how it is written. */
+export interface PageOptions {
+  /**
+   * `none`: figures and histograms alone; `regions`: small pictures with their regions, and the movable spot; `all`:
+   * larger pictures.
+   * @default "regions"
+   */
+  readonly pictures?: "none" | "regions" | "all";
+  /**
+   * Codes in place of file names, and no time of capture.
+   * @default false
+   */
+  readonly anonymous?: boolean;
+  /**
+   * What one page may hold, bytes; beyond that the cards go on pages in a folder beside an index.
+   * @default 60e6
+   */
+  readonly mostBytes?: number;
+  /**
+   * Measured kits that the run has at hand: the page draws those that frames were seen through.
+   * @default none
+   */
+  readonly kits?: readonly NamedKit[];
+}
+
+/** A report in the making: it sees frames while they are graded, and writes their cards as they come. */
+export interface PageReport {
+  /** To be passed on to the grading run: it looks at every frame while its pixels are at hand. */
+  readonly look: (seen: SeenFrame) => Promise<void>;
+  /** Takes the next row, in the order of the files; wait for it before the next. */
+  add(row: FrameResult): Promise<void>;
+  /**
+   * Writes the pages, each whole or not at all.
+   *
+   * @returns their paths, the page to open first
+   * @throws {@link GraderError} `bad-option` where they cannot be written
+   */
+  write(): Promise<string[]>;
+  /** Takes away what the report had put aside; to be called whatever happened. */
+  close(): Promise<void>;
+}
+
+/** Sizes for runs of up to so many frames. */
+const SIZES: readonly (readonly [number, ViewSize])[] = [
+  [150, { picture: 560, proxy: 320 }],
+  [600, { picture: 420, proxy: 240 }],
+  [Number.POSITIVE_INFINITY, { picture: 320, proxy: 160 }],
+];
+
+const LARGE_PICTURE = 1280;
+
+/** A report that would pass this many bytes is written as several pages. */
+export const MOST_BYTES = 60e6;
+
+/** How much is shown of each of so many frames. */
+export function viewSize(pictures: string, frames: number): ViewSize | null {
+  const [, size] = SIZES.find(([most]) => frames <= most) as (typeof SIZES)[number];
+  switch (pictures) {
+    case "none":
+      return null;
+    case "regions":
+      return size;
+    case "all":
+      return { ...size, picture: LARGE_PICTURE };
+    default:
+      throw new GraderError(
+        "bad-option",
+        `Expected none, regions or all for pictures but received "${pictures}"`,
+      );
+  }
+}
+
+/**
+ * Begins a report for people to look at: self-contained pages with plots, pictures and a movable spot.
+ *
+ * Cards wait in a folder beside the page until all are there, so that memory hardly grows with the run.
+ *
+ * @param target - path of the page to open, or the place claimed for it; further pages go into a folder beside it
+ * @param files - the files that are to come, in order, as their rows name them
+ * @throws {@link GraderError} `bad-option` where nothing can be written there, `would-overwrite` where something is that
+ *   has to stay
+ *
+ * @example
+ * ```ts
+ * const report = await pageReport("report.html", paths);
+ * try {
+ *   const run = { histograms: true, look: report.look };
+ *   for await (const row of gradeFrames(paths, brief, run)) await report.add(row);
+ *   await report.write();
+ * } finally {
+ *   await report.close();
+ * }
+ * ```
+ */
+export async function pageReport(
+  target: string | WritePlace,
+  files: readonly string[],
+  { pictures = "regions", anonymous = false, mostBytes = MOST_BYTES, kits = [] }: PageOptions = {},
+): Promise<PageReport> {
+  const size = viewSize(pictures, files.length);
+  const names = frameNames(files, anonymous);
+  const place =
+    typeof target === "string"
+      ? writePlace({ path: target, kind: "html", option: "--report", reads: files })
+      : target;
+  const file = await reportFile(place);
+  const views = new Map<string, FrameView[]>();
+  const frames: PageFrame[] = [];
+  const cards: Card[] = [];
+  const kitFiles: string[] = [];
+  return {
+    look: async (seen) => {
+      const view = await frameView(seen, size);
+      const key = keyOf(seen.row);
+      views.set(key, [...(views.get(key) ?? []), view]);
+    },
+    add: async (row) => {
+      const key = keyOf(row);
+      const [view = null, ...others] = views.get(key) ?? [];
+      if (others.length > 0) views.set(key, others);
+      else views.delete(key);
+      const number = frames.length + 1;
+      const id = `frame-${number}`;
+      const frame = { number, id, thumbnail: view?.thumbnail ?? null, ...names.told(row, number) };
+      if (row.kit) kitFiles.push(row.kit.file);
+      cards.push({ number, id, piece: await file.keep(card(frame, view)) });
+      const { histograms: _, ...kept } = frame.row;
+      frames.push({ ...frame, row: kept });
+    },
+    write: async () => {
+      const found = sheets(frames);
+      const report = {
+        title: "Exposure report",
+        head: (addressOf: Parameters<typeof overview>[1]) => [
+          title(frames),
+          overview(frames, addressOf),
+          sheetSection(found, addressOf),
+          kitSection(kits, kitFiles, anonymous),
+        ],
+        cards,
+      };
+      return file.write(reportPages(report, await pageAssets(), basename(place.path), mostBytes));
+    },
+    close: file.close,
+  };
+}
+
+/** One file may be graded on two regions. */
+function keyOf({ file, region, basis }: FrameResult): string {
+  return JSON.stringify([file, region, basis]);
+}
+
+function title(frames: readonly PageFrame[]): Markup {
+  const rows = frames.map(({ row }) => row);
+  const bases = new Set(rows.map(({ basis }) => basis).filter((basis) => basis !== null));
+  const basis = bases.size === 1 ? `Stops are on the ${[...bases][0]} basis.` : "";
+  return html`<header class="top"><h1>Exposure report</h1><p>${summaryText(summarise(rows))}. ${basis} 0 is middle grey; + is brighter.</p></header>`;
+}

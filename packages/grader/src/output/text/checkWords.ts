@@ -1,0 +1,81 @@
+import type { CheckedSet, CheckResult, CheckRow, CheckSummary } from "../../model/checkResult.ts";
+import { safeText } from "../../model/words.ts";
+
+/** A row with the set it belongs to. */
+export interface PlacedRow {
+  readonly set: CheckedSet;
+  readonly row: CheckRow;
+}
+
+/** The rows of a check, set by set. */
+export function placedRows({ sets }: Pick<CheckResult, "sets">): PlacedRow[] {
+  return sets.flatMap((set) => set.rows.map((row) => ({ set, row })));
+}
+
+/** A row for people, who are told of a cause once. */
+export interface ToldRow extends PlacedRow {
+  /** Claims that could not be checked for this row's reason alone, and have no row of their own here. */
+  readonly resting: number;
+}
+
+/**
+ * The rows of a check that people read: a frame that could not be read is one row, whatever number of claims rest on it.
+ * Formats for machines have a row for each claim.
+ */
+export function toldRows(result: Pick<CheckResult, "sets">): ToldRow[] {
+  return result.sets.flatMap((set) => {
+    const unread = new Map(
+      set.rows
+        .filter(({ kind, outcome }) => kind === "file" && outcome === "not run")
+        .flatMap((row) => row.frames.map((frame) => [frame, row] as const)),
+    );
+    const causeOf = (row: CheckRow): CheckRow | undefined =>
+      row.outcome === "not run" && row.kind !== "file"
+        ? row.frames.map((frame) => unread.get(frame)).find((cause) => cause?.code === row.code)
+        : undefined;
+    const resting = new Map<CheckRow, number>();
+    for (const cause of set.rows.map(causeOf)) {
+      if (cause) resting.set(cause, (resting.get(cause) ?? 0) + 1);
+    }
+    return set.rows
+      .filter((row) => !causeOf(row))
+      .map((row) => ({ set, row, resting: resting.get(row) ?? 0 }));
+  });
+}
+
+/** What became of a claim, in a sentence, with the number of claims that could not be checked for the same reason. */
+export function toldSentence({ row, resting }: ToldRow): string {
+  const more = resting === 1 ? " 1 claim rests on it." : ` ${resting} claims rest on it.`;
+  if (resting === 0) return safeText(row.sentence);
+  return `${safeText(row.sentence).replace(/\.$/, "")}.${more}`;
+}
+
+/** How a row reads to people: allowed outcomes say so. */
+export function checkOutcomeText({ outcome, fails }: CheckRow): string {
+  return outcome === "kept" || fails ? outcome : `${outcome}, allowed`;
+}
+
+/** What a row comes to, with the numbers that it rests on and its code. */
+export function rowText({ row }: PlacedRow): string {
+  const measured =
+    row.measured === null ? "" : ` Expected ${row.expected}; measured ${row.measured}.`;
+  return safeText(`${row.sentence}${measured} [${row.code}]`);
+}
+
+/** Where a row's claim stands: `samples/set.yaml:12:7`. */
+export function rowPlace({ set, row }: PlacedRow): string {
+  return safeText(`${set.file}:${row.line}:${row.column}`);
+}
+
+/** A check in one line: `2 sets, 104 claims: 101 kept, 3 missed`. */
+export function checkSummaryText(sets: number, summary: CheckSummary): string {
+  const { claims, kept, missed, undecided, notRun } = summary;
+  const told = [
+    [kept, "kept"],
+    [missed, "missed"],
+    [undecided, "undecided"],
+    [notRun, "not run"],
+  ] as const;
+  const counts = told.filter(([count]) => count > 0).map(([count, word]) => `${count} ${word}`);
+  return `${sets === 1 ? "1 set" : `${sets} sets`}, ${claims === 1 ? "1 claim" : `${claims} claims`}: ${counts.join(", ") || "nothing"}`;
+}

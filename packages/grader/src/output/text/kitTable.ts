@@ -1,0 +1,141 @@
+import type { BracketResult } from "../../calibrate/measureBracket.ts";
+import type { CardResult } from "../../calibrate/measureCard.ts";
+import type { PairsResult } from "../../calibrate/measurePairs.ts";
+import type { CameraKit } from "../../kit/kit.ts";
+import { safeText, stopsText } from "../../model/words.ts";
+import { type Column, type TableStyle, textTable } from "./textTable.ts";
+
+/** Codes that the table of a curve names: those of a step of a stop and of the ends, on the 8-bit scale. */
+const TOLD_CODES: readonly number[] = [
+  10, 20, 35, 50, 70, 90, 118, 140, 165, 190, 210, 225, 235, 245,
+];
+
+/** Characters of the longest bar in the plot of a curve. */
+const BAR = 32;
+
+/** A measured bracket as text: its frames, its curve as a small table with bars, and what is to be known. */
+export function bracketTable(result: BracketResult, style: TableStyle): string {
+  const { frames, kit, refusal } = result;
+  const columns: Column<(typeof frames)[number]>[] = [
+    { title: "Frame", cell: ({ file }) => safeText(file), shrinksTo: 16, wraps: "anywhere" },
+    { title: "Given", cell: ({ exposure }) => stopsText(exposure), align: "right" },
+    { title: "Residual", cell: ({ residual }) => residual?.toFixed(3) ?? "-", align: "right" },
+    {
+      title: "Outcome",
+      cell: ({ included, reason }) => safeText(included ? "used" : (reason ?? "left out")),
+      shrinksTo: 24,
+    },
+  ];
+  return sections([
+    frames.length > 0 ? textTable(columns, frames, style) : "",
+    kit?.curve ? curveTable(kit.curve, style) : "",
+    kit ? kitWords(kit) : "",
+    refusal ? `Refused: ${safeText(refusal.message)}` : "",
+  ]);
+}
+
+/** Measured frames of a card as text. */
+export function cardTable(result: CardResult, style: TableStyle): string {
+  const { frames, kit, refusal, agreement, departure } = result;
+  const columns: Column<(typeof frames)[number]>[] = [
+    { title: "Frame", cell: ({ file }) => safeText(file), shrinksTo: 16, wraps: "anywhere" },
+    { title: "Card", cell: ({ fall }) => stopsText(fall), align: "right" },
+    { title: "Middle grey", cell: ({ middleGrey }) => stopsText(middleGrey), align: "right" },
+    {
+      title: "From meter",
+      cell: ({ departure: own }) => (own === null ? "-" : stopsText(own)),
+      align: "right",
+    },
+    { title: "Tilt", cell: ({ tilt }) => tilt.toFixed(2), align: "right" },
+    { title: "Outcome", cell: ({ reason }) => safeText(reason ?? "used"), shrinksTo: 24 },
+  ];
+  return sections([
+    frames.length > 0 ? textTable(columns, frames, style) : "",
+    [
+      agreement === null
+        ? ""
+        : `Frames agree within ${agreement.toFixed(2)} stop (one standard deviation).`,
+      departure === null
+        ? ""
+        : `The camera departed from its meter's aim by ${stopsText(departure)} stop.`,
+      kit ? kitWords(kit) : "",
+      refusal ? `Refused: ${safeText(refusal.message)}` : "",
+    ]
+      .filter((line) => line !== "")
+      .join("\n"),
+  ]);
+}
+
+/** Shots kept raw and rendered, as text. */
+export function pairsTable({ frames, kit, refusal }: PairsResult, style: TableStyle): string {
+  const columns: Column<(typeof frames)[number]>[] = [
+    { title: "Shot", cell: ({ file }) => safeText(file), shrinksTo: 16, wraps: "anywhere" },
+    { title: "Residual", cell: ({ residual }) => residual?.toFixed(3) ?? "-", align: "right" },
+    { title: "Outcome", cell: ({ reason }) => safeText(reason ?? "used"), shrinksTo: 24 },
+  ];
+  return sections([
+    frames.length > 0 ? textTable(columns, frames, style) : "",
+    kit?.curve ? curveTable(kit.curve, style) : "",
+    kit ? kitWords(kit) : "",
+    refusal ? `Refused: ${safeText(refusal.message)}` : "",
+  ]);
+}
+
+/** Curves as a table: stops by code, channel by channel, with a bar for luminance. */
+function curveTable(curve: NonNullable<CameraKit["curve"]>, style: TableStyle): string {
+  const names = (["luminance", "red", "green", "blue"] as const).filter((name) => curve[name]);
+  const told = TOLD_CODES.flatMap((code) => {
+    const points = names.map((name) => curve[name]?.find((point) => point.code === code) ?? null);
+    return points[0] ? [{ code, points, luminance: points[0] }] : [];
+  });
+  const all = told.map(({ luminance }) => luminance.stops);
+  const [least, most] = [Math.min(...all), Math.max(...all)];
+  const bar = (stops: number): string =>
+    "=".repeat(Math.max(1, Math.round((BAR * (stops - least)) / Math.max(most - least, 1e-9))));
+  return textTable<(typeof told)[number]>(
+    [
+      { title: "Code", cell: ({ code }) => String(code), align: "right" },
+      ...names.map(
+        (name, i): Column<(typeof told)[number]> => ({
+          title: name.charAt(0).toUpperCase() + name.slice(1),
+          cell: ({ points }) => (points[i] ? stopsText(points[i].stops) : "-"),
+          align: "right",
+        }),
+      ),
+      { title: "", cell: ({ luminance }) => bar(luminance.stops), shrinksTo: 8 },
+    ],
+    told,
+    style,
+  );
+}
+
+/** A kit's camera in words. */
+export function kitName({ camera: { make, model } }: CameraKit): string {
+  // Many models carry their maker's name already.
+  const parts = make && model?.startsWith(make) ? [model] : [make, model];
+  const name = parts.filter((part) => part !== null).join(" ");
+  return name === "" ? "a camera not named in the files" : name;
+}
+
+function kitWords(kit: CameraKit): string {
+  const { middleGrey, uncertainty } = kit;
+  const { rendered = null, sensor = null } = middleGrey ?? {};
+  return [
+    `Kit: ${safeText(kitName(kit))}`,
+    rendered
+      ? `Middle grey is rendered at code ${rendered.code.toFixed(1)}, ${stopsText(rendered.stops)} stop from 18 % of white, ± ${rendered.uncertainty.toFixed(2)}.`
+      : "",
+    sensor
+      ? `Middle grey lies at ${(100 * sensor.shareOfSaturation).toFixed(1)} % of saturation, ± ${sensor.uncertainty.toFixed(2)} stop.`
+      : "",
+    uncertainty === null
+      ? ""
+      : `Curve: stops of light from its middle, ± ${uncertainty.toFixed(2)}.`,
+  ]
+    .filter((line) => line !== "")
+    .join("\n");
+}
+
+function sections(parts: readonly string[]): string {
+  return `${parts.filter((part) => part !== "").join("\n\n")}\n`;
+}

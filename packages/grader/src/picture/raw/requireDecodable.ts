@@ -1,0 +1,83 @@
+import { GraderError } from "../../model/errors.ts";
+import type { DngTags } from "./dngTags.ts";
+import type { LibRawSensor, OpenedRaw, UnpackedRaw } from "./libRaw.ts";
+
+/** Compressions of DNG that this LibRaw cannot undo [DNG, Compression]. */
+const UNREADABLE: Readonly<Record<number, string>> = { 9: "VC-5", 52546: "JPEG XL" };
+
+const OTHERWISE = "grade a JPEG or TIFF made from it";
+
+/** Refuses, before anything is unpacked, what cannot become sensor values. */
+export function requireDecodable(dng: DngTags | null, missing: "none" | "some" | "all"): void {
+  if (missing === "all") throw noPixels();
+  if (missing === "some") throw truncated();
+  if (!dng) return;
+  const compression = UNREADABLE[dng.compression];
+  if (compression) {
+    throw unsupported(`The raw picture is compressed as ${compression}, which is not decoded`);
+  }
+  if (dng.floatingPoint) {
+    throw unsupported(
+      "The raw picture holds floating-point numbers (a merged exposure), which have no sensor codes",
+    );
+  }
+  if (dng.planes !== 1 && dng.planes !== 3) {
+    throw unsupported(`Expected 1 or 3 samples to a pixel but the raw picture has ${dng.planes}`);
+  }
+  if (dng.compression === LOSSY && dng.black.values.some((level) => level !== 0)) {
+    throw unsupported(
+      "The raw picture is lossy and its black level is not 0, so its scale is not known",
+    );
+  }
+}
+
+/** Lossy JPEG, which LibRaw spreads over 16 bits. */
+export const LOSSY = 34892;
+
+/** Refuses what LibRaw cannot open. */
+export function requireOpened({ metadata }: OpenedRaw): void {
+  if (!metadata) throw unsupported("The file is no raw format that can be decoded");
+}
+
+/** The sensor in LibRaw's answer, or the failure that it stands for. */
+export function requireSensor({ stage, sensor }: UnpackedRaw): LibRawSensor {
+  if (stage === "empty") throw noPixels();
+  const whole = sensor && sensor.samples.length >= sensor.width * sensor.height * sensor.planes;
+  if (!sensor || !whole) {
+    throw new GraderError(
+      "decode-failed",
+      `The pixels of the raw file cannot be unpacked: damaged, or compressed in a way that is not known; copy it again from the card, or ${OTHERWISE}`,
+    );
+  }
+  const rows = emptyRows(sensor);
+  if (rows === sensor.height) throw noPixels();
+  if (rows > MOST_EMPTY_ROWS * sensor.height) throw truncated();
+  return sensor;
+}
+
+/** A sensor's last rows do hold noise: a tail of noughts longer than this share was never read. */
+const MOST_EMPTY_ROWS = 0.02;
+
+/** Rows of noughts at the end, which an unpacker leaves behind that ran out of bytes. */
+function emptyRows({ samples, width, height, planes }: LibRawSensor): number {
+  const last = samples.findLastIndex((sample) => sample !== 0);
+  return height - Math.ceil((last + 1) / (width * planes));
+}
+
+function truncated(): GraderError {
+  return new GraderError(
+    "raw-truncated",
+    "The raw file ends before its pixel data do; copy it again from the camera or card",
+  );
+}
+
+function noPixels(): GraderError {
+  return new GraderError(
+    "raw-no-pixels",
+    "The raw file has its headers but no pixels; copy it again from the camera or card",
+  );
+}
+
+function unsupported(reason: string): GraderError {
+  return new GraderError("raw-unsupported", `${reason}; ${OTHERWISE}`);
+}

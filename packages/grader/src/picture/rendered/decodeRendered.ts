@@ -1,0 +1,357 @@
+import type { ColourSpace } from "@tonefall/exif-reader";
+import { exp2 } from "@tonefall/tone-core";
+import sharp, { type Metadata, type Sharp } from "sharp";
+import { GraderError, NOT_A_PICTURE } from "../../model/errors.ts";
+import type { Note } from "../../model/note.ts";
+import { codePointsMeaning } from "../colour/cicp.ts";
+import {
+  assumedSrgb,
+  briefMeaning,
+  type CodeMeaning,
+  exifMeaning,
+  profileMeaning,
+  srgb,
+} from "../colour/codeMeaning.ts";
+import { readIccProfile } from "../colour/iccProfile.ts";
+import { isobmffColour } from "../colour/isobmffColour.ts";
+import { type PngChunks, pngChunks, pngColour } from "../colour/pngColour.ts";
+import { DEFAULT_LIMITS, type DecodeLimits } from "../decodeLimits.ts";
+import type { Frame } from "../frame.ts";
+import { timerDelay } from "../pool/timerDelay.ts";
+import { type DecoderInput, decoderInput } from "../source/decoderInput.ts";
+import type { PictureFile } from "../source/openSource.ts";
+import { tookTooLong, tooLarge } from "../tooMuch.ts";
+import { renderedFrame } from "./renderedFrame.ts";
+
+/** Enough of a file to hold what PNG and AVIF say of colour before their pixels. */
+const HEAD_BYTES = 64 * 1024;
+
+// Frames are decoded once and side by side: a cache keeps what is never asked for again, and threads within one decode
+// only get in the way of the other frames.
+sharp.cache(false);
+sharp.concurrency(1);
+
+/** Every so many-th pixel of a quick decode: odd, so that every place in a JPEG's blocks is visited. */
+const QUICK_STEP = 3;
+
+/** Smaller pictures are decoded whole: too few pixels would stand for the rest, and little time would be won. */
+const QUICK_FROM_PIXELS = 4e6;
+
+/** What Exif says that a decoder needs to know, and how it is to go about it. */
+export interface RenderedOptions {
+  /** Orientation of the stored pixels, 1 to 8. */
+  readonly orientation: number;
+  /** Null where Exif says nothing. */
+  readonly colourSpace: ColourSpace | null;
+  /** Take every third pixel across and down of a large JPEG. */
+  readonly quick: boolean;
+  /** Gamma of the codes where the file names no curve; null for sRGB's curve. */
+  readonly gamma: number | null;
+}
+
+/**
+ * Decodes a JPEG, TIFF, PNG, WebP or AVIF picture in full resolution, keeping its stored codes.
+ *
+ * No colour conversion is made where the file's profile is curves and colorants: the codes stay the file's own, so that
+ * clipping is counted on them, and tables give them light. Where a profile needs an engine, or the picture is CMYK or
+ * Lab, it is converted to sRGB first and the frame says so.
+ *
+ * @param file - an opened picture file
+ * @param stated - what Exif says of the pixels, and whether a part of them will do
+ * @param given - most pixels, and the time it may take
+ * @throws {@link GraderError} `not-a-picture`, `truncated`, `too-large`, `took-too-long`, `unsupported-colour` or
+ *   `decode-failed`
+ */
+export async function decodeRendered(
+  file: PictureFile,
+  stated: RenderedOptions,
+  given: DecodeLimits = {},
+): Promise<Frame> {
+  const limits = { ...DEFAULT_LIMITS, ...given };
+  const { data, info, metadata, plan, notes } = await withinTime(limits, async () => {
+    const { input, done } = await decoderInput(file.input);
+    const metadata = await readMetadata(input, limits);
+    if (metadata.width * metadata.height > 1e6 * limits.maxMegapixels) {
+      throw tooLarge(limits.maxMegapixels);
+    }
+    const plan: DecodePlan = {
+      ...(await planDecode(file, metadata, stated)),
+      quickFrom: stated.quick ? quickSize(metadata) : null,
+    };
+    const decoded = await decodePixels(input, plan, limits);
+    const isGrey = plan.meaning.curves.length === 1;
+    const pixels = isGrey && decoded.info.channels === 4 ? greyAndAlpha(decoded) : decoded;
+    done();
+    return { metadata, plan, ...pixels };
+  });
+  const sixteen = plan.depth === "ushort";
+  const samples = sixteen
+    ? new Uint16Array(data.buffer, data.byteOffset, data.length / 2)
+    : new Uint8Array(data.buffer, data.byteOffset, data.length);
+
+  // AVIF of 10 or 12 bits arrives in the upper bits of 16: its full scale is below 65535.
+  const bits = metadata.format === "heif" ? (metadata.bitsPerSample ?? 8) : sixteen ? 16 : 8;
+  const step = sixteen ? exp2(16 - bits) : 1;
+  return renderedFrame({
+    width: info.width,
+    height: info.height,
+    samples,
+    stride: info.channels,
+    bits,
+    fullScale: (exp2(bits) - 1) * step,
+    // The container of a HEIF picture turns it while it is decoded.
+    orientation: metadata.format === "heif" ? 1 : stated.orientation,
+    meaning: plan.meaning,
+    notes: [...plan.notes, ...notes],
+    ...(plan.quickFrom ? { sampledFrom: plan.quickFrom } : {}),
+  });
+}
+
+/** A picture's size where it is one to decode quickly: other formats gain nothing by it. */
+function quickSize({ format, width, height }: Metadata): DecodePlan["quickFrom"] {
+  return format === "jpeg" && width * height >= QUICK_FROM_PIXELS ? { width, height } : null;
+}
+
+/** How a picture is to be decoded, and what its codes will then mean. */
+interface DecodePlan {
+  /** The decoder drops the alpha sample of 8-bit grey, so grey with one is decoded as equal red, green and blue. */
+  readonly space: "srgb" | "rgb16" | "b-w" | "grey16";
+  readonly depth: "uchar" | "ushort";
+  readonly meaning: CodeMeaning;
+  readonly notes: readonly Note[];
+  /** Size of a picture that is to be decoded quickly. */
+  readonly quickFrom: { readonly width: number; readonly height: number } | null;
+}
+
+async function readMetadata(
+  input: DecoderInput["input"],
+  limits: Required<DecodeLimits>,
+): Promise<Metadata> {
+  try {
+    return await sharp(input, { limitInputPixels: false }).metadata();
+  } catch (error) {
+    throw decodeError(error, limits);
+  }
+}
+
+async function planDecode(
+  file: PictureFile,
+  metadata: Metadata,
+  { colourSpace, gamma }: Pick<RenderedOptions, "colourSpace" | "gamma">,
+): Promise<Omit<DecodePlan, "quickFrom">> {
+  const sixteen = metadata.depth === "ushort" || metadata.depth === "short";
+  const depth = sixteen ? "ushort" : "uchar";
+  const grey = metadata.space === "b-w" || metadata.space === "grey16";
+  const channels = grey ? 1 : 3;
+  const space = storedSpace({ grey, sixteen, alpha: metadata.hasAlpha });
+  const notes: Note[] = [];
+  if ((metadata.pages ?? 1) > 1) {
+    notes.push({
+      code: "first-page-only",
+      message: `The file holds ${metadata.pages} pictures; the first is graded.`,
+    });
+  }
+  if (metadata.depth === "float" || metadata.depth === "double" || metadata.depth === "uint") {
+    throw new GraderError(
+      "unsupported-colour",
+      "The picture holds floating-point or 32-bit samples, which Tonefall does not read; export it with 8 or 16 bits",
+    );
+  }
+  const head = await file.head(HEAD_BYTES);
+  const png = metadata.format === "png" ? pngChunks(head) : null;
+  notes.push(...(png?.damaged ?? []).map(damagedChunk));
+  // The decoder gives a profile whatever its checksum.
+  const embedded = png?.damaged.includes("iCCP") ? undefined : metadata.icc;
+  const profile = embedded ? readIccProfile(embedded) : null;
+  const isUnreadable =
+    !profile && (metadata.icc !== undefined || beginsProfile(png, metadata, head));
+  if (isUnreadable) notes.push(PROFILE_UNREADABLE);
+  const rgbOrGrey = grey || metadata.space === "srgb" || metadata.space === "rgb16";
+  const needsEngine =
+    !rgbOrGrey || profile?.kind === "engine" || (profile?.kind === "grey" && !grey);
+  if (needsEngine) {
+    notes.push({
+      code: "converted-to-srgb",
+      message: `The picture's colour (${profile?.description ?? metadata.space}) was converted to sRGB before measuring; clipping is counted after the conversion.`,
+    });
+    const description = `${profile?.description ?? metadata.space}, converted to sRGB`;
+    return {
+      space: sixteen ? "rgb16" : "srgb",
+      depth,
+      meaning: srgb(3, { description, from: "converted" }),
+      notes,
+    };
+  }
+  const own =
+    profileMeaning(profile, channels) ??
+    (png ? pngColour(png, channels) : heifMeaning(metadata, head, channels)) ??
+    exifMeaning(colourSpace, channels);
+  if (own && gamma !== null) notes.push(transferNotUsed(own));
+  const because = isUnreadable ? "its profile cannot be read" : "the file has no profile";
+  const meaning =
+    own ?? (gamma === null ? assumedSrgb(channels, because) : briefMeaning(gamma, channels));
+  return { space, depth, meaning, notes };
+}
+
+function storedSpace(of: { grey: boolean; sixteen: boolean; alpha: boolean }): DecodePlan["space"] {
+  if (of.grey && of.sixteen) return "grey16";
+  if (of.grey && !of.alpha) return "b-w";
+  return of.sixteen ? "rgb16" : "srgb";
+}
+
+/** Grey and alpha of a picture that was decoded as red, green, blue and alpha. */
+function greyAndAlpha({ data, info, notes }: Pixels): Pixels {
+  const pixels = info.width * info.height;
+  const narrow = Buffer.alloc(2 * pixels);
+  for (let i = 0; i < pixels; i++) {
+    narrow[2 * i] = data[4 * i] as number;
+    narrow[2 * i + 1] = data[4 * i + 3] as number;
+  }
+  return { data: narrow, info: { ...info, channels: 2 }, notes };
+}
+
+/** The mark that an ICC profile has in a JPEG's segments. */
+const JPEG_PROFILE_MARK = "ICC_PROFILE\0";
+
+/** Whether a file holds a profile of which the decoder could make nothing. */
+function beginsProfile(png: PngChunks | null, { format }: Metadata, head: Uint8Array): boolean {
+  if (png) return png.chunks.has("iCCP") || png.damaged.includes("iCCP");
+  const text = Buffer.from(head.buffer, head.byteOffset, head.length);
+  if (format === "jpeg") return text.includes(JPEG_PROFILE_MARK, 0, "latin1");
+  return format === "webp" && text.includes("ICCP", 0, "latin1");
+}
+
+function transferNotUsed({ colour }: CodeMeaning): Note {
+  return {
+    code: "transfer-not-used",
+    message: `The brief gives a transfer, but the file itself says what its codes mean (${colour.description}), and that counts; leave the transfer out.`,
+  };
+}
+
+const PROFILE_UNREADABLE: Note = {
+  code: "profile-unreadable",
+  message:
+    "The embedded colour profile cannot be read, so what else the file says of its colour counts, or sRGB; export the picture anew.",
+};
+
+function damagedChunk(type: string): Note {
+  return {
+    code: "chunk-damaged",
+    message: `The PNG's ${type} chunk does not match its checksum, so it was ignored; copy the file again from where it came.`,
+  };
+}
+
+/** What an AVIF says of its codes outside a profile. */
+function heifMeaning({ format }: Metadata, head: Uint8Array, channels: 1 | 3): CodeMeaning | null {
+  const points = format === "heif" ? isobmffColour(head) : null;
+  return points && codePointsMeaning(points, channels);
+}
+
+interface Pixels {
+  readonly data: Buffer;
+  readonly info: { readonly width: number; readonly height: number; readonly channels: number };
+  readonly notes: readonly Note[];
+}
+
+/** Decodes strictly first; a file the decoder only grumbles about is decoded all the same, and says so. */
+async function decodePixels(
+  input: DecoderInput["input"],
+  plan: DecodePlan,
+  limits: Required<DecodeLimits>,
+): Promise<Pixels> {
+  try {
+    return { ...(await decodeAt(input, plan, limits, "warning")), notes: [] };
+  } catch (strict) {
+    const error = decodeError(strict, limits);
+    if (error.code !== "decode-failed") throw error;
+    try {
+      const pixels = await decodeAt(input, plan, limits, "error");
+      const message =
+        "The file has small faults that the decoder could pass over; check the picture by eye.";
+      return { ...pixels, notes: [{ code: "decoded-with-warnings", message }] };
+    } catch {
+      throw error;
+    }
+  }
+}
+
+function decodeAt(
+  input: DecoderInput["input"],
+  { space, depth, meaning, quickFrom }: DecodePlan,
+  { timeLimitSeconds }: Required<DecodeLimits>,
+  failOn: "warning" | "error",
+): Promise<Omit<Pixels, "notes">> {
+  const picture = sharp(input, {
+    failOn,
+    sequentialRead: true,
+    ignoreIcc: meaning.colour.from !== "converted",
+    // Looked at before, by our own limit.
+    limitInputPixels: false,
+  });
+  return (
+    (quickFrom ? everyThirdPixel(picture, quickFrom) : picture)
+      // The decoder takes whole seconds, at most an hour; `withinTime` keeps the rest.
+      .timeout({ seconds: Math.min(Math.ceil(timeLimitSeconds), 3600) })
+      .toColourspace(space)
+      .raw({ depth })
+      .toBuffer({ resolveWithObject: true })
+  );
+}
+
+/**
+ * Gives work its time. The decoder stops itself between the parts of a picture; where all of it is one part, its row is
+ * told in time and the decoder ends when it can.
+ */
+async function withinTime<T>(
+  { timeLimitSeconds }: Required<DecodeLimits>,
+  work: () => Promise<T>,
+): Promise<T> {
+  let timer: NodeJS.Timeout | undefined;
+  const late = new Promise<never>((_, reject) => {
+    timer = setTimeout(() => reject(tookTooLong(timeLimitSeconds)), timerDelay(timeLimitSeconds));
+  });
+  try {
+    return await Promise.race([work(), late]);
+  } finally {
+    clearTimeout(timer);
+  }
+}
+
+/**
+ * Picks pixels and averages none: codes are not light, and a mean of them loses what is clipped. To be cut comes first, or
+ * the decoder would shrink, and so average, while it reads.
+ */
+function everyThirdPixel(
+  picture: Sharp,
+  from: { readonly width: number; readonly height: number },
+): Sharp {
+  const width = Math.floor(from.width / QUICK_STEP);
+  const height = Math.floor(from.height / QUICK_STEP);
+  return picture
+    .extract({ left: 0, top: 0, width: width * QUICK_STEP, height: height * QUICK_STEP })
+    .resize(width, height, { kernel: "nearest", fit: "fill", fastShrinkOnLoad: false });
+}
+
+/** The decoder's words are its own and may hold paths; ours say what to do, and keep theirs as the cause. */
+function decodeError(cause: unknown, limits: Required<DecodeLimits>): GraderError {
+  if (cause instanceof GraderError) return cause;
+  const words = String((cause as Error).message);
+  if (/timeout/i.test(words)) return tookTooLong(limits.timeLimitSeconds, cause);
+  const [code, message] = explain(words);
+  return new GraderError(code, message, { cause });
+}
+
+function explain(words: string): [GraderError["code"], string] {
+  if (/unsupported image format|contains no image/i.test(words)) {
+    return ["not-a-picture", NOT_A_PICTURE];
+  }
+  if (
+    /premature end|truncated|libpng read error|bad seek|end of file|unexpected end/i.test(words)
+  ) {
+    return ["truncated", "The picture is cut short; copy it again from the camera or card"];
+  }
+  return [
+    "decode-failed",
+    "The picture is damaged or of an unusual kind and cannot be decoded; export it anew",
+  ];
+}

@@ -1,0 +1,187 @@
+import { appendFile, mkdir, readdir, readFile, rm } from "node:fs/promises";
+import { join } from "node:path";
+import type { FrameResult } from "../../model/result.ts";
+import { writePlace } from "../write/writePlace.ts";
+import { buildVersion } from "./buildVersion.ts";
+import { contentOf } from "./contentOf.ts";
+import type { RowMemory } from "./rowMemory.ts";
+
+/** Rows of frames by the content of their files, for any later run. */
+export interface RowCache extends RowMemory {
+  /** What it holds. */
+  readonly size: () => Promise<{
+    /** How many rows. */
+    readonly rows: number;
+    /** Their size, bytes. */
+    readonly bytes: number;
+  }>;
+  /** Removes all rows. */
+  readonly clear: () => Promise<void>;
+  /** To be called after the last row: where the cache has outgrown its bound, the oldest rows go. */
+  readonly close: () => Promise<void>;
+}
+
+/** How rows are cached. */
+export interface CacheOptions {
+  /**
+   * Bytes of rows that may stay; a tenth more may pile up before the oldest go.
+   * @default 268,435,456, some 40,000 rows
+   */
+  readonly mostBytes?: number;
+  /**
+   * Told once, when rows cannot be kept; the run goes on without.
+   * @default nobody is told
+   */
+  readonly onTrouble?: (error: Error) => void;
+  /**
+   * Told when the cache is closed, how many rows were damaged; their frames have been graded again.
+   * @default nobody is told
+   */
+  readonly onDamage?: (rows: number) => void;
+}
+
+/** Loaded with the first row: commands without a cache start without it. */
+const store = async () => (await import("cacache")).default;
+
+const MOST_BYTES: number = 2 ** 28;
+
+/** A cache this much over its bound, as a share, is cut back to it. */
+const SLACK = 0.1;
+
+/** How much was added since the cache was last cut back, a number of bytes a line. */
+const LEDGER = "added-since-cut";
+
+/** What of a folder is the cache's; whatever else lies there is not touched. */
+const OWN = /^(?:content-v\d+|index-v\d+|tmp|added-since-cut)$/;
+
+/** cacache's default digest is made for downloads; this one is half as long, and detects what is corrupt as well. */
+const ALGORITHMS: [string] = ["sha256"];
+
+/**
+ * A cache of graded rows in a folder, shared by all runs and safe for several at once.
+ *
+ * A row is found by what its file holds, the brief, the options and the code that graded it. Of the file neither path nor
+ * name is kept. An entry that was damaged counts as none, and a folder that cannot be written leaves frames to be graded.
+ */
+export function rowCache(
+  folder: string,
+  { mostBytes = MOST_BYTES, onTrouble, onDamage }: CacheOptions = {},
+): RowCache {
+  let trouble: Error | null = null;
+  let added = 0;
+  let grew = false;
+  let damaged = 0;
+  const tried = async (work: () => Promise<unknown>): Promise<void> => {
+    if (trouble) return;
+    try {
+      await work();
+    } catch (error) {
+      if (trouble) return;
+      trouble = error as Error;
+      onTrouble?.(trouble);
+    }
+  };
+  const noteAdded = async (): Promise<void> => {
+    const bytes = added;
+    added = 0;
+    const { path } = writePlace({
+      path: join(folder, LEDGER),
+      kind: "ledger",
+      option: "the cache",
+    });
+    await appendFile(path, `${bytes}\n`);
+  };
+  return {
+    identify: async (source) => {
+      const content = await contentOf(source);
+      return content && `${content} ${buildVersion()} ${process.arch}`;
+    },
+    recall: async (key) => {
+      try {
+        const { data } = await (await store()).get(folder, key);
+        return JSON.parse(data.toString()) as FrameResult;
+      } catch (error) {
+        // Absent, damaged or out of reach: the frame is graded.
+        if (isDamage(error)) damaged++;
+        await dropContent(folder, key);
+        return null;
+      }
+    },
+    keep: (key, row) =>
+      tried(async () => {
+        const data = JSON.stringify({ ...row, file: "" });
+        await mkdir(folder, { recursive: true, mode: 0o700 });
+        await (await store()).put(folder, key, data, { algorithms: ALGORITHMS });
+        added += data.length;
+        grew = true;
+        // A run that is killed has told most of what it added.
+        if (added > (SLACK * mostBytes) / 10) await noteAdded();
+      }),
+    size: async () => {
+      const entries = Object.values(await (await store()).ls(folder));
+      return { rows: entries.length, bytes: entries.reduce((sum, { size }) => sum + size, 0) };
+    },
+    clear: async () => {
+      const own = (await listed(folder)).filter((name) => OWN.test(name));
+      for (const name of own) await rm(join(folder, name), { recursive: true, force: true });
+    },
+    close: async () => {
+      if (damaged > 0) onDamage?.(damaged);
+      if (!grew) return;
+      await tried(async () => {
+        await noteAdded();
+        if ((await addedSinceCut(folder)) > SLACK * mostBytes) await cutBack(folder, mostBytes);
+      });
+    },
+  };
+}
+
+/** Whether a row was there and is not what was kept: the cache knows it by its SHA-256. */
+function isDamage(error: unknown): boolean {
+  const { code } = error as NodeJS.ErrnoException;
+  return code === "EINTEGRITY" || code === "EBADSIZE" || error instanceof SyntaxError;
+}
+
+/** Content is never written over, so what is damaged has to make room for the row that replaces it. */
+async function dropContent(folder: string, key: string): Promise<void> {
+  try {
+    const { get, rm: remove } = await store();
+    const entry = await get.info(folder, key);
+    if (entry) await remove.content(folder, entry.integrity);
+  } catch {
+    // Out of reach for writing too.
+  }
+}
+
+async function listed(folder: string): Promise<readonly string[]> {
+  try {
+    return await readdir(folder);
+  } catch {
+    return [];
+  }
+}
+
+async function addedSinceCut(folder: string): Promise<number> {
+  const lines = (await readFile(join(folder, LEDGER), "utf8")).split("\n");
+  return lines.reduce((sum, line) => sum + Number(line), 0);
+}
+
+/** Removes the oldest rows beyond the bound. */
+async function cutBack(folder: string, mostBytes: number): Promise<void> {
+  await rm(join(folder, LEDGER), { force: true });
+  const { ls, rm: remove } = await store();
+  // Its published types leave the options out. Fully: else a line stays that says what went.
+  const removeEntry = remove.entry as (
+    folder: string,
+    key: string,
+    options: { readonly removeFully: boolean },
+  ) => Promise<unknown>;
+  const newestFirst = Object.values(await ls(folder)).sort((a, b) => b.time - a.time);
+  let bytes = 0;
+  for (const { key, size, integrity } of newestFirst) {
+    bytes += size;
+    if (bytes <= mostBytes) continue;
+    await removeEntry(folder, key, { removeFully: true });
+    await remove.content(folder, integrity);
+  }
+}

@@ -1,0 +1,49 @@
+import type { FrameResult } from "../../model/result.ts";
+import type { Source } from "../../picture/source/openSource.ts";
+import { digestOf } from "./claimDigest.ts";
+import { stampOf } from "./stampOf.ts";
+
+/**
+ * Where graded rows are kept, so that a frame is not graded twice: the journal of a run, or a cache.
+ *
+ * What is kept is the row of a frame by itself; causes, words and pairs, which rest on other rows too, are told anew.
+ */
+export interface RowMemory {
+  /**
+   * What of a source its row rests on, as text; null where it is better graded anew. The stamp tells path, size and
+   * time of its file and sidecar; empty for bytes.
+   */
+  readonly identify: (source: Source, stamp: string) => Promise<string | null>;
+  /** The row kept under a key; null where there is none. */
+  readonly recall: (key: string) => Promise<FrameResult | null>;
+  /** Keeps a row. */
+  readonly keep: (key: string, row: FrameResult) => Promise<void>;
+}
+
+/**
+ * The row of a frame from the first memory that has it, else graded and kept by all.
+ *
+ * A row with a failure is never kept: what could not be read may be readable the next time. Nor is the row of a file that
+ * changed while it was graded.
+ *
+ * @param claim - digest of what the row rests on beside its source
+ * @param name - of the source, as the row has it
+ */
+export async function throughMemory(
+  [memory, ...others]: readonly RowMemory[],
+  source: Source,
+  { claim, name }: { readonly claim: string; readonly name: string },
+  grade: () => Promise<FrameResult>,
+): Promise<FrameResult> {
+  if (!memory) return grade();
+  const before = await stampOf(source);
+  const identity = before === null ? null : await memory.identify(source, before);
+  const anew = (): Promise<FrameResult> => throughMemory(others, source, { claim, name }, grade);
+  if (identity === null) return anew();
+  const key = digestOf([identity, claim]);
+  const known = await memory.recall(key);
+  if (known) return { ...known, file: name };
+  const row = await anew();
+  if (row.failure === null && (await stampOf(source)) === before) await memory.keep(key, row);
+  return row;
+}

@@ -1,0 +1,89 @@
+import { log2 } from "@tonefall/tone-core";
+import type { Exposure } from "../model/result.ts";
+import { shutterText, stopsText } from "../model/words.ts";
+import { type Finding, finding, notRun } from "./finding.ts";
+import type { FrameFacts } from "./frameFacts.ts";
+import type { ReadyRecord } from "./readySet.ts";
+
+/** Settings closer than this are one setting, stops: half a third, the finest step that cameras set. */
+export const SAME_SETTING_STOPS: number = 1 / 6;
+
+/** What a claim says of one setting, beside what the file says. */
+interface Comparison {
+  readonly name: string;
+  readonly claimed: string;
+  /** Null where the file does not say. */
+  readonly recorded: string | null;
+  readonly same: boolean;
+}
+
+/** Whether a frame's exposure record holds what it is claimed to. */
+export function judgeRecord(record: ReadyRecord, frame: string, facts: FrameFacts): Finding {
+  const all = record as Readonly<Record<string, unknown>>;
+  const expected = Object.entries(all)
+    .map(([name, value]) => `${name} ${settingText(name, value)}`)
+    .join(", ");
+  if (facts.failure) return notRun(expected, frame, facts.failure);
+  const exposure = facts.read?.exposure;
+  const compared = exposure ? comparisons(record, exposure) : [];
+  const measured = compared
+    .map(({ name, recorded }) => `${name} ${recorded ?? "not recorded"}`)
+    .join(", ");
+  const wrong = compared.find(({ recorded, same }) => recorded !== null && !same);
+  if (wrong) {
+    const sentence = `Frame ${frame} records ${wrong.name} ${wrong.recorded} where ${wrong.claimed} is claimed.`;
+    return finding("missed", "record-differs", expected, measured, sentence);
+  }
+  const silent = compared.find(({ recorded }) => recorded === null);
+  if (silent) {
+    const sentence = `Frame ${frame} does not record its ${silent.name}.`;
+    return finding("undecided", "not-recorded", expected, measured, sentence);
+  }
+  return finding("kept", "holds", expected, measured, `Frame ${frame} records what is claimed.`);
+}
+
+/** A setting as a photographer writes it, claimed and recorded alike: `1/45`, not `0.0222`. */
+function settingText(name: string, value: unknown): string {
+  if (typeof value !== "number") return String(value);
+  if (name === "shutter") return shutterText(value);
+  return name === "compensation" ? stopsText(value) : String(value);
+}
+
+function comparisons(record: ReadyRecord, exposure: Exposure): Comparison[] {
+  const { mode, pattern, aperture, shutter, iso, compensation, flash } = record;
+  const rows: Comparison[] = [];
+  const say = (name: string, claimed: unknown, recorded: unknown, same: boolean): void => {
+    const text = recorded === null ? null : settingText(name, recorded);
+    rows.push({ name, claimed: settingText(name, claimed), recorded: text, same });
+  };
+  if (mode !== undefined) {
+    // "auto" and "manual" are who set the exposure, the rest are programmes; a camera may record either.
+    const said = [exposure.programme.value, exposure.mode.value].filter((value) => value !== null);
+    say("mode", mode, said.length === 0 ? null : said.join(" / "), said.includes(mode));
+  }
+  if (pattern !== undefined) {
+    const recorded = exposure.meteringPattern.value;
+    say("pattern", pattern, recorded === "unknown" ? null : recorded, recorded === pattern);
+  }
+  const settings = { aperture, shutter, iso };
+  for (const name of ["aperture", "shutter", "iso"] as const) {
+    const claimed = settings[name];
+    if (claimed === undefined) continue;
+    const { value, exact } = exposure[name];
+    const stops = name === "aperture" ? 2 : 1;
+    const near = (recorded: number): boolean =>
+      stops * Math.abs(log2(recorded / claimed)) < SAME_SETTING_STOPS;
+    say(name, claimed, value, value !== null && (near(value) || near(exact ?? value)));
+  }
+  if (compensation !== undefined) {
+    const { value, exact } = exposure.compensation;
+    const recorded = exact ?? value;
+    const same = recorded !== null && Math.abs(recorded - compensation) < SAME_SETTING_STOPS;
+    say("compensation", compensation, value, same);
+  }
+  if (flash !== undefined) {
+    const recorded = exposure.flashFired.value;
+    say("flash", flash, recorded, recorded === flash);
+  }
+  return rows;
+}

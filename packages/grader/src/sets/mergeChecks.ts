@@ -1,0 +1,55 @@
+import { type CheckedSet, type CheckResult, summariseCheck } from "../model/checkResult.ts";
+import { GraderError } from "../model/errors.ts";
+import { isCheckAsWritten } from "./summedCheck.ts";
+
+/**
+ * Joins the parts of a sharded check into the result that one run would have given.
+ *
+ * @param parts - every part once, in any order; or one result that is whole already
+ * @throws {@link GraderError} `bad-option` when parts are missing, come twice, or are of different checks
+ */
+export function mergeChecks(parts: readonly CheckResult[]): CheckResult {
+  const [first, ...rest] = [...parts].sort((a, b) => (a.shard?.index ?? 0) - (b.shard?.index ?? 0));
+  if (!first) throw unmergeable("there are none");
+  requireWhole(parts);
+  const damaged = parts.find((part) => !isCheckAsWritten(part))?.shard;
+  if (damaged) {
+    throw unmergeable(`part ${damaged.index}/${damaged.of} is damaged: check that part again`);
+  }
+  const key = ({ sets }: CheckResult): string =>
+    JSON.stringify(sets.map(({ file, sha256 }) => [file, sha256]));
+  if (rest.some((part) => key(part) !== key(first)))
+    throw unmergeable("they are of different sets");
+  const sets = first.sets.map(
+    (set, i): CheckedSet => ({
+      ...set,
+      rows: [first, ...rest]
+        .flatMap((part) => part.sets[i]?.rows ?? [])
+        .sort((a, b) => a.unit - b.unit),
+    }),
+  );
+  return { ...first, sets, shard: null, summary: summariseCheck(sets) };
+}
+
+function requireWhole(parts: readonly CheckResult[]): void {
+  if (parts.length === 1 && parts[0]?.shard === null) return;
+  const of = parts[0]?.shard?.of;
+  if (of === undefined || parts.some(({ shard }) => shard?.of !== of)) {
+    throw unmergeable("they are not the parts of one split");
+  }
+  const indices = new Set(parts.map(({ shard }) => shard?.index));
+  if (indices.size !== parts.length) throw unmergeable("one of them comes twice");
+  const missing = Array.from({ length: of }, (_, i) => i + 1).filter(
+    (index) => !indices.has(index),
+  );
+  if (missing.length > 0) {
+    throw unmergeable(`${missing.map((index) => `${index}/${of}`).join(", ")} is not among them`);
+  }
+}
+
+function unmergeable(why: string): GraderError {
+  return new GraderError(
+    "bad-option",
+    `Expected every part of one sharded check to merge, but ${why}`,
+  );
+}

@@ -1,0 +1,31 @@
+import { readFile } from "node:fs/promises";
+import type { CheckResult } from "../model/checkResult.ts";
+import { GraderError } from "../model/errors.ts";
+import { checkResultSchema } from "./checkSchema.ts";
+
+/**
+ * Reads a result that `tonefall check -f json` wrote.
+ *
+ * @throws {@link GraderError} `bad-option` when the file cannot be read, or is no such result
+ */
+export async function readCheckFile(path: string): Promise<CheckResult> {
+  let data: unknown;
+  try {
+    data = JSON.parse(await readFile(path, "utf8"));
+  } catch (cause) {
+    throw refusal(path, `it cannot be read: ${(cause as Error).message}`, cause);
+  }
+  const parsed = checkResultSchema.safeParse(data);
+  if (parsed.success) return parsed.data;
+  const [issue] = parsed.error.issues;
+  const where = issue?.path.length ? ` at ${issue.path.map(String).join(".")}` : "";
+  throw refusal(path, `it is not one${where}: ${issue?.message}`, parsed.error);
+}
+
+function refusal(path: string, why: string, cause: unknown): GraderError {
+  return new GraderError(
+    "bad-option",
+    `Expected a result of tonefall check -f json at ${path}, but ${why}`,
+    { cause },
+  );
+}

@@ -1,0 +1,80 @@
+import type { YamlDocument } from "../brief/yaml/yamlDocument.ts";
+import { GraderError } from "../model/errors.ts";
+import { writePlace } from "../run/write/writePlace.ts";
+import { writeWhole } from "../run/write/writeWhole.ts";
+import { type CheckOptions, measureSet, unitsOf } from "./checkSet.ts";
+import type { FrameFacts } from "./frameFacts.ts";
+import { judgePin } from "./judgePin.ts";
+import { pinOf } from "./pinOf.ts";
+import { readSet } from "./readSet.ts";
+import type { Pin } from "./setFile.ts";
+
+/**
+ * Writes what a set's files are now into the pins of its set file, and touches nothing else of its text: comments and
+ * layout stay.
+ *
+ * @returns what moved, a line each; frames that cannot be read keep their pins
+ * @throws {@link GraderError} `bad-set`, or `bad-option` when the set file cannot be written
+ */
+export async function updatePins(
+  path: string,
+  options: Omit<CheckOptions, "shard" | "watch"> = {},
+): Promise<string[]> {
+  const { set, document } = await readSet(path);
+  const facts = await measureSet(
+    set,
+    unitsOf(set).filter(({ kind }) => kind === "frame"),
+    options,
+  );
+  const told: string[] = [];
+  const pins: Record<string, Pin> = {};
+  for (const frame of set.frames) {
+    const known = facts.get(frame.id) as FrameFacts;
+    const pin = pinOf(frame, known) ?? frame.pin;
+    if (pin) pins[frame.id] = pin;
+    if (known.failure) told.push(`${frame.id} cannot be pinned: ${known.failure.message}`);
+    else if (!frame.pin) told.push(`${frame.id} is pinned.`);
+    const moved = judgePin(frame, known, set).filter(({ outcome }) => outcome === "missed");
+    told.push(...moved.map(({ sentence }) => sentence));
+  }
+  const text = withPins(document, pins);
+  if (text === document.text) return told;
+  try {
+    // Words that somebody wrote into it meanwhile stay.
+    const over = document.text;
+    await writeWhole(writePlace({ path, kind: "set", option: "--update-pins", over }), text);
+  } catch (cause) {
+    const { code } = cause as NodeJS.ErrnoException;
+    if (cause instanceof GraderError) throw cause;
+    throw new GraderError(
+      "bad-option",
+      `Expected to write pins but ${path} cannot be written (${code})`,
+      { cause },
+    );
+  }
+  return told;
+}
+
+/** A set file's text with other pins; each is a line of JSON, which is YAML too. */
+function withPins(
+  { text, extentOf }: Pick<YamlDocument, "text" | "extentOf">,
+  pins: Readonly<Record<string, Pin>>,
+): string {
+  const lines = Object.entries(pins).map(
+    ([id, pin]) => `${JSON.stringify(id)}: ${JSON.stringify(pin)}`,
+  );
+  const old = extentOf(["pins"]);
+  const isFlow = (at: number | undefined): boolean => at !== undefined && text[at] === "{";
+  if (old) {
+    const [start, end] = old;
+    const rest = text.slice(text.slice(0, end).trimEnd().length);
+    const indent = " ".repeat(start - text.lastIndexOf("\n", start) - 1);
+    const value = isFlow(start) ? `{\n  ${lines.join(",\n  ")}\n}` : lines.join(`\n${indent}`);
+    return text.slice(0, start) + value + rest;
+  }
+  const [from, to] = extentOf([]) as readonly [number, number];
+  if (!isFlow(from)) return `${text.trimEnd()}\n\npins:\n  ${lines.join("\n  ")}\n`;
+  const end = text.lastIndexOf("}", to);
+  const head = text.slice(0, end).trimEnd().replace(/,$/, "");
+  return `${head},\n"pins": {\n  ${lines.join(",\n  ")}\n}\n${text.slice(end)}`;
+}
