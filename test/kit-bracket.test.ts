@@ -257,7 +257,7 @@ describe("measureBracket", () => {
       return paths;
     };
     const back = await renamed("back", natural.toReversed());
-    expect(await told(back)).toMatch(/from the longest to the shortest: type them so\.$/);
+    expect(await told(back)).toMatch(/in reverse: type them from the last to the first\.$/);
     const none = [3, 0, 13, 5, 11, 1, 9, 6, 12, 2, 8, 10, 4, 7].map((i) => natural[i]);
     expect(await told(await renamed("none", none))).toMatch(/photograph the bracket again\.$/);
   });

@@ -61,7 +61,7 @@ describe.each(PACKAGES)("the tarball of %s", (name) => {
       (path) => path !== "." && ![...packed].some((file) => file === path || file.startsWith(path)),
     );
     expect(missing).toEqual([]);
-    if (name === "grader") expect(opened).toContain("src/raw/libRawWorker.mjs");
+    if (name === "grader") expect(opened).toContain("src/picture/raw/libRawWorker.mjs");
   });
 
   test("has every file that its pages link to", () => {

@@ -84,7 +84,8 @@ describe.skipIf(!hasCorpus)(
 
     test("clipped and crushed shares agree on the file's own codes", () => {
       const off = disagreements(({ clipped, crushed, picture }, answer) => {
-        if (picture?.colourFrom === "converted") return false;
+        // Where a file's own scale ends below 255, its plateau is counted, which the reference does not look for.
+        if (picture?.colourFrom === "converted" || picture?.scaleEnd) return false;
         const clip = Math.abs((clipped?.share ?? 0) - (answer.share_any_channel_255 ?? 0));
         const crush = Math.abs((crushed?.share ?? 0) - (answer.share_all_channels_0 ?? 0));
         return clip > CLIP_TOLERANCE || crush > CLIP_TOLERANCE;

@@ -77,6 +77,7 @@ export {
   type FrameHistograms,
   type FrameResult,
   type KitUse,
+  type KnownFall,
   type Placement,
   type ReadResult,
   type RowShard,
@@ -90,7 +91,7 @@ export type { BlackSource, ChannelHeadroom, Headroom, StatedSensor } from "./mod
 export { type CheckReport, checkReport } from "./output/page/checkReport.ts";
 export { type PageOptions, type PageReport, pageReport } from "./output/page/pageReport.ts";
 export { summarise } from "./output/text/summarise.ts";
-export type { Frame, FrameBasis } from "./picture/frame.ts";
+export type { Frame, FrameBasis, ScaleEnd } from "./picture/frame.ts";
 export type { Source } from "./picture/source/openSource.ts";
 export {
   type CancelledUnknown,

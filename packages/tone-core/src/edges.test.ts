@@ -33,6 +33,15 @@ function spoilt<T extends object>(whole: T, numbers: readonly number[]): T[] {
   );
 }
 
+/** Answers that are a function's of the language, infinities and no number among them. */
+function like(
+  call: (input: number) => number,
+  of: (input: number) => number,
+  inputs: readonly number[],
+): Edge[] {
+  return inputs.map((input) => [() => Object.is(call(input), of(input)), { value: true }]);
+}
+
 function refused<T>(
   code: ToneErrorCode,
   call: (input: T) => unknown,
@@ -211,6 +220,7 @@ const DATA = [
   "SCENE_BANDS",
   "SCENE_BAND_SLACK",
   "SENSOR_MIDDLE_GREY",
+  "SHOULDER_STOPS",
   "SPOT",
   "SPOT_SHARE",
   "TONE_CHART",
@@ -859,12 +869,57 @@ const EDGES: Readonly<Record<string, readonly Edge[]>> = {
       (regionNoise) => tone.errorUncertainty({ kit: "raw", stopsFromMiddle: 0, regionNoise }),
       [...NONE, -0.1],
     ),
-    [
-      () =>
-        tone.errorUncertainty({ kit: "unknown-jpeg", stopsFromMiddle: HUGE, regionNoise: HUGE }),
-      RANGE,
-    ],
+    [() => tone.errorUncertainty({ kit: "card", stopsFromMiddle: HUGE, regionNoise: HUGE }), RANGE],
   ],
+  sceneLight: [
+    ...refused(RANGE, tone.sceneLight, [...NONE, HUGE]),
+    gives("at least", () => tone.sceneLight(2.2).bound),
+    gives(null, () => tone.sceneLight(tone.SHOULDER_STOPS).bound),
+  ],
+  sceneLightBy: [
+    ...refused(RANGE, (knots: tone.SceneLightKnot[]) => tone.sceneLightBy(knots, 0), [
+      [],
+      [[0, 0, 1]],
+    ]),
+    gives(
+      1,
+      () =>
+        tone.sceneLightBy(
+          [
+            [0, 0, 1],
+            [1, 2, 1],
+          ],
+          0.5,
+        ).stops,
+    ),
+  ],
+  renderedOfLight: [
+    ...refused(RANGE, tone.renderedOfLight, [...NONE, -HUGE]),
+    gives(-2, () => tone.sceneLight(tone.renderedOfLight(-2)).stops),
+  ],
+  // As the functions of the language that they stand for, which answer for every double.
+  log2: [gives(-1074, () => tone.log2(TINY)), ...like(tone.log2, Math.log2, [...NONE, 0, -1])],
+  naturalLog: [
+    gives(0, () => tone.naturalLog(1)),
+    ...like(tone.naturalLog, Math.log, [...NONE, 0, -1]),
+  ],
+  exp2: [gives(1, () => tone.exp2(0)), ...like(tone.exp2, (x) => 2 ** x, [...NONE, HUGE, -HUGE])],
+  power: [
+    gives(9, () => tone.power(3, 2)),
+    ...like(
+      (x) => tone.power(x, 0),
+      () => 1,
+      [...NONE, 0],
+    ),
+  ],
+  squared: [gives(9, () => tone.squared(-3)), ...like(tone.squared, (x) => x * x, [...NONE, HUGE])],
+  hypot: [gives(5, () => tone.hypot(3, 4)), gives(0, () => tone.hypot())],
+  cosine: [gives(1, () => tone.cosine(0)), ...like(tone.cosine, Math.cos, NONE)],
+  shownText: [
+    gives("", () => tone.shownText("")),
+    gives(219, () => tone.shownText("x".repeat(5000)).length),
+  ],
+  cutText: [gives("", () => tone.cutText("", 0)), gives("…", () => tone.cutText("grey", 0))],
   renderedUncertainty: [
     ...refused(RANGE, tone.renderedUncertainty, [...NONE, -0.1]),
     gives(tone.RENDERED_MEASURING, () => tone.renderedUncertainty(0)),

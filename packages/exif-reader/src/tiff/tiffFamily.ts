@@ -18,7 +18,7 @@ const TAG_SUB_IFDS = 0x014a;
 const TAG_LEAF_DATA = 0x8606;
 const TAG_DNG_VERSION = 0xc612;
 
-/** A filter mosaic [TIFF/EP], or a sensor's values without one [DNG]. */
+/** A filter mosaic [TIFF/EP], or a sensor's values without one (DNG's LinearRaw). */
 const PHOTOMETRIC_SENSOR: ReadonlySet<number> = new Set([32803, 34892]);
 /** Makers' own compression. */
 const COMPRESSION_PRIVATE: ReadonlySet<number> = new Set([32767, 34713, 65535]);

@@ -22,7 +22,7 @@ export async function measure({ short }) {
       measured(
         what,
         count,
-        ["grade", shoots[count], "--place", "-1", "-o", join(folder, "out"), ...args],
+        ["grade", shoots[count], "--place", "-1", "--force", "-o", join(folder, "out"), ...args],
         options,
       );
     return {

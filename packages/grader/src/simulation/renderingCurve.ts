@@ -65,7 +65,7 @@ function randomAims(random: Random): CurveAims {
 
 /**
  * Where a camera shows middle grey, stops of the picture from 18 %. Standard output sensitivity allows a third of a stop
- * [SOS], and anything within is as likely; how exactly sensor, shutter and aperture keep to their marks adds 0.12 stop.
+ * [ISO12232], and anything within is as likely; how exactly sensor, shutter and aperture keep to their marks adds 0.12 stop.
  */
 export function randomMiddleGrey(random: Random): number {
   return random.between(-1 / 3, 1 / 3) + random.normal(0.12);

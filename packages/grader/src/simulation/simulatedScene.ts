@@ -47,7 +47,7 @@ const MOST_GRADIENT_STOPS = 0.8;
 export function underUnevenLight(random: Random, scene: SimulatedScene): SimulatedScene {
   const stops = random.between(0, MOST_GRADIENT_STOPS);
   const angle = random.between(0, 2 * Math.PI);
-  const [across, down] = [stops * cosine(angle), stops * Math.sin(angle)];
+  const [across, down] = [stops * cosine(angle), stops * cosine(angle - Math.PI / 2)];
   const tones = scene.tones.map((tone, pixel) => {
     const x = ((pixel % WIDTH) + 0.5) / WIDTH - 0.5;
     const y = (Math.floor(pixel / WIDTH) + 0.5) / HEIGHT - 0.5;

@@ -7,7 +7,7 @@ const MOST_CHARACTERS = 200;
  * @example
  * ```ts
  * shownText("snwo"); // => "snwo"
- * shownText("x".repeat(5000)).length; // => 220
+ * shownText("x".repeat(5000)).length; // => 219
  * ```
  */
 export function shownText(text: string): string {

@@ -75,7 +75,7 @@ export function sceneLightBy(knots: readonly SceneLightKnot[], shown: number): S
   }
   const inside = Math.min(Math.max(at, first[0]), last[0]);
   return {
-    stops: alongKnots(knots, at, 0, 1),
+    stops: expectFinite("stops of light", alongKnots(knots, at, 0, 1)),
     // Beyond the ends nothing is known better or worse than there.
     uncertainty: alongKnots(knots, inside, 0, 2),
     bound: at > SHOULDER_STOPS ? "at least" : null,
@@ -94,7 +94,8 @@ export function sceneLightBy(knots: readonly SceneLightKnot[], shown: number): S
  * ```
  */
 export function renderedOfLight(stops: number): number {
-  return alongKnots(KNOTS, expectFinite("stops of light", stops), 1, 0);
+  const shown = alongKnots(KNOTS, expectFinite("stops of light", stops), 1, 0);
+  return expectFinite("rendered stops", shown);
 }
 
 /** One column of knots by another: straight between them, and on along the ends. */

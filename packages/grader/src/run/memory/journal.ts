@@ -128,7 +128,8 @@ type Head = z.infer<typeof headSchema>;
 /** What the journal holds when it is sound: a new one is begun, a torn last line cut off, damaged lines are taken out. */
 async function heldBy(path: string, head: Head): Promise<Held> {
   const found = await readPlaces(path, head);
-  const place = writePlace({ path, kind: "journal", option: "--resume" });
+  // A file with sound lines of this run is its journal, whatever damage did to the others.
+  const place = writePlace({ path, kind: "journal", option: "--resume", known: found !== null });
   if (found === null) await writeWhole(place, `${headLine(head)}\n`);
   if (!found?.damaged) return found ?? { places: new Map(), damaged: 0 };
   await writeWhole(place, soundLines(path, head));

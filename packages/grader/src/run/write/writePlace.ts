@@ -31,6 +31,11 @@ export interface WriteRequest {
   readonly reads?: readonly string[];
   /** Files that the run writes besides: none of them can be this one. */
   readonly writes?: readonly string[];
+  /**
+   * The caller has read what stands there and knows it as its own, damaged or not.
+   * @default false
+   */
+  readonly known?: boolean;
   /** The whole text that may stand there, for a file that is brought up to date. */
   readonly over?: string;
   /**
@@ -72,13 +77,14 @@ export function writePlace(request: WriteRequest): WritePlace {
 }
 
 function reasonToStay(path: string, request: WriteRequest): Reason | null {
-  const { kind, reads = [], writes = [], over, force = false } = request;
+  const { kind, reads = [], writes = [], over, known = false, force = false } = request;
   const there = lookAt(path);
   if (there?.isDirectory()) return { is: "a folder", forceHelps: false };
   if (there && !there.isFile()) return null;
   if (isAmong(writes, path, there)) {
     return { is: "written by another option of this run", forceHelps: false };
   }
+  if (known) return null;
   const held = there && there.size > 0n ? heldFile(path) : null;
   if (held && !held.isText) {
     return { is: `${held.what}, which is never written over`, forceHelps: false };
