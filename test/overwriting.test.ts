@@ -287,9 +287,9 @@ test("nothing in the sources writes a file but what asks for its place", async (
   }
   expect(writers.sort()).toEqual([
     // A journal reads what is there before it adds to it.
-    "grader/src/memory/journal.ts",
-    "grader/src/memory/rowCache.ts",
-    "grader/src/page/reportFile.ts",
-    "grader/src/write/writeWhole.ts",
+    "grader/src/output/page/reportFile.ts",
+    "grader/src/run/memory/journal.ts",
+    "grader/src/run/memory/rowCache.ts",
+    "grader/src/run/write/writeWhole.ts",
   ]);
 });

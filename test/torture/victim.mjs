@@ -39,13 +39,14 @@ function isFinite_(value) {
   return Object.values(value).every(isFinite_);
 }
 
-/** Reads a text as every kind of file of ours; each must take it or refuse it in one line. */
+/** Reads a text as every kind of file of ours; each must take it or refuse it in one line, and one to write instead. */
 async function readText(path) {
   for (const read of [readBriefFile, readKitFile, checkSet]) {
     try {
       await read(path);
     } catch (error) {
-      const refused = error instanceof GraderError && !error.message.includes("\n");
+      const refused =
+        error instanceof GraderError && /^[^\n]*(?:\nWrite: [^\n]*)?$/.test(error.message);
       if (!refused) return `${read.name}: ${error?.stack ?? error}`;
     }
   }

@@ -96,7 +96,8 @@ export const textFaults = [
   },
   {
     name: "YAML that blows up, as brief, set and kit",
-    promise: "taken, or refused in one line, each within 10 s and 500 MB; no prototype changed",
+    promise:
+      "taken, or refused in one line and one to write instead, each within 10 s and 500 MB; no prototype changed",
     run: async ({ folder, keep }) => {
       const { read, end, peak } = victim({
         timeLimitSeconds: 10,
