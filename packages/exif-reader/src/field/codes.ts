@@ -23,22 +23,21 @@ import { enumeration } from "./fieldRules.ts";
  * matters, with the code kept in `found`; elsewhere it is null, `not-defined`.
  */
 
+/** What the codes of MeteringMode mean; every other code is `other`. */
+export const METERING_PATTERNS: Readonly<Record<number, MeteringPattern>> = {
+  0: "unknown",
+  1: "average",
+  2: "centre-weighted",
+  3: "spot",
+  4: "multi-spot",
+  5: "multi-segment",
+  6: "partial",
+  255: "other",
+};
+
 /** MeteringMode. */
 export function meteringPattern(tags: TagSource): Field<MeteringPattern> {
-  return enumeration(
-    tags.numbers("MeteringMode"),
-    {
-      0: "unknown",
-      1: "average",
-      2: "centre-weighted",
-      3: "spot",
-      4: "multi-spot",
-      5: "multi-segment",
-      6: "partial",
-      255: "other",
-    },
-    "other",
-  );
+  return enumeration(tags.numbers("MeteringMode"), METERING_PATTERNS, "other");
 }
 
 /** ExposureProgram; 9 is no part of the standard, but cameras write it for bulb. */
