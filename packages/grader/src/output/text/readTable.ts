@@ -1,5 +1,5 @@
 import type { Exposure, ReadResult } from "../../model/result.ts";
-import { secondSentences, secondWord } from "../../model/secondWords.ts";
+import { differingSettings, secondSentences, secondWord } from "../../model/secondWords.ts";
 import { messageText, safeText, settingsText, stopsText } from "../../model/words.ts";
 import { markdownHead, markdownLine } from "./markdownTable.ts";
 import { type RowWriter, writtenAtEnd } from "./rowWriter.ts";
@@ -99,23 +99,25 @@ function tableOf(rows: readonly ReadRow[], style: TableStyle & ReadTableOptions)
   return `${sections.filter((section) => section !== "").join("\n\n")}\n`;
 }
 
-const NOTHING_READ = { frames: 0, bare: 0, failed: 0 };
+const NOTHING_READ = { frames: 0, bare: 0, failed: 0, differing: 0 };
 
 function countedRead(
-  { frames, bare, failed }: typeof NOTHING_READ,
-  { exposure, givenExposure, failure }: ReadRow,
+  { frames, bare, failed, differing }: typeof NOTHING_READ,
+  { exposure, givenExposure, failure, secondReading }: ReadRow,
 ): typeof NOTHING_READ {
   return {
     frames: frames + 1,
     bare: bare + (exposure && givenExposure === null ? 1 : 0),
     failed: failed + (failure ? 1 : 0),
+    differing: differing + (secondReading && differingSettings(secondReading).length > 0 ? 1 : 0),
   };
 }
 
-function summaryText({ frames, bare, failed }: typeof NOTHING_READ): string {
+function summaryText({ frames, bare, failed, differing }: typeof NOTHING_READ): string {
   const parts = [
     bare > 0 ? `${bare} without full settings` : null,
     failed > 0 ? `${failed} not read` : null,
+    differing > 0 ? `exifr differs in ${differing}` : null,
   ].filter((part) => part !== null);
   const counted = `${frames} ${frames === 1 ? "frame" : "frames"}`;
   return parts.length > 0 ? `${counted}: ${parts.join(", ")}` : counted;
