@@ -1,5 +1,5 @@
 /**
- * One exposure record from a photograph's metadata; knows no pixels.
+ * Reads one exposure record from a photograph's metadata, without decoding pixels.
  *
  * @packageDocumentation
  */

@@ -6,12 +6,12 @@ import type { SecondAnswers, SecondReading } from "./secondReading.ts";
 export type ComparedSetting = keyof SecondAnswers;
 
 /**
- * How two readings of one setting stand to each other: `agrees` and `differs` where both have a value, `only-first` and
- * `only-second` where one has, `neither` where none has.
+ * How two readings of one setting compare: `agrees` and `differs` where both have a value, `only-first` and `only-second`
+ * where one has, `neither` where none has.
  */
 export type Agreement = "agrees" | "differs" | "only-first" | "only-second" | "neither";
 
-/** Why the record says something else than the second reader. */
+/** Why the record differs from the second reading. */
 export interface Disagreement {
   /** Stable code; branch on this, never on the message. */
   readonly code: DisagreementCode;
@@ -35,13 +35,13 @@ export type DisagreementCode =
 export interface ComparedField<T> {
   /** What the second reader says; null where it says nothing. */
   readonly value: T | null;
-  /** Whether that is what the record says. */
+  /** How that compares with the record. */
   readonly agreement: Agreement;
   /** Why not; null where the two agree or neither has a value. */
   readonly why: Disagreement | null;
 }
 
-/** A record held against a second reading. The record stands, whatever the second reader says. */
+/** A record compared with a second reading, which never changes the record. */
 export interface ReadingComparison {
   /** Who read the file a second time. */
   readonly reader: SecondReading["reader"];
@@ -102,7 +102,7 @@ function same(first: string | number, second: string | number): boolean {
   return Math.abs(first - second) <= SAME * Math.abs(first);
 }
 
-/** What sets our value apart, judged by the tag that it came from; null where that does not tell. */
+/** Why our value differs, judged by the tag that it came from; null where that gives no reason. */
 function knownReason(first: Field<unknown>): Disagreement | null {
   if ("reason" in first) {
     if (first.reason === "absent") return null;

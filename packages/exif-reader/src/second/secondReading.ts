@@ -27,8 +27,8 @@ export interface SecondReading {
 }
 
 /**
- * No translation and no clean-up, so that numbers stay as recorded. The Exif block alone: the other reader finds XMP by
- * regular expressions, whose time on a hostile file nothing bounds.
+ * No translation and no clean-up, so that numbers stay as recorded. The Exif block alone: exifr finds XMP by
+ * regular expressions, which a hostile file can keep busy for ever.
  */
 const PLAIN = {
   translateKeys: false,
@@ -48,14 +48,14 @@ const PLAIN = {
   jfif: false,
 };
 
-/** Raw files of large cameras fit; of a longer file its beginning is read. */
+/** Larger than the raw files of most cameras; of a longer file, only the beginning is read. */
 const MOST_BYTES = 128 * 2 ** 20;
 
 /**
  * Reads the five main settings once more, with exifr, which shares no code with this package.
  *
  * exifr is loaded by the first call, and reads Exif alone: no XMP, no sidecar. A file that it cannot read has no answers.
- * {@link compareReadings} holds them against a record. Nothing is fetched from a network.
+ * {@link compareReadings} compares them with a record. Nothing is fetched from a network.
  *
  * @param source - a path, a `file:` URL, or the bytes of the file
  * @throws {@link ExifError} where the file cannot be opened, as {@link readExposure} does
@@ -81,7 +81,7 @@ async function answersOf(bytes: Uint8Array): Promise<SecondAnswers | null> {
   try {
     blocks = await exifr.parse(bytes, PLAIN);
   } catch {
-    return null; // an unknown format, or a damaged one: exifr has no codes to tell them apart
+    return null; // an unknown format or a damaged file: exifr has no codes to distinguish them
   }
   const code = numberOf(blocks, "MeteringMode");
   return {

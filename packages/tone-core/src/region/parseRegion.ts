@@ -165,7 +165,7 @@ interface Extent {
   readonly bottom: number;
 }
 
-/** The extent that a region certainly has; a circle's vertical reach depends on the picture's shape, so its centre stands for it. */
+/** The extent that a region certainly has; a circle's vertical reach depends on the picture's shape, so only its centre is checked. */
 function bounds(region: Region): Extent {
   switch (region.shape) {
     case "whole":
