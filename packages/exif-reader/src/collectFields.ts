@@ -32,7 +32,7 @@ import { make, model, software } from "./field/texts.ts";
 import { REASONS } from "./fieldAbsence.ts";
 import type { TagSource } from "./tag/tagSource.ts";
 
-/** Fills every field from the first source that has a usable value for it. */
+/** Every field, from the first source that has a usable value for it. */
 export function collectFields(sources: readonly TagSource[]): {
   fields: ExposureFields;
   notes: ExifNote[];
@@ -47,7 +47,7 @@ export function collectFields(sources: readonly TagSource[]): {
         continue;
       }
       if (refused !== null) {
-        const message = `${name} is taken from ${field.from}, since another value cannot be used. ${REASONS[refused.reason]}`;
+        const message = `${name} is taken from ${field.from}, because the first value found is unusable. ${REASONS[refused.reason]}`;
         notes.push({ code: "value-from-xmp-instead", message });
       }
       return field;

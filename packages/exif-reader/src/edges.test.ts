@@ -71,6 +71,16 @@ function refused(
 }
 
 const JPEG = jpegFixture();
+
+/** What a second reader says of a picture without settings, and of what it cannot read. */
+const NO_SETTING = {
+  aperture: null,
+  shutter: null,
+  iso: null,
+  compensation: null,
+  meteringPattern: null,
+};
+const UNANSWERED = { reader: "exifr", answers: null } as const;
 const LONG_NAME = `${"n".repeat(250)}.jpg`;
 
 const EDGES: Readonly<Record<string, readonly Edge[]>> = {
@@ -115,6 +125,38 @@ const EDGES: Readonly<Record<string, readonly Edge[]>> = {
       "a URL",
       async () => (await exif.readExposure(pathToFileURL(inside("leaf.jpg")))).format,
       { value: "jpeg" },
+    ],
+  ],
+  secondReading: [
+    ...refused(exif.secondReading, WRONG_SOURCES),
+    ["no bytes", () => exif.secondReading(new Uint8Array()), EMPTY],
+    ["a path of nothing", () => exif.secondReading(inside("none.jpg")), MISSING],
+    ["a path that looks like an address", () => exif.secondReading("http://x.test/a"), MISSING],
+    ["a path that looks like data", () => exif.secondReading("data:image/jpeg;base64,"), MISSING],
+    ["a folder", () => exif.secondReading(inside("folder.jpg")), "EXIF_IS_A_FOLDER"],
+    ["a URL of the web", () => exif.secondReading(new URL("https://x.test/a.jpg")), UNREADABLE],
+    ["text", () => exif.secondReading(inside("text.jpg")), { value: UNANSWERED }],
+    [
+      "bytes of another realm",
+      async () => exif.secondReading(runInNewContext(`Uint8Array.of(${[...JPEG]})`)),
+      { value: { reader: "exifr", answers: NO_SETTING } },
+    ],
+  ],
+  compareReadings: [
+    [
+      "no answers",
+      async () => exif.compareReadings(await exif.readExposure(JPEG), UNANSWERED),
+      { value: { reader: "exifr", fields: null } },
+    ],
+    [
+      "a setting of 0 against none",
+      async () => {
+        const answers = { ...NO_SETTING, compensation: 0 };
+        const record = await exif.readExposure(JPEG);
+        return exif.compareReadings(record, { reader: "exifr", answers }).fields?.compensation
+          .agreement;
+      },
+      { value: "only-second" },
     ],
   ],
   sniffFormat: [
@@ -223,6 +265,7 @@ test("bytes that begin like a picture and go on anyhow give a record or a refusa
   await fc.assert(
     fc.asyncProperty(fc.constantFrom(...BEGINNINGS), tail, async (head, rest) => {
       const bytes = Uint8Array.from([...head, ...rest]);
+      if (bytes.length > 0) expect((await exif.secondReading(bytes)).reader).toBe("exifr");
       const result: unknown = await exif.readExposure(bytes).catch((error: unknown) => error);
       if (!(result instanceof Error)) return;
       expect(result).toBeInstanceOf(exif.ExifError);

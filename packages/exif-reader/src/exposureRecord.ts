@@ -1,7 +1,7 @@
 import type { FieldAbsence } from "./fieldAbsence.ts";
 import type { PictureFormat } from "./pictureFormat.ts";
 
-/** A fact with its origin. */
+/** A fact and its origin. */
 export interface KnownField<T> {
   /** The fact itself. */
   readonly value: T;
@@ -11,7 +11,7 @@ export interface KnownField<T> {
   readonly found?: string;
 }
 
-/** A missing fact with its reason. */
+/** A missing fact and the reason. */
 export interface MissingField {
   /** Always null. */
   readonly value: null;
@@ -126,13 +126,13 @@ export interface SubjectLocation {
 
 /** The main subject as a point. */
 export interface SubjectPoint extends SubjectLocation {
-  /** Tells the shapes apart. */
+  /** Which shape it is. */
   readonly shape: "point";
 }
 
 /** The main subject as a circle about its centre. */
 export interface SubjectCircle extends SubjectLocation {
-  /** Tells the shapes apart. */
+  /** Which shape it is. */
   readonly shape: "circle";
   /** Diameter in pixels. */
   readonly diameter: number;
@@ -140,7 +140,7 @@ export interface SubjectCircle extends SubjectLocation {
 
 /** The main subject as a rectangle about its centre. */
 export interface SubjectRectangle extends SubjectLocation {
-  /** Tells the shapes apart. */
+  /** Which shape it is. */
   readonly shape: "rectangle";
   /** Full width in pixels. */
   readonly width: number;
@@ -153,13 +153,13 @@ export type SubjectArea = SubjectPoint | SubjectCircle | SubjectRectangle;
 
 /** A place in a picture: fractions of its width and height, or pixels, from its top left corner. */
 export interface RegionPoint {
-  /** Rightwards. */
+  /** From the left. */
   readonly x: number;
-  /** Downwards. */
+  /** From the top. */
   readonly y: number;
 }
 
-/** A region's outline, all standards brought to one form. */
+/** A region's outline, in one form for all standards. */
 export type RegionBoundary =
   /** `x` and `y` are the top left corner. */
   | (RegionPoint & {
@@ -187,7 +187,7 @@ export type RegionBoundary =
       /** Which kind of boundary it is. */
       readonly shape: "point";
     })
-  /** Recorded, but not as its standard allows. */
+  /** Recorded in a way that its standard does not allow. */
   | {
       /** Which kind of boundary it is. */
       readonly shape: "unusable";
@@ -197,7 +197,7 @@ export type RegionBoundary =
 
 /** A region that somebody marked in the stored picture, before Orientation is applied. Regions of people are not read. */
 export interface ImageRegion {
-  /** Whose form it is in: the IPTC's, or the Metadata Working Group's. */
+  /** Which standard it follows: the IPTC's, or the Metadata Working Group's. */
   readonly standard: "iptc" | "mwg";
   /** Its name, else its identifier; null where it has none, or one that may be a person's. */
   readonly name: string | null;
@@ -216,7 +216,7 @@ export interface ImageRegion {
   readonly boundary: RegionBoundary;
 }
 
-/** The facts of an exposure, each with its origin or the reason it is missing. */
+/** The facts of an exposure, each with its origin or the reason why it is missing. */
 export interface ExposureFields {
   /** f-number N, in 0.3..512. */
   readonly aperture: Field<number>;
@@ -224,11 +224,11 @@ export interface ExposureFields {
   readonly shutter: Field<number>;
   /** ISO sensitivity, in 0.1..1e8. */
   readonly iso: Field<number>;
-  /** Compensation the camera was told to add, in stops, in -15..15; + is brighter. */
+  /** Exposure compensation set on the camera, in stops, in -15..15; + is brighter. */
   readonly compensation: Field<number>;
   /** Exposure programme. */
   readonly programme: Field<ExposureProgramme>;
-  /** Who set the exposure; in an automatic mode compensation has its effect. */
+  /** Who set the exposure; compensation takes effect in automatic modes. */
   readonly mode: Field<ExposureMode>;
   /** The pattern does not say where in the frame a spot was. */
   readonly meteringPattern: Field<MeteringPattern>;
@@ -244,11 +244,11 @@ export interface ExposureFields {
   readonly focalLength: Field<number>;
   /** Focal length that gives the same angle of view on 35 mm film, in millimetres. */
   readonly focalLength35mm: Field<number>;
-  /** Exif orientation 1..8. Where the note `container-rotates` stands, the container's own transform rules. */
+  /** Exif orientation 1..8. With the note `container-rotates`, the container's own transform takes precedence. */
   readonly orientation: Field<number>;
   /** Colour space that the metadata names. */
   readonly colourSpace: Field<ColourSpace>;
-  /** Contrast processing: other than `normal`, tones are indicative only. */
+  /** Contrast processing; unless it is `normal`, tones are indicative only. */
   readonly contrast: Field<Contrast>;
   /** Saturation chosen in the camera: part of its style. */
   readonly saturation: Field<Saturation>;
@@ -256,9 +256,9 @@ export interface ExposureFields {
   readonly sharpness: Field<Sharpness>;
   /** The kind of scene that the camera rendered for: part of its style. */
   readonly sceneType: Field<SceneType>;
-  /** Special processing: other than `normal`, settings do not predict tones. */
+  /** Special processing; unless it is `normal`, settings do not predict tones. */
   readonly customRendered: Field<CustomRendered>;
-  /** Whether several captures were merged: where they were, there is no single exposure. */
+  /** Whether several captures were merged, in which case there is no single exposure. */
   readonly composite: Field<CompositeImage>;
   /** Which of the ISO 12232 speeds the sensitivity is. */
   readonly sensitivityType: Field<SensitivityType>;
@@ -282,11 +282,11 @@ export interface ExposureFields {
   readonly locationPresent: Field<boolean>;
   /** The keywords that begin with `tonefall:`, as written; no other keyword is ever returned. */
   readonly keywords: Field<readonly string[]>;
-  /** Regions marked in the picture, those of people left out. */
+  /** Regions marked in the picture, except those of people. */
   readonly regions: Field<readonly ImageRegion[]>;
 }
 
-/** Something a reader of the record should know; the record stands. */
+/** Something worth knowing about a record, which remains valid. */
 export interface ExifNote {
   /** Stable code; branch on this, never on the message. */
   readonly code: ExifNoteCode;
@@ -309,8 +309,8 @@ export type ExifNoteCode =
 
 /** What one file says about its exposure. */
 export interface ExposureRecord extends ExposureFields {
-  /** Told by content, never by the file's name. */
+  /** Judged by content, never by the file's name. */
   readonly format: PictureFormat;
-  /** What else to know; empty for most files. */
+  /** Anything else worth knowing; empty for most files. */
   readonly notes: readonly ExifNote[];
 }

@@ -1,5 +1,5 @@
 /**
- * One exposure record from a photograph's metadata; knows no pixels.
+ * Reads one exposure record from a photograph's metadata, without decoding pixels.
  *
  * @packageDocumentation
  */
@@ -39,5 +39,16 @@ export { type FieldAbsence, REASONS } from "./fieldAbsence.ts";
 export { PICTURE_EXTENSIONS, type PictureFormat, RAW_EXTENSIONS } from "./pictureFormat.ts";
 // Reading
 export { type ReadExposureOptions, readExposure } from "./readExposure.ts";
+// A second opinion
+export {
+  type Agreement,
+  type ComparedField,
+  type ComparedSetting,
+  compareReadings,
+  type Disagreement,
+  type DisagreementCode,
+  type ReadingComparison,
+} from "./second/compareReadings.ts";
+export { type SecondAnswers, type SecondReading, secondReading } from "./second/secondReading.ts";
 export { sniffFormat } from "./sniffFormat.ts";
 export { sidecarPath } from "./xmp/sidecarPath.ts";

@@ -1,6 +1,6 @@
 /**
- * File formats told apart by content. `raw` is a TIFF that holds a sensor's own values, of a kind that has no name here. The
- * last row is recognised, but its metadata is not read.
+ * File formats, recognised by content. `raw` is any other TIFF that holds sensor values. Formats of the last row are
+ * recognised, but their metadata is not read.
  */
 export type PictureFormat =
   | ("jpeg" | "tiff" | "png" | "webp" | "avif" | "heic")
@@ -16,7 +16,7 @@ export const RAW_EXTENSIONS: ReadonlySet<string> = new Set([
   ...[".erf", ".srw", ".kdc", ".dcr", ".raw"],
 ]);
 
-/** File name extensions of pictures, in lower case with their dot: what is taken from a folder. */
+/** File name extensions of pictures, in lower case with their dot: the files that a folder is searched for. */
 export const PICTURE_EXTENSIONS: ReadonlySet<string> = new Set([
   ...[".jpg", ".jpeg", ".jpe", ".jfif", ".mpo", ".tif", ".tiff", ".png", ".webp"],
   ...[".avif", ".heic", ".heif", ".hif"],

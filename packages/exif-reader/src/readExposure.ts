@@ -79,7 +79,7 @@ async function readRecord(
   return { format, ...fields, notes: [...read, ...notes, ...noMetadata(fields, read)] };
 }
 
-/** A TIFF with a sensor's values in it, or named like a raw file, is none to be shown: what it shows first is a preview. */
+/** The format. A TIFF that holds sensor values, or is named like a raw file, is `raw`: its first picture is a preview. */
 async function formatOf(bytes: ByteSource, path: string | null): Promise<PictureFormat | null> {
   const format = sniffFormat(await bytes.read(0, SNIFFED_BYTES));
   if (format !== "tiff") return format;

@@ -6,11 +6,11 @@ import { tiffHeader } from "./tiff/ifd.ts";
 import { tiffFamily } from "./tiff/tiffFamily.ts";
 
 /**
- * Tells a file's format by its content; its name plays no part.
+ * The format of a file, judged by its content alone.
  *
- * @param bytes - the start of the file. 12 bytes tell the containers apart; kinds of raw that are
- * TIFF inside need their first directory, which lies in the first 64 KiB of camera files
- * @returns the format, or null for what is neither a picture nor XMP, no bytes among it
+ * @param bytes - the start of the file. 12 bytes identify the container; raw files that are TIFF inside need their first
+ *   directory too, which camera files have in their first 64 KiB
+ * @returns the format, or null where it is neither a picture nor XMP, or there are no bytes
  * @throws {@link ExifError} `EXIF_CANNOT_READ` for anything but a Uint8Array
  *
  * @example
@@ -19,7 +19,7 @@ import { tiffFamily } from "./tiff/tiffFamily.ts";
  */
 export function sniffFormat(bytes: Uint8Array): PictureFormat | null {
   expectBytes(bytes);
-  // Bytes that were given away to another thread have no length either, and cannot be looked at.
+  // Bytes that were transferred to another thread have no length either, and cannot be read.
   if (bytes.length === 0) return null;
   const signature = SIGNATURES.find(({ at, text }) => startsWith(bytes, text, at));
   if (signature !== undefined) return signature.format;
@@ -47,7 +47,7 @@ const SIGNATURES: readonly { format: PictureFormat; text: string; at: number }[]
   { format: "jp2", text: "\xff\x4f\xff\x51", at: 0 },
 ];
 
-/** Bytes from the start of a file to the mark of its Phase One block, at most. */
+/** The furthest that the mark of a Phase One block is from the start of its file, bytes. */
 const MOST_BEFORE_MARK = 32;
 
 /** `Raw` behind the byte order, four times, in either order: as a block of a TIFF, or from the start. */
@@ -63,7 +63,7 @@ const BRANDS: Readonly<Record<string, PictureFormat>> = {
   ...{ mif1: "heic", mif2: "heic", msf1: "heic" },
 };
 
-/** The general brands `mif1` and `msf1` stand before specific ones, so all are looked at. */
+/** The general brands `mif1` and `msf1` come before specific ones, so all are checked. */
 function isobmffFormat(bytes: Uint8Array): PictureFormat | null {
   const boxBytes = ((bytes[2] ?? 0) << 8) | (bytes[3] ?? 0);
   const end = Math.min(boxBytes, bytes.length, 256);

@@ -11,6 +11,7 @@ export type {
   Field,
   FieldAbsence,
   MeteringPattern,
+  ReadingComparison,
   SubjectArea,
 } from "@tonefall/exif-reader";
 export type { Bound, Region, Verdict } from "@tonefall/tone-core";
@@ -114,7 +115,7 @@ export {
   meterFrames,
 } from "./run/meterFrame.ts";
 export { pairOf, type ShotRow, withPairs } from "./run/pairShots.ts";
-export { readFrame } from "./run/readFile.ts";
+export { type ReadOptions, readFrame } from "./run/readFile.ts";
 export { readRows } from "./run/readRows.ts";
 export type { SeenFrame } from "./run/seenFrame.ts";
 export type { WrittenKind } from "./run/write/heldText.ts";

@@ -7,7 +7,7 @@ export type ToneErrorCode =
   | "TONE_BAD_REGION"
   | "TONE_BAD_STOPS";
 
-/** A tone computation was asked for something it cannot answer. */
+/** Thrown where a tone computation has no answer for its input. */
 export class ToneError extends Error {
   /** Always `"ToneError"`, so that a log names the class even when it is minified. */
   override readonly name: string = "ToneError";

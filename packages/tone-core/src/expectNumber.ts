@@ -45,7 +45,7 @@ export function expectWhole(name: string, value: number, least: number, most: nu
 /** What rounding may carry a value past the ends of [0, 1] before it counts as outside. */
 const UNIT_SLACK = 1e-9;
 
-/** The value clipped to [0, 1], or a {@link ToneError} `TONE_OUT_OF_RANGE` when it lies outside by more than rounding. */
+/** The value clipped to [0, 1], or a {@link ToneError} `TONE_OUT_OF_RANGE` when it is outside by more than rounding. */
 export function expectUnit(name: string, value: number): number {
   const inside = value >= -UNIT_SLACK && value <= 1 + UNIT_SLACK;
   return Math.min(1, Math.max(0, expectNumber(name, value, "a number from 0 to 1", inside)));

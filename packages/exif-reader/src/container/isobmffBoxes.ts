@@ -1,7 +1,7 @@
 import type { ByteSource } from "../source/byteSource.ts";
 import { latin1, viewOf } from "../source/bytes.ts";
 
-/** A box of an ISO base media file: its payload lies at `[start, end)`. */
+/** A box of an ISO base media file: its payload is at `[start, end)`. */
 export interface Box {
   readonly type: string;
   readonly start: number;

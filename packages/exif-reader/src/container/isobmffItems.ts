@@ -1,7 +1,7 @@
 import { latin1, startsWith, viewOf } from "../source/bytes.ts";
 import { type Box, boxesIn } from "./isobmffBoxes.ts";
 
-/** Where a part of an item lies: in the file, or in the `idat` box of the `meta` box. */
+/** Where a part of an item is: in the file, or in the `idat` box of the `meta` box. */
 export interface ItemExtent {
   readonly within: "file" | "idat";
   readonly offset: number;

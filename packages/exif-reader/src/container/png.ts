@@ -55,7 +55,7 @@ export async function pngBlocks(file: ByteSource): Promise<MetadataBlocks> {
 const NO_CHECKSUM = 0;
 
 /**
- * A chunk's data, held against its checksum; a file that ends before the checksum gives what it has.
+ * A chunk's data, checked against its checksum; of a file that ends before the checksum, whatever there is.
  *
  * @see [PNG] third edition, 5.5 (CRC algorithm) and 13.1 (a damaged ancillary chunk may be ignored)
  */

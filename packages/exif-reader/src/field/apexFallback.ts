@@ -2,14 +2,14 @@ import type { Field } from "../exposureRecord.ts";
 import type { Fraction, Recorded } from "../tag/tagSource.ts";
 import { fieldOf, firstUsable, type Limits, quantity } from "./fieldRules.ts";
 
-/** APEX values that a SRATIONAL of sense can hold; the limits of the quantity itself come after. */
+/** Plausible APEX values; the limits of the quantity itself are applied afterwards. */
 const APEX: Limits = { least: -99.99, most: 99.99 };
 
 /**
- * A quantity as recorded or, where that cannot be used, from its APEX value.
+ * A quantity as recorded or, where that is unusable, computed from its APEX value.
  *
- * An APEX value of 0 (f/1, one second) beside an unusable quantity is the same blank written
- * twice, so it counts only where the quantity's own tag is absent.
+ * An APEX value of 0 (f/1, one second) beside an unusable quantity is most likely a second blank, so it counts only where
+ * the quantity's own tag is absent.
  */
 export function apexFallback(
   recorded: Field<number>,

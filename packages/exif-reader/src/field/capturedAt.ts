@@ -5,7 +5,7 @@ import { fieldOf, firstUsable } from "./fieldRules.ts";
 
 /**
  * Local time of capture in ISO 8601 form, with the fraction and the offset that the file has:
- * DateTimeOriginal, else DateTimeDigitized. DateTime is the time of the last change and not used.
+ * DateTimeOriginal, else DateTimeDigitized. DateTime is ignored: it is when the file was last changed.
  *
  * @see [EXIF, DateTimeOriginal, SubSecTimeOriginal, OffsetTimeOriginal]
  */
@@ -42,7 +42,7 @@ function textOf(tags: TagSource, tag: TextTag): string {
   return recorded && "value" in recorded ? recorded.value : "";
 }
 
-/** Whether the calendar has that day. */
+/** Whether the day exists in the calendar. */
 function isDate(year: number, month: number, day: number): boolean {
   const date = new Date(Date.UTC(year, month - 1, day));
   return date.getUTCMonth() === month - 1 && date.getUTCDate() === day;

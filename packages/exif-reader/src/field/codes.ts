@@ -18,30 +18,29 @@ import type { TagSource } from "../tag/tagSource.ts";
 import { enumeration } from "./fieldRules.ts";
 
 /*
- * Fields that are a code with a published meaning [EXIF]. A code of no
- * published meaning is `other` where the standard has that notion or where "not normal" is what
- * matters, with the code kept in `found`; elsewhere it is null, `not-defined`.
+ * Fields that are a code with a published meaning [EXIF]. A code without one becomes `other`, with the code in `found`,
+ * where the standard has such a value or where it only matters that the setting is not normal. Elsewhere the field is null,
+ * `not-defined`.
  */
+
+/** What the codes of MeteringMode mean; every other code is `other`. */
+export const METERING_PATTERNS: Readonly<Record<number, MeteringPattern>> = {
+  0: "unknown",
+  1: "average",
+  2: "centre-weighted",
+  3: "spot",
+  4: "multi-spot",
+  5: "multi-segment",
+  6: "partial",
+  255: "other",
+};
 
 /** MeteringMode. */
 export function meteringPattern(tags: TagSource): Field<MeteringPattern> {
-  return enumeration(
-    tags.numbers("MeteringMode"),
-    {
-      0: "unknown",
-      1: "average",
-      2: "centre-weighted",
-      3: "spot",
-      4: "multi-spot",
-      5: "multi-segment",
-      6: "partial",
-      255: "other",
-    },
-    "other",
-  );
+  return enumeration(tags.numbers("MeteringMode"), METERING_PATTERNS, "other");
 }
 
-/** ExposureProgram; 9 is no part of the standard, but cameras write it for bulb. */
+/** ExposureProgram; 9 is not in the standard, but cameras write it for bulb. */
 export function programme(tags: TagSource): Field<ExposureProgramme> {
   return enumeration(tags.numbers("ExposureProgram"), {
     0: "not-defined",
@@ -62,7 +61,7 @@ export function mode(tags: TagSource): Field<ExposureMode> {
   return enumeration(tags.numbers("ExposureMode"), { 0: "auto", 1: "manual", 2: "auto-bracket" });
 }
 
-/** ColorSpace; 2 is no part of the standard, but editors and cameras write it for Adobe RGB. */
+/** ColorSpace; 2 is not in the standard, but editors and cameras write it for Adobe RGB. */
 export function colourSpace(tags: TagSource): Field<ColourSpace> {
   return enumeration(
     tags.numbers("ColorSpace"),

@@ -2,7 +2,7 @@ import type { Field, MissingField } from "../exposureRecord.ts";
 import type { FieldAbsence } from "../fieldAbsence.ts";
 import { type Fraction, fractionText, type Recorded } from "../tag/tagSource.ts";
 
-/** The least and the most that a value can sensibly be; judgement of our own, far outside what cameras do. */
+/** The smallest and largest plausible value. Our judgement, far outside what cameras do. */
 export interface Limits {
   readonly least: number;
   readonly most: number;
@@ -11,8 +11,8 @@ export interface Limits {
 type Numbers = Recorded<readonly Fraction[]> | undefined;
 
 /**
- * A quantity by the limits of its kind: a fraction over 0, a zero or a negative value where the
- * limits are positive, and what lies outside them become null with their own reason.
+ * A quantity within the limits of its kind. A fraction over 0, a zero or negative value where only positive ones make
+ * sense, and a value outside the limits each become null with a reason of their own.
  */
 export function quantity(recorded: Numbers, { least, most }: Limits): Field<number> {
   return fieldOf(recorded, ([first]) => {
@@ -31,8 +31,8 @@ export function quantity(recorded: Numbers, { least, most }: Limits): Field<numb
  * A code's meaning.
  *
  * @param meanings - by code, as published
- * @param unlisted - the value for every other code, which then stays visible in `found`; without
- * it such a code is null, `not-defined`
+ * @param unlisted - the value for every other code, which `found` then keeps; without it such a code gives null,
+ *   `not-defined`
  */
 export function enumeration<T extends string>(
   recorded: Numbers,
@@ -48,20 +48,20 @@ export function enumeration<T extends string>(
   });
 }
 
-/** A whole number in limits. */
+/** A whole number within limits. */
 export function wholeNumber(recorded: Numbers, limits: Limits): Field<number> {
   const field = quantity(recorded, limits);
   if (field.value === null || Number.isInteger(field.value)) return field;
   return { value: null, reason: "wrong-type", found: `${field.value}` };
 }
 
-/** The first field that has a value; else the first that says more than `absent`. */
+/** The first field that has a value, or else the first whose reason is not just `absent`. */
 export function firstUsable<T>(...fields: readonly Field<T>[]): Field<T> {
   const known = fields.find((field) => !("reason" in field));
   return known ?? fields.find((field) => "reason" in field && field.reason !== "absent") ?? ABSENT;
 }
 
-/** The same field with its value put into another form. */
+/** The same field with its value converted. */
 export function converted<A, B>(field: Field<A>, convert: (value: A) => B): Field<B> {
   return "reason" in field ? field : { ...field, value: convert(field.value) };
 }
@@ -69,7 +69,7 @@ export function converted<A, B>(field: Field<A>, convert: (value: A) => B): Fiel
 /** A field that the file does not record. */
 export const ABSENT: MissingField = { value: null, reason: "absent" };
 
-/** Turns what was recorded into a field by a rule that gives a value or the reason there is none. */
+/** Turns a recorded value into a field, by a rule that gives a value or the reason why there is none. */
 export function fieldOf<V, T>(
   recorded: Recorded<V> | undefined,
   rule: (value: V) => { value: T; found?: string } | FieldAbsence,

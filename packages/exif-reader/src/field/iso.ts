@@ -8,7 +8,7 @@ const ISO: Limits = { least: 0.1, most: 1e8 };
 /** The most that the SHORT PhotographicSensitivity can hold; it then means "65535 or higher". */
 const SATURATED = 65535;
 
-/** SensitivityType to the LONG tags that hold the same speed, in the order it names them. */
+/** The LONG tags that hold the same speed, by SensitivityType and in the order in which it names them. */
 const LONG_TAGS: Readonly<Record<number, readonly NumberTag[]>> = {
   1: ["StandardOutputSensitivity"],
   2: ["RecommendedExposureIndex"],
@@ -20,8 +20,8 @@ const LONG_TAGS: Readonly<Record<number, readonly NumberTag[]>> = {
 };
 
 /**
- * The ISO sensitivity: PhotographicSensitivity (ISOSpeedRatings of older files) or, where that is
- * saturated, 0 or absent, the LONG tag that SensitivityType names; ISOSpeed where it names none.
+ * The ISO sensitivity: PhotographicSensitivity (ISOSpeedRatings in older files). Where that is saturated, 0 or absent, the
+ * LONG tag that SensitivityType names counts, or ISOSpeed where it names none.
  *
  * @see [EXIF, PhotographicSensitivity, SensitivityType]
  */

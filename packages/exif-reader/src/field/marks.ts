@@ -2,7 +2,7 @@ import type { Field, ImageRegion } from "../exposureRecord.ts";
 import type { TagSource } from "../tag/tagSource.ts";
 import { fieldOf } from "./fieldRules.ts";
 
-/** The keywords of our own form. */
+/** The keywords that begin with `tonefall:`. */
 export function keywords(tags: TagSource): Field<readonly string[]> {
   return fieldOf(tags.keywords(), (value) => ({ value }));
 }

@@ -1,9 +1,9 @@
-/** Terms of the series that reach a double's last digit for up to half an octave. */
+/** Terms of the series that give every digit of a double for up to half an octave. */
 const TERMS = 18;
 
 /**
- * 2 to a power, for what APEX values say. The engine's own `**` may differ in its last digits from engine to engine; sums,
- * products and quotients may not.
+ * 2 to a power, for APEX values. The last digits of `**` may differ between JavaScript engines; those of sums, products and
+ * quotients may not.
  *
  * @param exponent - within 1000 octaves; beyond, 0 or infinity
  */

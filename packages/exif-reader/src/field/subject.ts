@@ -2,7 +2,7 @@ import type { Field, SubjectArea, SubjectLocation } from "../exposureRecord.ts";
 import type { Fraction, TagSource } from "../tag/tagSource.ts";
 import { fieldOf } from "./fieldRules.ts";
 
-/** SHORTs as the standard has them; a LONG in an XMP file may name a wider picture. */
+/** The standard writes SHORTs, but an XMP file may name a wider picture. */
 const MOST_PIXELS = 2 ** 20;
 
 /**

@@ -6,15 +6,15 @@ import { decodeText } from "../text/decodeText.ts";
 const DATA_SET_MARK = 0x1c;
 const APPLICATION_RECORD = 2;
 const KEYWORDS = 25;
-/** The most bytes that the standard lets a keyword have. */
+/** The longest keyword that the standard allows, in bytes. */
 const LONGEST_KEYWORD_BYTES = 64;
 const FROM = "IPTC Keywords";
 
 /**
- * The facts in IPTC records of the older form: keywords alone.
+ * The facts in IPTC records of the older form, which are keywords alone.
  *
- * A keyword that is as long as the standard allows may have been cut off, and a cut-off region is
- * another region: it is refused.
+ * A keyword as long as the standard allows may have been cut short, and a region cut short is another region, so such a
+ * keyword is refused.
  *
  * @see [IIM, data set 2:25]
  */

@@ -17,7 +17,7 @@ export function memorySource(bytes: Uint8Array): ByteSource {
   };
 }
 
-/** A part of another source; what is claimed beyond its end does not exist. */
+/** A part of another source, cut where that source ends. */
 export function sliceSource(source: ByteSource, offset: number, length: number): ByteSource {
   const start = Math.min(Math.max(offset, 0), source.size);
   const size = Math.min(Math.max(length, 0), source.size - start);

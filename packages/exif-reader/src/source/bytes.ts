@@ -1,4 +1,4 @@
-/** Whether the bytes at `at` spell an ASCII text. */
+/** Whether the bytes from `at` on spell an ASCII text. */
 export function startsWith(bytes: Uint8Array, text: string, at = 0): boolean {
   for (let index = 0; index < text.length; index++) {
     if (bytes[at + index] !== text.charCodeAt(index)) return false;
@@ -6,7 +6,7 @@ export function startsWith(bytes: Uint8Array, text: string, at = 0): boolean {
   return true;
 }
 
-/** Bytes as the characters of the same number, for names and signatures. */
+/** Bytes read as Latin-1, for names and signatures. */
 export function latin1(bytes: Uint8Array, from = 0, to: number = bytes.length): string {
   return String.fromCharCode(...bytes.subarray(from, to));
 }

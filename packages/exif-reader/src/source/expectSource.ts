@@ -2,7 +2,7 @@ import { types } from "node:util";
 import { ExifError } from "../errors.ts";
 
 /**
- * Refuses what is not bytes; a caller in plain JavaScript may hand in anything.
+ * Refuses anything but bytes; a caller in plain JavaScript may pass anything.
  *
  * @throws {@link ExifError} `EXIF_CANNOT_READ`
  */
@@ -11,7 +11,7 @@ export function expectBytes(bytes: unknown): void {
 }
 
 /**
- * Refuses what is no path.
+ * Refuses anything but a path.
  *
  * @throws {@link ExifError} `EXIF_CANNOT_READ`
  */
@@ -19,7 +19,7 @@ export function expectPath(path: unknown): void {
   if (typeof path !== "string") throw wrongSource("a path", path);
 }
 
-/** The refusal of a source of another kind, by its kind alone: what it holds may be anything. */
+/** The error for a source of the wrong kind. It names the kind alone, since the value itself may be anything. */
 export function wrongSource(expected: string, received: unknown): ExifError {
   const kind = Object.prototype.toString.call(received).slice("[object ".length, -1);
   return new ExifError("EXIF_CANNOT_READ", `Expected ${expected} for source but received ${kind}`);

@@ -2,15 +2,15 @@ import type { FileHandle } from "node:fs/promises";
 import type { ByteSource } from "./byteSource.ts";
 
 /**
- * Read at the start of a file in one go. A camera JPEG keeps its metadata in the first 64 KiB;
+ * Bytes read at once from the start of a file. A camera JPEG keeps its metadata in the first 64 KiB;
  * a longer head costs more to copy than a second read costs the few files that need one.
  */
 const HEAD_BYTES = 65536;
 
-/** Read around a later place: an IFD and its values mostly lie together. */
+/** Bytes read at once further on: an IFD and its values are usually close together. */
 const WINDOW_BYTES = 16384;
 
-/** Bytes of an open file; each read is answered from the last piece read where that holds it. */
+/** Bytes of an open file; a read is served from the head or the last piece where one of them holds it. */
 export function fileSource(file: FileHandle, size: number): ByteSource {
   const head = pieceOf(file, 0, Math.min(size, HEAD_BYTES));
   let window = head;
@@ -46,7 +46,7 @@ async function readFully(file: FileHandle, start: number, length: number): Promi
   let filled = 0;
   while (filled < length) {
     const { bytesRead } = await file.read(bytes, filled, length - filled, start + filled);
-    if (bytesRead === 0) break; // the file became shorter while it was read
+    if (bytesRead === 0) break; // the file shrank while it was read
     filled += bytesRead;
   }
   return bytes.subarray(0, filled);

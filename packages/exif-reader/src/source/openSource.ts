@@ -8,7 +8,7 @@ import { wrongSource } from "./expectSource.ts";
 import { fileSource } from "./fileSource.ts";
 
 /**
- * Opens a source, hands it to `use` and closes it again.
+ * What `use` makes of a source, which is opened before and closed after.
  *
  * @throws {@link ExifError} where there is no file to read from
  */
@@ -23,8 +23,8 @@ export async function withSource<T>(
   const path = pathOf(source);
   let file: FileHandle | undefined;
   try {
-    // Looked at before it is opened: opening a pipe or a device can wait for ever. To look takes some microseconds, to have
-    // another thread look ten times as long.
+    // Checked before it is opened, since opening a pipe or a device can block for ever. The synchronous call takes
+    // microseconds; the asynchronous one takes ten times as long.
     const { size } = checkedKind(path, statSync(path));
     file = await open(path, "r");
     return await use(fileSource(file, size), path);
@@ -36,7 +36,7 @@ export async function withSource<T>(
 }
 
 /**
- * Whether a source is bytes, of this realm or another.
+ * Whether a source is bytes, from this realm or another.
  *
  * @throws {@link ExifError} `EXIF_CANNOT_READ` for what is neither bytes nor a path nor a URL
  */
@@ -57,7 +57,7 @@ function pathOf(source: string | URL): string {
   try {
     return fileURLToPath(source);
   } catch (cause) {
-    // Of another host, or with a slash that is hidden in a name.
+    // A file on another host, or a name with an encoded slash.
     throw new ExifError(
       "EXIF_CANNOT_READ",
       `Expected a file: URL of this machine for source but received ${source.href}`,

@@ -1,7 +1,7 @@
 import { printableText } from "../text/printableText.ts";
 import type { Recorded } from "./tagSource.ts";
 
-/** What our keywords begin with, in any case. */
+/** The beginning of our keywords, in upper or lower case. */
 export const OWN_KEYWORD: RegExp = /tonefall:/i;
 
 /** A polygon of fifty corners fits. */
@@ -9,9 +9,9 @@ const LONGEST_KEYWORD = 1024;
 const MOST_KEYWORDS = 64;
 
 /**
- * The keywords of our own form among all, each once; undefined where there is none.
+ * The keywords that begin with `tonefall:`, each once; undefined where there is none.
  *
- * They are never shortened, since a shortened region would be another one.
+ * They are never shortened, since a shortened region would be a different region.
  */
 export function ownKeywords(
   texts: readonly string[],

@@ -4,14 +4,14 @@ import type { NumberTag, TextTag } from "./tags.ts";
 
 /**
  * A number as the file wrote it. The parts are kept, because 0/0, 0/1 and a numerator of
- * FFFFFFFF.H each mean something that their quotient no longer tells.
+ * FFFFFFFF.H each mean something that their quotient no longer shows.
  */
 export interface Fraction {
   readonly numerator: number;
   readonly denominator: number;
 }
 
-/** What a file recorded under one tag: a value, or why there is none to be had. */
+/** What a file records under one tag: a value, or why there is none. */
 export type Recorded<V> =
   | { readonly from: string; readonly found: string; readonly value: V }
   | { readonly from: string; readonly found?: string; readonly fault: FieldAbsence };
@@ -24,7 +24,7 @@ export interface TagSource {
   text(tag: TextTag): Recorded<string> | undefined;
   /** Whether a position is recorded; undefined where nothing is said about positions. */
   position(): { readonly from: string; readonly present: boolean } | undefined;
-  /** Keywords of our own form, one or more, or undefined where there is none. */
+  /** Keywords that begin with `tonefall:`, one or more, or undefined where there is none. */
   keywords(): Recorded<readonly string[]> | undefined;
   /** Regions marked in the picture, one or more, or undefined where there is none. */
   regions(): Recorded<readonly ImageRegion[]> | undefined;

@@ -2,10 +2,10 @@ const UTF16_LITTLE = new TextDecoder("utf-16le");
 const UTF16_BIG = new TextDecoder("utf-16be");
 const UTF8 = new TextDecoder("utf-8", { fatal: true });
 
-/** What Windows-1252 has from 0x80 to 0x9F; the five codes that it leaves free stand for themselves. [ENCODING] */
+/** What Windows-1252 has from 0x80 to 0x9F; the five codes that it leaves undefined map to themselves. [ENCODING] */
 const FROM_0X80 = "€\x81‚ƒ„…†‡ˆ‰Š‹Œ\x8DŽ\x8F\x90‘’“”•–—˜™š›œ\x9DžŸ";
 
-/** Windows-1252, which decodes every byte. Engines have called two different tables by this name. */
+/** Windows-1252, which decodes every byte. JavaScript engines disagree on the table behind this name. */
 function western(bytes: Uint8Array): string {
   let text = "";
   for (const byte of bytes) text += FROM_0X80[byte - 0x80] ?? String.fromCharCode(byte);

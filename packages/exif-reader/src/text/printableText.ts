@@ -1,9 +1,8 @@
 const LONGEST_TEXT = 256;
 
 /**
- * Text as it may be shown: up to the first NUL, without control and direction characters
- * (a file's text must not steer a terminal), spaces trimmed, at most 256 characters unless told
- * otherwise.
+ * Text that is safe to show: up to the first NUL, trimmed, without control and direction characters (a file's text must not
+ * steer a terminal), and at most 256 characters unless `longest` says otherwise.
  */
 export function printableText(text: string, longest: number = LONGEST_TEXT): string {
   const [upToNul = ""] = text.split("\0", 1);

@@ -3,11 +3,11 @@ import { viewOf } from "../source/bytes.ts";
 import type { Fraction } from "../tag/tagSource.ts";
 
 /*
- * A reader of our own, because a record has to tell 0/0 from 0/1, -1/1 ("unknown") from -100/100
+ * A reader of our own, because a record has to distinguish 0/0 from 0/1, -1/1 ("unknown") from -100/100
  * and a wrong type from a right one. General readers divide rationals as they read and drop the
- * type; exifr 7.1.3 besides gives up a whole directory for one bad entry, and given the same 211
+ * type; exifr 7.1.3 also gives up a whole directory for one bad entry, and given the same 211
  * Exif blocks of real photographs returned 602 of the 643 main fields that are in them, at twice
- * the time. It serves the tests as an independent second opinion.
+ * the time. It serves as an independent second reader, in `second/` and in tests.
  */
 
 /** How a TIFF structure is laid out. */

@@ -27,7 +27,7 @@ interface XmlNode {
   readonly [name: string]: readonly XmlNode[] | Readonly<Record<string, string>> | string;
 }
 
-/** Prefixes declared on an element, and those around it: a chain, as copying them can be made costly. */
+/** Prefixes declared on an element, linked to those around it, since a hostile file can make copies costly. */
 interface Prefixes {
   readonly declared: ReadonlyMap<string, string>;
   readonly outer: Prefixes | null;
@@ -36,7 +36,7 @@ interface Prefixes {
 const ATTRIBUTES = ":@";
 const TEXT = "#text";
 
-/** Arrays of exposure facts have four members at most; those of words are as long as a packet lets them be. */
+/** Arrays of exposure facts have at most four members; arrays of words may be as long as a packet allows. */
 const MOST_ITEMS = 8;
 const LONG_ARRAYS: ReadonlySet<string> = new Set(["dc:subject", "Iptc4xmpExt:PersonInImage"]);
 
@@ -55,9 +55,9 @@ const parser = new XMLParser({
  * Reads the exposure-related properties of an XMP packet, in any of the forms RDF allows:
  * attributes or elements, structures in either notation, `Seq`, `Bag` and `Alt` arrays.
  *
- * The first statement about a property counts, with all that it holds: members of two are never mixed.
+ * The first statement about a property counts as a whole: members of two statements are never mixed.
  *
- * @throws Error where the text is not XML
+ * @throws Error when the text is not XML
  * @see [XMP, serialisation]
  */
 export function parseXmp(text: string): XmpProperties {
@@ -77,15 +77,15 @@ export function itemsOf(properties: XmpProperties, array: string): XmpProperties
     items[index] ??= new Map();
     items[index].set(path.slice(end + 2), texts);
   }
-  return Array.from(items, (item) => item ?? new Map()); // between structures, text is one without members
+  return Array.from(items, (item) => item ?? new Map()); // text between structures counts as one without members
 }
 
 /** What has been read of a packet so far. */
 interface Reading {
   readonly properties: Map<string, string[]>;
-  /** Paths of the elements met. */
+  /** Paths of the elements read. */
   readonly stated: Set<string>;
-  /** Items met in each array. */
+  /** Items read of each array. */
   readonly items: Map<string, number>;
 }
 
@@ -110,7 +110,7 @@ function visit(
       visit(children, name === "rdf:RDF" ? "" : null, prefixes, reading);
       continue;
     }
-    if (name === null) continue; // a property that is none of ours, with all that it holds
+    if (name === null) continue; // another property: skipped with all that it holds
     const isStructure = name.startsWith("rdf:"); // descriptions, arrays and their items
     const isItem = name === "rdf:li";
     const place = isStructure ? path : joined(path, name);
@@ -129,7 +129,7 @@ function visit(
     }
     const content = isStructure && !isItem ? "" : textOf(children);
     if (content !== "" && place !== "") add(properties, place, content, isItem);
-    // A structure is an item even where none of its members is known.
+    // A structure counts as an item even where none of its members is known.
     if (isItem && content === "") add(properties, joined(here, ""), "");
     visit(children, here, prefixes, reading);
   }

@@ -5,9 +5,9 @@ import { readXmp, type XmpFacts } from "./readXmp.ts";
 import { sidecarPath } from "./sidecarPath.ts";
 
 /**
- * Reads the sidecar of a picture, where {@link sidecarPath} finds one.
+ * The facts in a picture's sidecar, where {@link sidecarPath} finds one.
  *
- * @returns no facts where there is none; a note where there is one that cannot be read
+ * @returns no facts where there is no sidecar; a note where there is one that cannot be read
  */
 export async function readSidecar(picture: string): Promise<XmpFacts> {
   try {

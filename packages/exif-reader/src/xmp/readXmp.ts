@@ -4,17 +4,17 @@ import { decodeText } from "../text/decodeText.ts";
 import { parseXmp, type XmpProperties } from "./parseXmp.ts";
 import { xmpSource } from "./xmpSource.ts";
 
-/** Facts from XMP, and what there is to say about the packets once they have been asked. */
+/** Facts from XMP, and notes about the packets, which are complete once all facts have been read. */
 export interface XmpFacts {
   readonly source: TagSource;
   readonly notes: readonly ExifNote[];
 }
 
 /**
- * XMP packets as one source; what an earlier packet states counts.
+ * XMP packets as one source; earlier packets take precedence.
  *
- * They are parsed only when a property that is asked for is named in one of them: in most pictures
- * Exif has it all, and parsing costs many times what everything else does.
+ * They are parsed only when one of them names a property that is wanted: most pictures record everything in Exif, and
+ * parsing XMP costs many times as much as all else.
  */
 export function readXmp(packets: readonly Uint8Array[], label: string): XmpFacts {
   const texts = packets.map(decodeText);
@@ -26,7 +26,7 @@ export function readXmp(packets: readonly Uint8Array[], label: string): XmpFacts
       try {
         return parseXmp(text);
       } catch {
-        const message = `A packet of ${label} is not well-formed XML and is not used.`;
+        const message = `A packet of ${label} is not well-formed XML, so it is ignored.`;
         notes.push({ code: "xmp-malformed", message });
         return new Map();
       }
@@ -41,7 +41,7 @@ export function readXmp(packets: readonly Uint8Array[], label: string): XmpFacts
   return { source: xmpSource(propertiesNaming, label), notes };
 }
 
-/** Each property whole from the first packet that has it. */
+/** Each property, taken whole from the first packet that has it. */
 function merged(parts: readonly XmpProperties[]): XmpProperties {
   const all = new Map<string, readonly string[]>();
   const stated = new Set<string>();

@@ -2,11 +2,11 @@ import type { ImageRegion, RegionBoundary, RegionPoint } from "../exposureRecord
 import { printableText } from "../text/printableText.ts";
 import { itemsOf, type XmpProperties } from "./parseXmp.ts";
 
-/** Where IPTC image regions stand. */
+/** The property that holds IPTC image regions. */
 export const IPTC_REGIONS = "Iptc4xmpExt:ImageRegion";
-/** Where regions of the Metadata Working Group stand. */
+/** The property that holds regions of the Metadata Working Group. */
 export const MWG_REGIONS = "mwg-rs:Regions";
-/** What a packet with regions holds, whatever prefixes it binds. */
+/** A text that every packet with regions holds, whatever prefixes it binds. */
 export const REGIONS_NAMED: RegExp = /:(?:RegionBoundary|RegionList)\b/;
 
 /** The kinds of IPTC region that show a person, by the last part of their identifier. */
@@ -17,21 +17,21 @@ const PERSON_TYPES: ReadonlySet<string> = new Set([
   "headshot",
   "bodypart",
 ]);
-/** The kinds of MWG region whose name is nobody's: of these alone the name is told. */
+/** The kinds of MWG region whose name is never a person's: only their names are returned. */
 const NAMELESS_SUBJECTS: ReadonlySet<string> = new Set(["focus", "barcode"]);
 const LIVING_SUBJECTS: ReadonlySet<string> = new Set(["face", "pet"]);
 
-/** More regions than these say nothing of the subject; more corners than these are no outline drawn by hand. */
+/** Limits: more regions than this say nothing about the subject, and nobody draws more corners than this by hand. */
 const MOST_REGIONS = 64;
 const MOST_CORNERS = 1024;
-/** As wide as any picture. */
+/** Wider than any picture, pixels. */
 const MOST_UNITS = 2 ** 20;
 
 /** One region as recorded, and whether it is somebody's likeness. */
 interface Candidate {
   readonly region: ImageRegion;
   readonly isLiving: boolean;
-  /** The name it is recorded under, told or not. */
+  /** The name it is recorded under, returned or not. */
   readonly recorded: string | null;
 }
 
@@ -105,7 +105,7 @@ function showsPerson(item: XmpProperties): boolean {
   });
 }
 
-/** Everything about its centre: a rectangle by its size, a circle by its diameter. */
+/** Every shape by its centre: a rectangle with its size, a circle with its diameter. */
 function mwgRegion(item: XmpProperties, appliedTo: ImageRegion["appliedTo"]): Candidate {
   const value = (name: string) => number(item, `mwg-rs:Area/stArea:${name}`);
   const [x, y, width, height, diameter] = ["x", "y", "w", "h", "d"].map(value);
@@ -191,7 +191,7 @@ function sizeFault(size: number): RegionBoundary | null {
   return { shape: "unusable", reason: size < 0 ? "negative" : "zero" };
 }
 
-/** The boundary, if none of its numbers is beyond all pictures. */
+/** The boundary, unless one of its numbers is larger than any picture. */
 function sound(numbers: readonly number[], boundary: RegionBoundary): RegionBoundary {
   return numbers.every((value) => Math.abs(value) <= MOST_UNITS)
     ? boundary

@@ -14,6 +14,7 @@ import { type RowFlags, writeRows } from "./writeRows.ts";
 
 interface ReadFlags extends RowFlags {
   readonly jobs?: number;
+  readonly secondReader?: true;
 }
 
 const EXAMPLES = `
@@ -21,6 +22,7 @@ Examples:
   tonefall read shoot/                  settings of every frame
   tonefall read hull.jpg -f json        every field, and where it came from
   tonefall read shoot/ -f csv -o settings.csv
+  tonefall read shoot/ --second-reader  compare the main settings with exifr's reading
 
 Exit codes: 0 done; 2 wrong usage; 3 some files could not be read;
 130 interrupted, 143 terminated.`;
@@ -34,6 +36,10 @@ export function readCommand(streams: Streams, done: (code: number) => void): Com
         "each with where it came from, or why it is missing. No pixel is decoded.",
     )
     .argument("<path...>", "picture files, or folders to search through")
+    .option(
+      "--second-reader",
+      "compare aperture, shutter, ISO, compensation and metering pattern with exifr's reading",
+    )
     .addOption(formatOption())
     .addOption(outputOption())
     .addOption(forceOption())
@@ -51,7 +57,8 @@ async function read(paths: string[], flags: ReadFlags, streams: Streams): Promis
     reads: sources,
     force: flags.force,
   });
-  const rows = readFrames(sources, flags.jobs === undefined ? {} : { jobs: flags.jobs });
+  const { jobs, secondReader = false } = flags;
+  const rows = readFrames(sources, { secondReader, ...(jobs === undefined ? {} : { jobs }) });
   let failed = unreadable;
   const output = { ...flags, place };
   await writeRows(rows, sources.length, writerFor(flags, streams), output, streams, (row) => {
@@ -61,20 +68,24 @@ async function read(paths: string[], flags: ReadFlags, streams: Streams): Promis
   return failed ? EXIT.unreadable : EXIT.ok;
 }
 
-function writerFor({ format, output }: ReadFlags, streams: Streams): RowWriter<ReadResult> {
+function writerFor(
+  { format, output, secondReader }: ReadFlags,
+  streams: Streams,
+): RowWriter<ReadResult> {
   switch (format) {
     case "json":
       return readJson();
     case "ndjson":
       return rowsNdjson();
     case "csv":
-      return readCsv();
+      return readCsv(secondReader);
     case "markdown":
-      return readMarkdown();
+      return readMarkdown({ secondReader });
     case "table":
       return readTable({
         width: lineWidth(streams, output),
         heading: paintFor(streams, output).strong,
+        secondReader,
       });
   }
 }

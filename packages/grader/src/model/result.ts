@@ -1,4 +1,4 @@
-import type { ExposureFields, Field } from "@tonefall/exif-reader";
+import type { ExposureFields, Field, ReadingComparison } from "@tonefall/exif-reader";
 import type { Bound, CodeHistogram, Histogram, Verdict } from "@tonefall/tone-core";
 import type { Cause } from "./cause.ts";
 import type { Feedback, Voice } from "./feedback.ts";
@@ -43,6 +43,8 @@ export interface ReadResult {
   readonly failure: Note | null;
   /** What a raw file states of its sensor; of `read` rows of raw files, null where it cannot be opened. */
   readonly statedSensor?: StatedSensor | null;
+  /** What exifr reads of the main settings, beside the record; left out unless asked for, and where the file failed. */
+  readonly secondReading?: ReadingComparison;
 }
 
 /** Where the subject's tone was meant to land. */

@@ -7,7 +7,7 @@ import { explained } from "./explain.ts";
 import { gradeReady } from "./gradeFrame.ts";
 import type { GradeOptions } from "./gradeOptions.ts";
 import { lastsLong } from "./lastsLong.ts";
-import { readFrame } from "./readFile.ts";
+import { type ReadOptions, readFrame } from "./readFile.ts";
 
 /** How a run goes over its frames. */
 export interface RunOptions extends Omit<GradeOptions, "name"> {
@@ -57,14 +57,14 @@ const RECORDS_PER_PROCESSOR = 4;
 /**
  * Reads exposure records side by side, and gives them in the order of the sources.
  *
- * @param options - `jobs`, four for each processor where it is not given
+ * @param options - `jobs`, four for each processor where it is not given; `secondReader` as `readFrame` has it
  */
 export async function* readFrames(
   sources: Iterable<Source>,
-  options: Pick<RunOptions, "jobs"> = {},
+  options: Pick<RunOptions, "jobs"> & ReadOptions = {},
 ): AsyncGenerator<ReadResult> {
-  const { jobs = RECORDS_PER_PROCESSOR * availableParallelism() } = options;
-  yield* inOrder(sources, jobs, (source) => readFrame(source));
+  const { jobs = RECORDS_PER_PROCESSOR * availableParallelism(), ...rest } = options;
+  yield* inOrder(sources, jobs, (source) => readFrame(source, undefined, rest));
 }
 
 async function* inOrder<T>(

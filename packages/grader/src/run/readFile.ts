@@ -1,5 +1,12 @@
 import { fileURLToPath } from "node:url";
-import { type ExposureRecord, readExposure } from "@tonefall/exif-reader";
+import {
+  compareReadings,
+  ExifError,
+  type ExposureRecord,
+  readExposure,
+  type SecondReading,
+  secondReading,
+} from "@tonefall/exif-reader";
 import { exposureOf } from "../judge/exposure/exposureOf.ts";
 import type { ReadResult } from "../model/result.ts";
 import type { DecodeLimits } from "../picture/decodeLimits.ts";
@@ -22,6 +29,15 @@ export interface ReadOutcome {
   readonly record: ExposureRecord | null;
 }
 
+/** How an exposure record is read. */
+export interface ReadOptions {
+  /**
+   * Whether exifr reads the file too, and the two are compared. The record stays as it is.
+   * @default false
+   */
+  readonly secondReader?: boolean;
+}
+
 /**
  * Reads the exposure record of one file, without its pixels.
  *
@@ -35,10 +51,29 @@ export interface ReadOutcome {
  * (await readFrame("snow.jpg")).exposure?.aperture.value; // 8
  * ```
  */
-export async function readFrame(source: Source, name?: string): Promise<ReadResult> {
+export async function readFrame(
+  source: Source,
+  name?: string,
+  { secondReader = false }: ReadOptions = {},
+): Promise<ReadResult> {
   const { result, record } = await readFile(source, name);
-  if (!record || !RAW_FORMATS.has(record.format)) return result;
-  return { ...result, statedSensor: await readStatedSensor(source) };
+  if (!record) return result;
+  const isRaw = RAW_FORMATS.has(record.format);
+  return {
+    ...result,
+    ...(isRaw ? { statedSensor: await readStatedSensor(source) } : {}),
+    ...(secondReader ? { secondReading: compareReadings(record, await readAgain(source)) } : {}),
+  };
+}
+
+/** A file that is gone since it was read has no answers. */
+async function readAgain(source: Source): Promise<SecondReading> {
+  try {
+    return await secondReading(source);
+  } catch (error) {
+    if (error instanceof ExifError) return { reader: "exifr", answers: null };
+    throw error;
+  }
 }
 
 /** {@link readFrame}, with the opened file and the record for the stages that follow. */

@@ -1,5 +1,6 @@
 import { log2 } from "@tonefall/tone-core";
 import type { Exposure } from "../model/result.ts";
+import { COMPARED_SETTINGS, secondSentences } from "../model/secondWords.ts";
 import { shutterText, stopsText } from "../model/words.ts";
 import { type Finding, finding, notRun } from "./finding.ts";
 import type { FrameFacts } from "./frameFacts.ts";
@@ -17,8 +18,23 @@ interface Comparison {
   readonly same: boolean;
 }
 
-/** Whether a frame's exposure record holds what it is claimed to. */
+/**
+ * Whether a frame's exposure record holds what it is claimed to. Where a second reader has another value for a claimed setting,
+ * the sentence says so; the outcome stays.
+ */
 export function judgeRecord(record: ReadyRecord, frame: string, facts: FrameFacts): Finding {
+  const found = judgedRecord(record, frame, facts);
+  if (!facts.read) return found;
+  const { pattern, ...others } = record;
+  const claimed = new Set(
+    Object.keys({ ...others, ...(pattern ? { meteringPattern: pattern } : {}) }),
+  );
+  const asked = COMPARED_SETTINGS.filter((setting) => claimed.has(setting));
+  const sentence = [found.sentence, ...secondSentences(facts.read, asked)].join(" ");
+  return { ...found, sentence };
+}
+
+function judgedRecord(record: ReadyRecord, frame: string, facts: FrameFacts): Finding {
   const all = record as Readonly<Record<string, unknown>>;
   const expected = Object.entries(all)
     .map(([name, value]) => `${name} ${settingText(name, value)}`)

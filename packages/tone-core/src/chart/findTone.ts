@@ -18,7 +18,7 @@ export function findTone(name: string): ChartTone {
   const found = TONE_CHART.find((tone) => namesOf(tone).includes(wanted));
   if (found) return found;
   const nearest = nearestWord(wanted, TONE_CHART.flatMap(namesOf));
-  // "white" is half of a name: the tones that it may stand for are few.
+  // "white" is only part of a name, which may match several tones.
   const partly = TONE_CHART.filter((tone) =>
     namesOf(tone).some((known) => known.split("-").includes(wanted)),
   );

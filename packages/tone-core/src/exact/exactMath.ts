@@ -181,7 +181,7 @@ export function cubeRoot(x: number): number {
  * @see [AS-7.1.6] every term has the sign of x, so nothing is lost between them
  */
 export function errorFunction(x: number): number {
-  // Beyond, a double cannot tell it from its limit.
+  // Beyond this, a double cannot distinguish it from its limit.
   if (!(Math.abs(x) < 6)) return Math.sign(x);
   const twice = 2 * x * x;
   let term = x;

@@ -2,7 +2,7 @@
 const STEPS = [9, 11, 7, 5, 13, 17, 19, 23] as const;
 
 /**
- * Every so many-th pixel in reading order whose tone stands for all, so that the pixels taken spread evenly over rows and
+ * The n for which every nth pixel in reading order represents them all, so that the pixels taken spread evenly over rows and
  * columns of pictures of this width.
  *
  * From one row to the next the pixels taken move along by the remainder of width and step. Where they moved by nothing

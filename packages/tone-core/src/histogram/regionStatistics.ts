@@ -27,7 +27,7 @@ export interface RegionStatistics {
     readonly share: number;
     /** The same channel by channel, in channel order. */
     readonly channels: readonly {
-      /** The raster's name of the channel, such as `red`. */
+      /** The raster's name for the channel, such as `red`. */
       readonly name: string;
       /** Share of the region's pixels that are clipped in this channel, in [0, 1]. */
       readonly share: number;
@@ -94,7 +94,7 @@ export function regionStatistics(
 }
 
 /**
- * The luminance that a share of the pixels lies at or below: R's type 2, as the function `quantile` has it.
+ * The luminance at or below which a share of the pixels is: R's type 2, as the function `quantile` has it.
  *
  * The smallest luminance with at least that share of the pixels at or below it; where these are exactly that share, the
  * mean of it and the next. A pixel's luminance is the middle of its bin, within 0.0015 stop, and 0 in black.

@@ -33,13 +33,13 @@ export interface CodeHistogram {
   readonly counts: readonly number[];
 }
 
-/** Cells that {@link linearHistogram} cuts full scale into unless told. */
+/** Default number of cells into which {@link linearHistogram} divides full scale. */
 const LINEAR_CELLS = 256;
 
 /** Cells that a histogram may have. */
 const MOST_CELLS = 65536;
 
-/** Cells to a stop that {@link stopHistogram} has unless told: thirds, the step that cameras are set in. */
+/** Default number of cells per stop in {@link stopHistogram}: thirds, the step in which cameras are set. */
 const CELLS_PER_STOP = 3;
 
 /**

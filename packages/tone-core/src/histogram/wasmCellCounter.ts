@@ -31,7 +31,7 @@ export function mostCells(kernel: CountingKernel): number {
 /**
  * The count of a sensor's cells in WebAssembly, fed in pieces that stay in the processor's cache.
  *
- * @param step - 1 counts the tone of every cell; more, of every so many-th in reading order. Ends are all counted
+ * @param step - 1 counts the tone of every cell, n that of every nth in reading order. Ends are all counted
  */
 export function wasmCellCounter(
   kernel: CountingKernel,

@@ -6,7 +6,7 @@ import type { RunningTally } from "./runningTally.ts";
 /**
  * The count of 8-bit red, green, blue in WebAssembly, fed in pieces that stay in the processor's cache.
  *
- * @param step - 1 counts the tone of every pixel; more, of every so many-th in reading order. Pixels at the ends of the
+ * @param step - 1 counts the tone of every pixel, n that of every nth in reading order. Pixels at the ends of the
  *   scale are all counted either way
  */
 export function wasmRgbCounter(

@@ -53,7 +53,7 @@ export const SCENE_BANDS: readonly SceneBand[] = [
   { name: "home interiors", from: 5, to: 7 },
 ];
 
-/** A published figure stands for scenes up to this much dimmer or brighter, EV. [SCENES] */
+/** How much dimmer or brighter a scene of a published figure may be, EV. [SCENES] */
 export const SCENE_BAND_SLACK = 1;
 
 /**

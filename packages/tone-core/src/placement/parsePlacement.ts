@@ -14,7 +14,7 @@ export interface StopRange {
   readonly to: number;
 }
 
-/** A placement, with the way it was told. */
+/** A placement, and the text that asked for it. */
 export interface Placement extends StopRange {
   /** As it was given, or as it would be written. */
   readonly text: string;
@@ -27,7 +27,7 @@ export interface Placement extends StopRange {
 const ACCEPTED =
   'a tone of the chart (snow), stops from middle grey (-2, "+1 2/3"), a range (1.5..2.3), a reflectance (36%) or a zone (VI)';
 
-/** No tone lies further from middle grey; a number beyond it is a slip, such as 36 for 36%. */
+/** No tone is further from middle grey; a larger number is a slip, such as 36 for 36%. */
 const FURTHEST_STOPS = 10;
 
 /**
@@ -78,7 +78,7 @@ interface Level {
   readonly stops: number;
 }
 
-/** One level told in stops, as a reflectance or as a zone; null when it is none of them. */
+/** One level given in stops, as a reflectance or as a zone; null for any other text. */
 function parseLevel(text: string): Level | null {
   const percent = /^\s*(\d+(?:\.\d+)?|\.\d+)\s*%\s*$/.exec(text)?.[1];
   if (percent !== undefined) {

@@ -1,12 +1,12 @@
 import { ToneError } from "../errors.ts";
 import type { Region } from "./region.ts";
 
-/** Corners that a polygon may have: more than any hand or file marks, and few enough to fill in no time. */
+/** Most corners of a polygon: more than anybody marks, and few enough to fill quickly. */
 export const MOST_CORNERS = 1024;
 
 /**
- * Refuses what is no region: numbers that are not finite, a size below zero, a polygon of too few or too many corners, a
- * shape that is none. Where it lies is left open.
+ * Refuses anything but a region: an unknown shape, numbers that are not finite, a size below zero, a polygon of too few or
+ * too many corners. A region may be outside the picture.
  *
  * @throws {@link ToneError} `TONE_BAD_REGION`
  */
@@ -33,7 +33,7 @@ function faultOf(region: Region): string | null {
     case "polygon": {
       const { points } = region;
       if (points.length < 3 || points.length > MOST_CORNERS) {
-        return `a polygon of ${points.length} corners, where 3 to ${MOST_CORNERS} are taken`;
+        return `a polygon of ${points.length} corners, where 3 to ${MOST_CORNERS} are allowed`;
       }
       const faults = points.map((point) => faultyNumber(point, []));
       return faults.find((fault) => fault !== null) ?? null;
@@ -43,7 +43,7 @@ function faultOf(region: Region): string | null {
   }
 }
 
-/** What is wrong with a place or with the sizes of what lies there. */
+/** What is wrong with the position or a size of a region; null where nothing is. */
 function faultyNumber<T extends { readonly x: number; readonly y: number }>(
   region: T,
   sizes: readonly (keyof T & string)[],

@@ -3,8 +3,54 @@ import { shownText } from "../text/shownText.ts";
 import { expectRegion, MOST_CORNERS } from "./expectRegion.ts";
 import { PARTIAL, type Point, type Region, SPOT } from "./region.ts";
 
-const ACCEPTED =
-  "whole, spot, spot:x,y, partial, box:x,y,w,h, circle:x,y,r, ellipse:x,y,rx,ry or polygon:x,y x,y x,y, in fractions of the upright picture";
+/** Regions named by a word alone. */
+const WORDS: ReadonlyMap<string, Region> = new Map<string, Region>([
+  ["whole", { shape: "whole" }],
+  ["spot", SPOT],
+  ["partial", PARTIAL],
+]);
+
+/** A region given by numbers behind its name. */
+interface Form {
+  /** Its numbers, as a message shows them. */
+  readonly fields: string;
+  /** How many of its last numbers are lengths, and so above zero. */
+  readonly sizes: number;
+  readonly make: (...numbers: number[]) => Region;
+}
+
+/** Every form that takes one list of numbers; a polygon takes several, so it stands apart. */
+const FORMS: ReadonlyMap<string, Form> = new Map<string, Form>([
+  ["spot", { fields: "x,y", sizes: 0, make: (x, y) => ({ ...SPOT, x, y }) }],
+  ["partial", { fields: "x,y", sizes: 0, make: (x, y) => ({ ...PARTIAL, x, y }) }],
+  [
+    "box",
+    {
+      fields: "x,y,w,h",
+      sizes: 2,
+      make: (x, y, width, height) => ({ shape: "box", x, y, width, height }),
+    },
+  ],
+  [
+    "circle",
+    { fields: "x,y,r", sizes: 1, make: (x, y, radius) => ({ shape: "circle", x, y, radius }) },
+  ],
+  [
+    "ellipse",
+    {
+      fields: "x,y,rx,ry",
+      sizes: 2,
+      make: (x, y, radiusX, radiusY) => ({ shape: "ellipse", x, y, radiusX, radiusY }),
+    },
+  ],
+]);
+
+const ACCEPTED = [
+  ...WORDS.keys(),
+  ...[...FORMS].map(([name, { fields }]) => `${name}:${fields}`),
+].join(", ");
+
+const GRAMMAR = `${ACCEPTED} or polygon:x,y x,y x,y, in fractions of the upright picture`;
 
 /** How far a region may pass the picture's edge before it counts as outside: rounding in typed fractions. */
 const EDGE_SLACK = 1e-6;
@@ -12,8 +58,9 @@ const EDGE_SLACK = 1e-6;
 /**
  * A region from its text form, checked to lie inside the picture.
  *
- * The forms: `whole`, `spot`, `spot:x,y`, `partial`, `box:x,y,w,h` (corner and size), `circle:x,y,r` (centre, and radius
- * in picture widths), `ellipse:x,y,rx,ry` (centre, half width, half height), `polygon:x,y x,y x,y` of up to 1024 corners.
+ * The forms: `whole`, `spot`, `partial`, `spot:x,y` and `partial:x,y` (centre), `box:x,y,w,h` (top left corner and size),
+ * `circle:x,y,r` (centre, and radius in picture widths), `ellipse:x,y,rx,ry` (centre, half width, half height), and
+ * `polygon:x,y x,y x,y` of up to 1024 corners.
  *
  * @param text - one of the forms, numbers as fractions of the upright picture
  * @throws {@link ToneError} `TONE_BAD_REGION` when the text is no region, or leaves the picture
@@ -64,43 +111,37 @@ export function regionText(region: Region): string {
 }
 
 function build(name: string, rest: string | undefined, text: string): Region {
-  if (name === "whole" && rest === undefined) return { shape: "whole" };
-  if (name === "spot" || name === "partial") {
-    const disc = name === "spot" ? SPOT : PARTIAL;
-    if (rest === undefined) return disc;
-    const [x, y] = numbers(rest, 2, text) as [number, number];
-    return { ...disc, x, y };
-  }
-  if (rest !== undefined) {
-    if (name === "box") {
-      const [x, y, width, height] = numbers(rest, 4, text) as [number, number, number, number];
-      if (width > 0 && height > 0) return { shape: "box", x, y, width, height };
-    } else if (name === "circle") {
-      const [x, y, radius] = numbers(rest, 3, text) as [number, number, number];
-      if (radius > 0) return { shape: "circle", x, y, radius };
-    } else if (name === "ellipse") {
-      const [x, y, radiusX, radiusY] = numbers(rest, 4, text) as [number, number, number, number];
-      if (radiusX > 0 && radiusY > 0) return { shape: "ellipse", x, y, radiusX, radiusY };
-    } else if (name === "polygon") {
-      const corners = rest.trim().split(/\s+/);
-      if (corners.length > MOST_CORNERS) {
-        throw new ToneError(
-          "TONE_BAD_REGION",
-          `Expected at most ${MOST_CORNERS} corners for a polygon but received ${corners.length}; draw it with fewer`,
-        );
-      }
-      const points = corners.map((pair): Point => {
-        const [x, y] = numbers(pair, 2, text) as [number, number];
-        return { x, y };
-      });
-      if (points.length >= 3) return { shape: "polygon", points };
-    }
-  }
+  const region = rest === undefined ? WORDS.get(name) : shaped(name, rest, text);
+  if (region) return region;
   throw new ToneError(
     "TONE_BAD_REGION",
-    `Expected ${ACCEPTED} for region but received "${shownText(text)}"`,
+    `Expected ${GRAMMAR} for region but received "${shownText(text)}"`,
   );
 }
+
+/** The region that a name makes of its numbers; undefined where there is no such name, or a length is not above zero. */
+function shaped(name: string, rest: string, text: string): Region | undefined {
+  if (name === "polygon") return polygon(rest, text);
+  const form = FORMS.get(name);
+  if (!form) return undefined;
+  const values = numbers(rest, form.fields.split(",").length, text);
+  const lengths = values.slice(values.length - form.sizes);
+  return lengths.every((length) => length > 0) ? form.make(...values) : undefined;
+}
+
+function polygon(rest: string, text: string): Region | undefined {
+  const corners = rest.trim().split(/\s+/);
+  if (corners.length > MOST_CORNERS) {
+    throw new ToneError(
+      "TONE_BAD_REGION",
+      `Expected at most ${MOST_CORNERS} corners for a polygon but received ${corners.length}; draw it with fewer`,
+    );
+  }
+  const points = corners.map((pair) => point(...numbers(pair, 2, text)));
+  return points.length >= 3 ? { shape: "polygon", points } : undefined;
+}
+
+const point: (...numbers: number[]) => Point = (x, y) => ({ x, y });
 
 function requireInside(region: Region, text: string): void {
   const { left, top, right, bottom } = bounds(region);
@@ -117,34 +158,28 @@ function requireInside(region: Region, text: string): void {
   }
 }
 
-/** The extent that a region certainly has; a circle's vertical reach depends on the picture's shape, so its centre stands for it. */
-function bounds(region: Region): { left: number; top: number; right: number; bottom: number } {
+interface Extent {
+  readonly left: number;
+  readonly top: number;
+  readonly right: number;
+  readonly bottom: number;
+}
+
+/** The extent that a region certainly has; a circle's vertical reach depends on the picture's shape, so only its centre is checked. */
+function bounds(region: Region): Extent {
   switch (region.shape) {
     case "whole":
       return { left: 0, top: 0, right: 1, bottom: 1 };
     case "disc":
-      return { left: region.x, top: region.y, right: region.x, bottom: region.y };
-    case "box":
-      return {
-        left: region.x,
-        top: region.y,
-        right: region.x + region.width,
-        bottom: region.y + region.height,
-      };
+      return around(region, 0, 0);
+    case "box": {
+      const { x, y, width, height } = region;
+      return { left: x, top: y, right: x + width, bottom: y + height };
+    }
     case "circle":
-      return {
-        left: region.x - region.radius,
-        top: region.y,
-        right: region.x + region.radius,
-        bottom: region.y,
-      };
+      return around(region, region.radius, 0);
     case "ellipse":
-      return {
-        left: region.x - region.radiusX,
-        top: region.y - region.radiusY,
-        right: region.x + region.radiusX,
-        bottom: region.y + region.radiusY,
-      };
+      return around(region, region.radiusX, region.radiusY);
     case "polygon": {
       const xs = region.points.map(({ x }) => x);
       const ys = region.points.map(({ y }) => y);
@@ -158,12 +193,21 @@ function bounds(region: Region): { left: number; top: number; right: number; bot
   }
 }
 
+function around({ x, y }: Point, halfWidth: number, halfHeight: number): Extent {
+  return {
+    left: x - halfWidth,
+    top: y - halfHeight,
+    right: x + halfWidth,
+    bottom: y + halfHeight,
+  };
+}
+
 function numbers(list: string, count: number, text: string): number[] {
   const values = list.split(",").map((part) => (part.trim() === "" ? Number.NaN : Number(part)));
   if (values.length !== count || !values.every(Number.isFinite)) {
     throw new ToneError(
       "TONE_BAD_REGION",
-      `Expected ${count} numbers separated by commas for region but received "${shownText(text)}"; accepted are ${ACCEPTED}`,
+      `Expected ${count} numbers separated by commas for region but received "${shownText(text)}"; accepted are ${GRAMMAR}`,
     );
   }
   return values;

@@ -5,7 +5,7 @@ import type { ResponseInput } from "./responseInput.ts";
 /** Exposures further from nought than this, stops, are none. */
 const MOST_STOPS = 1000;
 
-/** Exposures closer than this, stops, do not let a curve's scale be told. */
+/** Exposures closer together than this, stops, do not determine the scale of a curve. */
 const LEAST_STEP = 1e-6;
 
 /**
@@ -32,7 +32,7 @@ export function expectResponseInput({
 }
 
 /**
- * Refuses a bracket that tells no curve: one exposure, or places of one code.
+ * Refuses a bracket that determines no curve: one exposure, or places of one code.
  *
  * @param places - those seen twice
  * @throws {@link ToneError} `TONE_OUT_OF_RANGE`

@@ -16,7 +16,7 @@ const BEND_PRIOR = 0.05;
 /** Places cannot be more alike than this from frame to frame: light, grain and blur, stops. Our judgement. */
 const PLACE_ERROR = 0.01;
 
-/** Residuals beyond so many deviations count less (Huber). Common practice. */
+/** Residuals beyond this many deviations count less (Huber). Common practice. */
 const HUBER = 1.5;
 
 /** What stands for none at all in the trend of the frames' offsets, stops squared. */

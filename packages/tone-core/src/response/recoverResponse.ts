@@ -39,7 +39,7 @@ export interface RecoveredResponse {
  */
 const STEP_AMBIGUITY = 0.0015;
 
-/** What is stated of the exposures' error counts as so many measured exposures. Our judgement. */
+/** Number of measured exposures that the stated error of the exposures weighs as much as. Our judgement. */
 const STATED_EXPOSURES = 3;
 
 /** Exposures closer than this, stops, are one. */

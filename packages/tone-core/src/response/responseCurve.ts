@@ -132,7 +132,7 @@ function interval(x: readonly number[], at: number): number {
 /** Slopes at the points that keep a cubic between rising points rising: weighted harmonic means of the secants. */
 function monotoneSlopes(x: readonly number[], y: readonly number[]): number[] {
   const widths = x.slice(1).map((at, i) => at - (x[i] as number));
-  // Points may lie so close that doubles tell no slope between them.
+  // Points may be so close that doubles give no slope between them.
   const secants = widths.map((h, i) =>
     expectPositive("slope between points", ((y[i + 1] as number) - (y[i] as number)) / h),
   );

@@ -77,7 +77,7 @@ export function zoneName(stops: number): ZoneName {
 }
 
 /**
- * Zone of a numeral in either case, or null when it is none.
+ * The zone of a Roman numeral in either case, or null for any other text.
  *
  * @param name - a numeral from 0 to X; spaces about it are let pass
  *

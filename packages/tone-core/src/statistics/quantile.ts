@@ -2,7 +2,7 @@ import { ToneError } from "../errors.ts";
 import { expectFinite } from "../expectNumber.ts";
 
 /**
- * The value that a share of the values lies at or below: R's type 2, the one definition of quantiles throughout.
+ * The value at or below which a share of the values is: R's type 2, the definition of quantiles used throughout.
  *
  * It is the smallest value with at least that share at or below it; where one value ends at exactly that share, the mean
  * of it and the next. So a quantile from the other end is the same one, and the median of an even count is the mean of
@@ -63,11 +63,11 @@ export function weightedMedian(
   throw new ToneError("TONE_EMPTY_INPUT", "Expected at least one value for a weighted median");
 }
 
-/** What rounding may leave of a difference that is none, as a part of the number itself. */
+/** The largest difference that rounding alone can cause, relative to the number. */
 const ROUNDING = 4 * Number.EPSILON;
 
 /**
- * Ranks, from 0, of the two values whose mean is the quantile of so many; mostly one and the same.
+ * Ranks, from 0, of the two values whose mean is the quantile; usually both are the same.
  *
  * @throws {@link ToneError} `TONE_EMPTY_INPUT` of none, `TONE_OUT_OF_RANGE` for a share outside [0, 1]
  */

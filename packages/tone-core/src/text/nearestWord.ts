@@ -1,5 +1,5 @@
 /**
- * The word of a list that a slip or two of the keys makes of the wanted one, or null when none is that close.
+ * The known word that the typed one most resembles, or null when none is within a typing slip or two.
  *
  * @param wanted - as it was typed
  * @param words - those that are known
@@ -24,7 +24,12 @@ export function nearestWord(wanted: string, words: readonly string[]): string | 
   return nearest;
 }
 
-/** Letters to insert, drop, change or swap with their neighbour to make one word of another. */
+/**
+ * Letters to insert, drop, change or swap with their neighbour to make one word of another.
+ *
+ * Our own: the usual libraries count Levenshtein's edits, where a swap costs two, so that "hte" would be nearer to "hue" than
+ * to "the". This package also depends on no other.
+ */
 function editDistance(a: string, b: string): number {
   let before: number[] = [];
   let above = Array.from({ length: b.length + 1 }, (_, j) => j);

@@ -35,7 +35,7 @@ export const LINEAR: TransferFunction = transfer(
  */
 export const REC709_CAMERA: TransferFunction = transfer(
   "Rec. 709 camera",
-  // The printed constants leave a gap where the two parts join; the curve stands still in it.
+  // The printed constants leave a gap where the two parts join; the curve is constant across it.
   (encoded) =>
     encoded < 4.5 * 0.018
       ? encoded / 4.5

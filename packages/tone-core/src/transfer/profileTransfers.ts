@@ -82,7 +82,7 @@ function parametricCurve(type: number, parameters: readonly number[]): (x: numbe
   }
 }
 
-/** Halvings after which an interval of [0, 1] is finer than a double can tell apart. */
+/** Halvings after which an interval of [0, 1] is finer than a double can resolve. */
 const HALVINGS = 53;
 
 /** A curve with the inverse found by halving, which asks nothing of it but that it rises. */

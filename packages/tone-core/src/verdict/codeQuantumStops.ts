@@ -4,7 +4,7 @@ import { stopsBetween } from "../stops/stopsBetween.ts";
 import type { TransferFunction } from "../transfer/transferFunction.ts";
 
 /**
- * Size of one code value in stops at a luminance: how finely the picture can tell tones apart there.
+ * Size of one code value in stops at a luminance: how finely the picture distinguishes tones there.
  *
  * From the luminance's place to one code above it; at white, to one code below.
  *

@@ -3,7 +3,7 @@ import { expectFinite } from "../expectNumber.ts";
 import type { StopRange } from "../placement/parsePlacement.ts";
 
 /**
- * Exposure error in stops: how far a fall lies outside its placement.
+ * Exposure error in stops: how far a fall is outside its placement.
  *
  * @param fall - where the tone landed, stops from middle grey
  * @param placement - where it was meant to, `from` not above `to`

@@ -2,7 +2,7 @@ import { ToneError } from "../errors.ts";
 import { expectFinite } from "../expectNumber.ts";
 import type { Bound } from "./verdict.ts";
 
-/** The light behind a rendered tone, as far as a picture with an unknown tone curve tells it. */
+/** The light behind a rendered tone, as far as a picture with an unknown tone curve shows it. */
 export interface SceneLight {
   /** Stops of light from what the settings place at middle grey. */
   readonly stops: number;

@@ -5,7 +5,7 @@ import { expectFinite, expectNotNegative, expectPositive } from "../expectNumber
 /** What can be said of an exposure against its tolerance. */
 export type Verdict = "within" | "over" | "under" | "undecided";
 
-/** The side on which the true value of a censored one lies. */
+/** Whether the true value is at least or at most the censored one. */
 export type Bound = "at least" | "at most";
 
 /** What a verdict is given on; all in stops. */
@@ -14,7 +14,7 @@ export interface VerdictInput {
   readonly error: number;
   /** Standard uncertainty of the error, 0 or more. */
   readonly uncertainty: number;
-  /** The error that still counts as held, > 0. */
+  /** The largest error that still counts as within, > 0. */
   readonly tolerance: number;
   /**
    * Set when the error is only a bound: `at least` when the true error is this or more (clipped), `at most` when it is
@@ -32,9 +32,9 @@ export interface VerdictResult {
   readonly probabilityWithin: number | null;
 }
 
-/** Probability from which something is held to be so. Our judgement. */
+/** Probability from which a statement counts as true. Our judgement. */
 const SURE = 0.8;
-/** Probability up to which something is held not to be so. Our judgement. */
+/** Probability up to which a statement counts as false. Our judgement. */
 const UNLIKELY = 0.2;
 
 /**

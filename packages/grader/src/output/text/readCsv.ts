@@ -1,4 +1,5 @@
 import type { Exposure, ReadResult } from "../../model/result.ts";
+import { COMPARED_SETTINGS, differingSettings } from "../../model/secondWords.ts";
 import { type CsvCell, csvLine } from "./csv.ts";
 import type { RowWriter } from "./rowWriter.ts";
 
@@ -30,8 +31,20 @@ const FIELDS: readonly (readonly [string, keyof Exposure])[] = [
   ["location_present", "locationPresent"],
 ];
 
-/** Exposure records as comma-separated values; units are in the headings. */
-export function readCsv(): RowWriter<ReadResult> {
+/** Columns of what a second reader says; an empty `second_differs` says that it contradicts nothing. */
+const SECOND = [
+  ...FIELDS.filter(([, field]) => COMPARED_SETTINGS.some((setting) => setting === field)).map(
+    ([title]) => `second_${title}`,
+  ),
+  "second_differs",
+];
+
+/**
+ * Exposure records as comma-separated values; units are in the headings.
+ *
+ * @param secondReader - whether columns for a second reader's answers are added
+ */
+export function readCsv(secondReader = false): RowWriter<ReadResult> {
   return {
     head: csvLine([
       "file",
@@ -40,8 +53,9 @@ export function readCsv(): RowWriter<ReadResult> {
       "given_exposure_stops",
       "notes",
       "failure",
+      ...(secondReader ? SECOND : []),
     ]),
-    row: ({ file, format, exposure, givenExposure, notes, failure }) =>
+    row: ({ file, format, exposure, givenExposure, notes, failure, secondReading }) =>
       csvLine([
         file,
         format,
@@ -49,9 +63,15 @@ export function readCsv(): RowWriter<ReadResult> {
         givenExposure,
         notes.map(({ code }) => code).join(" "),
         failure?.code ?? null,
+        ...(secondReader ? secondCells(secondReading) : []),
       ]),
     end: () => "",
   };
+}
+
+function secondCells(comparison: ReadResult["secondReading"]): CsvCell[] {
+  const values = COMPARED_SETTINGS.map((setting) => comparison?.fields?.[setting].value ?? null);
+  return [...values, comparison?.fields ? differingSettings(comparison).join(" ") : null];
 }
 
 function cellOf(value: unknown): CsvCell {

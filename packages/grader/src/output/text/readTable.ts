@@ -1,4 +1,5 @@
 import type { Exposure, ReadResult } from "../../model/result.ts";
+import { differingSettings, secondSentences, secondWord } from "../../model/secondWords.ts";
 import { messageText, safeText, settingsText, stopsText } from "../../model/words.ts";
 import { markdownHead, markdownLine } from "./markdownTable.ts";
 import { type RowWriter, writtenAtEnd } from "./rowWriter.ts";
@@ -6,7 +7,7 @@ import { sharedFolder } from "./sharedFolder.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
 
 /** What the tables read of a record. */
-type ReadRow = Pick<ReadResult, "file" | "givenExposure" | "failure"> & {
+type ReadRow = Pick<ReadResult, "file" | "givenExposure" | "failure" | "secondReading"> & {
   readonly exposure: Pick<
     Exposure,
     "aperture" | "shutter" | "iso" | "compensation" | "meteringPattern" | "programme"
@@ -34,14 +35,30 @@ const RECORD: readonly Column<ReadRow>[] = [
   { title: "Programme", cell: ({ exposure }) => exposure?.programme.value ?? "-", shrinksTo: 9 },
 ];
 
+/** Added where a second reader was asked. */
+const SECOND: Column<ReadRow> = {
+  title: "exifr",
+  cell: ({ secondReading }) => (secondReading ? secondWord(secondReading) : "-"),
+  shrinksTo: 9,
+};
+
+/** How records are shown. */
+export interface ReadTableOptions {
+  /**
+   * Whether a column says what a second reader makes of each file.
+   * @default false
+   */
+  readonly secondReader?: boolean | undefined;
+}
+
 /** Exposure records as a table for a terminal, with what could not be read below. */
-export function readTable(style: TableStyle): RowWriter<ReadResult> {
+export function readTable(style: TableStyle & ReadTableOptions): RowWriter<ReadResult> {
   return writtenAtEnd(tableRow, (rows) => tableOf(rows, style));
 }
 
 /** Exposure records as a Markdown table. */
-export function readMarkdown(): RowWriter<ReadResult> {
-  const columns = [FRAME, ...RECORD];
+export function readMarkdown({ secondReader }: ReadTableOptions = {}): RowWriter<ReadResult> {
+  const columns = [FRAME, ...RECORD, ...(secondReader ? [SECOND] : [])];
   let summary = NOTHING_READ;
   return {
     head: markdownHead(columns.map(({ title }) => title)),
@@ -53,45 +70,54 @@ export function readMarkdown(): RowWriter<ReadResult> {
   };
 }
 
-function tableRow({ file, exposure, givenExposure, failure }: ReadResult): ReadRow {
-  if (!exposure) return { file, exposure, givenExposure, failure };
+function tableRow(row: ReadResult): ReadRow {
+  const { file, exposure, givenExposure, failure, secondReading } = row;
+  const kept = { file, givenExposure, failure, ...(secondReading ? { secondReading } : {}) };
+  if (!exposure) return { ...kept, exposure };
   const { aperture, shutter, iso, compensation, meteringPattern, programme } = exposure;
   const shown = { aperture, shutter, iso, compensation, meteringPattern, programme };
-  return { file, exposure: shown, givenExposure, failure };
+  return { ...kept, exposure: shown };
 }
 
-function tableOf(rows: readonly ReadRow[], style: TableStyle): string {
+function tableOf(rows: readonly ReadRow[], style: TableStyle & ReadTableOptions): string {
   const folder = sharedFolder(rows.map(({ file }) => file));
   const name = ({ file }: ReadRow): string => safeText(file.slice(folder.length));
   const failures = rows.flatMap((row) =>
     row.failure ? [`Not read: ${name(row)}: ${messageText(row.failure)}`] : [],
   );
+  const differences = rows.flatMap((row) =>
+    secondSentences(row).map((sentence) => `${name(row)}: ${safeText(sentence)}`),
+  );
+  const columns = [{ ...FRAME, cell: name }, ...RECORD, ...(style.secondReader ? [SECOND] : [])];
   const sections = [
     folder === "" ? "" : `Frames in ${safeText(folder)}`,
-    textTable([{ ...FRAME, cell: name }, ...RECORD], rows, style),
+    textTable(columns, rows, style),
     failures.join("\n"),
+    differences.join("\n"),
     summaryText(rows.reduce(countedRead, NOTHING_READ)),
   ];
   return `${sections.filter((section) => section !== "").join("\n\n")}\n`;
 }
 
-const NOTHING_READ = { frames: 0, bare: 0, failed: 0 };
+const NOTHING_READ = { frames: 0, bare: 0, failed: 0, differing: 0 };
 
 function countedRead(
-  { frames, bare, failed }: typeof NOTHING_READ,
-  { exposure, givenExposure, failure }: ReadRow,
+  { frames, bare, failed, differing }: typeof NOTHING_READ,
+  { exposure, givenExposure, failure, secondReading }: ReadRow,
 ): typeof NOTHING_READ {
   return {
     frames: frames + 1,
     bare: bare + (exposure && givenExposure === null ? 1 : 0),
     failed: failed + (failure ? 1 : 0),
+    differing: differing + (secondReading && differingSettings(secondReading).length > 0 ? 1 : 0),
   };
 }
 
-function summaryText({ frames, bare, failed }: typeof NOTHING_READ): string {
+function summaryText({ frames, bare, failed, differing }: typeof NOTHING_READ): string {
   const parts = [
     bare > 0 ? `${bare} without full settings` : null,
     failed > 0 ? `${failed} not read` : null,
+    differing > 0 ? `exifr differs in ${differing}` : null,
   ].filter((part) => part !== null);
   const counted = `${frames} ${frames === 1 ? "frame" : "frames"}`;
   return parts.length > 0 ? `${counted}: ${parts.join(", ")}` : counted;
