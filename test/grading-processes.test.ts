@@ -148,6 +148,28 @@ test("a relative path is one from where this process is now", SLOW, async () => 
   }
 });
 
+describe("a grading process", () => {
+  afterEach(() => {
+    vi.unstubAllEnvs();
+  });
+
+  test("runs what this process runs: the sources here", SLOW, async () => {
+    await delay(UNTIL_ALL_ENDED);
+    const note = join(folder, "scripts.txt");
+    const script = `
+      import { appendFileSync } from "node:fs";
+      if (process.send) appendFileSync(${JSON.stringify(note)}, process.argv[1] + "\\n");`;
+    vi.stubEnv("NODE_OPTIONS", await beforeItsScript(script));
+    const picture = join(HARBOUR, "01-tarred-hull-as-metered.jpg");
+    const [row] = await rowsOf([picture], { place: 0 }, { processes: true });
+    expect(row?.verdict).toBe("under");
+    const scripts = new Set((await readFile(note, "utf8")).trim().split("\n"));
+    expect([...scripts]).toEqual([
+      resolve(import.meta.dirname, "../packages/grader/src/run/gradingProcess.ts"),
+    ]);
+  });
+});
+
 test("a set is checked by other processes as it is by this one", SLOW, async () => {
   const set = join(HARBOUR, "set.yaml");
   const here = await checkSet(set, { processes: false });

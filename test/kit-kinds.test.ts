@@ -243,7 +243,7 @@ describe("tonefall kit bracket leaves out, by name and with the reason", () => {
     const result = await told("twice");
     expect(result.frames.map(({ included, reason }) => [included, reason])).toEqual([
       ...paths.map(() => [true, null]),
-      [false, "It is twice/frame 2.png once more."],
+      [false, "It is a copy of twice/frame 2.png."],
     ]);
     expect(result.kit).toEqual(plain.kit);
   });

@@ -17,8 +17,8 @@ export type {
 export type { Bound, Region, Verdict } from "@tonefall/tone-core";
 export type { Brief } from "./brief/brief.ts";
 export { type BriefFile, readBriefFile } from "./brief/briefFile.ts";
+export type { BracketFrame } from "./calibrate/bracketFrame.ts";
 export {
-  type BracketFrame,
   type BracketOptions,
   type BracketResult,
   measureBracket,

@@ -17,7 +17,7 @@ import { isManual } from "../judge/grade/settingsFall.ts";
 import { measureFrame } from "../judge/measure/measureFrame.ts";
 import { subjectRegion } from "../judge/measure/subjectRegion.ts";
 import { type CameraKit, kitPoints } from "../kit/kit.ts";
-import { kitDifference, measuredFrom, oneKit } from "../kit/kitIdentity.ts";
+import { differenceText, kitDifference, measuredFrom, oneKit } from "../kit/kitIdentity.ts";
 import { GraderError } from "../model/errors.ts";
 import type { Note } from "../model/note.ts";
 import type { Exposure } from "../model/result.ts";
@@ -131,7 +131,7 @@ export async function measureCard(
   if (difference) {
     throw new GraderError(
       "kit-mixed",
-      `Expected frames of the kit's style but they have ${difference}`,
+      `Expected frames of the kit's style but they have ${differenceText(difference)}`,
     );
   }
   const used = rows.filter((_, i) => frames[i]?.included);

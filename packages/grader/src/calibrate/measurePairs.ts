@@ -15,8 +15,10 @@ import { measuredFrom, oneKit } from "../kit/kitIdentity.ts";
 import { GraderError } from "../model/errors.ts";
 import type { Note } from "../model/note.ts";
 import { maybeSameShot, stemOf } from "../run/pairShots.ts";
+import { agreementAbout } from "./agreementAbout.ts";
 import { invertMatrix } from "./invertMatrix.ts";
 import { type KitFrame, openKitFrame } from "./kitFrame.ts";
+import { type Agreement, leaveOutStrays } from "./leaveOutStrays.ts";
 import { LIGHT_STEP, type PairPlace, pairPlaces } from "./pairPlaces.ts";
 
 /** One shot against the curve of all. */
@@ -29,15 +31,15 @@ export interface PairedShot {
   readonly included: boolean;
   /** How far its tones are from the curve of all, its own offset with them, stops; null where it holds too few. */
   readonly residual: number | null;
-  /** By how much lighter it was rendered than the others, stops of light; null with the residual. */
+  /** How much lighter it was rendered than the others, stops of light; null with the residual. */
   readonly offset: number | null;
   /** Why it was left out; null where it was not. */
   readonly reason: string | null;
 }
 
-/** What raw and rendered files of the same shots come to. */
+/** A kit measured from raw and rendered files of the same shots. */
 export interface PairsResult {
-  /** Null where there is none to be had. */
+  /** Null where the shots give none. */
   readonly kit: CameraKit | null;
   /** Why there is no kit; null where there is one. */
   readonly refusal: Note | null;
@@ -48,23 +50,23 @@ export interface PairsResult {
 /** A shot further from the others than this, stops, was toned by itself. */
 const LARGEST_RESIDUAL = 0.15;
 
-/** Shots with fewer flat tones than this tell nothing. */
+/** Shots with fewer flat tones than this cannot be compared. */
 const LEAST_PLACES = 12;
 
 /** Error of the light in one step of it: noise, and what lens corrections move, stops. Our judgement. */
 const LIGHT_ERROR = 0.02;
 
-/** More shots than this share out of line, and there is no one curve. */
+/** Where more than this share of shots is out of line, there is no one curve. */
 const LARGEST_SHARE_LEFT_OUT = 1 / 3;
 
 /**
- * Learns a kit from shots kept both raw and rendered: the sensor tells the light of every tone that the rendering shows.
+ * Learns a kit from shots kept both raw and rendered: the sensor gives the light of every tone in the rendering.
  *
  * The curve is that of luminance, over flat and nearly neutral places. Every part of a frame has an offset of its own, so
  * that lens corrections in the rendering do not bend the curve. The middle grey of the sensor is the share of saturation
  * that the rendering shows as 18 % of white.
  *
- * @param paths - files of shots, in any order; those without a partner are passed over
+ * @param paths - files of shots, in any order; those without a partner are ignored
  * @throws {@link GraderError} `kit-mixed`, `kit-refused` when there is no pair, or what keeps a frame from being read
  */
 export async function measurePairs(paths: readonly string[]): Promise<PairsResult> {
@@ -82,27 +84,24 @@ export async function measurePairs(paths: readonly string[]): Promise<PairsResul
   }
   const rows = shots.map(({ row }) => row);
   const identity = oneKit(rows);
-  const silent = shots.filter(({ places }) => places.length < LEAST_PLACES);
-  let kept = shots.filter((shot) => !silent.includes(shot));
-  const enough = Math.ceil(kept.length * (1 - LARGEST_SHARE_LEFT_OUT));
-  const strays = new Map<Shot, Agreement>();
-  let fit = fitted(kept);
-  while (fit) {
-    const worst = [...fit.agreements].sort(([, a], [, b]) => b.residual - a.residual)[0];
-    if (!worst || worst[1].residual <= LARGEST_RESIDUAL) break;
-    strays.set(...worst);
-    kept = kept.filter((shot) => shot !== worst[0]);
-    fit = kept.length < Math.max(1, enough) ? null : fitted(kept);
-  }
-  const frames = shots.map((shot) => shotResult(shot, fit?.agreements.get(shot), strays.get(shot)));
+  const comparable = shots.filter(({ places }) => places.length >= LEAST_PLACES);
+  const enough = Math.max(1, Math.ceil(comparable.length * (1 - LARGEST_SHARE_LEFT_OUT)));
+  const { fit, kept, strays, agreements } = leaveOutStrays(comparable, fitted, {
+    largestResidual: LARGEST_RESIDUAL,
+    fewest: () => enough,
+  });
+  const frames = shots.map((shot) => {
+    const counted = strays.has(shot) || fit !== null;
+    return shotResult(shot, counted ? agreements.get(shot) : undefined, strays.has(shot));
+  });
   if (!fit) {
     const message =
       strays.size > 0
-        ? `The shots do not follow one curve: ${[...strays.keys()].map(({ row }) => row.file).join(", ")} were toned by themselves.`
+        ? `The shots do not follow one curve: ${[...strays].map(({ row }) => row.file).join(", ")} were toned by themselves.`
         : "The shots hold too few flat, neutral tones between black and white; add others.";
     return { kit: null, refusal: { code: "kit-refused", message }, frames };
   }
-  const offsets = [...fit.agreements.values()].map(({ offset }) => offset);
+  const offsets = fit.agreements.map(({ offset }) => offset);
   const apart =
     offsets.length > 1
       ? hypot(...offsets) / Math.sqrt(offsets.length - 1)
@@ -138,11 +137,6 @@ interface Shot {
   readonly middleCode: number;
 }
 
-interface Agreement {
-  readonly residual: number;
-  readonly offset: number;
-}
-
 /** Files of one folder and stem. */
 function grouped(paths: readonly string[]): readonly (readonly string[])[] {
   const groups = new Map<string, string[]>();
@@ -174,7 +168,8 @@ interface Fit {
   readonly uncertainty: number;
   /** Light that is rendered as the curve's middle, stops from the sensor's default middle grey. */
   readonly middleLight: number;
-  readonly agreements: ReadonlyMap<Shot, Agreement>;
+  /** In the order of the shots. */
+  readonly agreements: readonly Agreement[];
 }
 
 /** The curve through the tones of shots: steps of light stand for the frames of a bracket, parts of shots for its places. */
@@ -206,27 +201,29 @@ function fitted(shots: readonly Shot[]): Fit | null {
   const lifts = shots.map(({ places }) =>
     places.map(({ step, code }) => stopsAt(code) - step * LIGHT_STEP),
   );
-  const own = lifts.map(median);
-  const common = median(own);
-  const agreements = shots.map((shot, i): [Shot, Agreement] => {
-    const offset = (own[i] as number) - common;
-    const spread =
-      1.4826 * median((lifts[i] as number[]).map((lift) => Math.abs(lift - (own[i] as number))));
-    return [shot, { offset, residual: hypot(offset, spread) }];
-  });
-  return { points, uncertainty, middleLight: -common, agreements: new Map(agreements) };
+  const common = median(lifts.map(median));
+  const agreements = lifts.map((lift) => agreementAbout(lift, common));
+  return { points, uncertainty, middleLight: -common, agreements };
 }
 
 function shotResult(
   { row, raw }: Shot,
   agreement: Agreement | undefined,
-  stray: Agreement | undefined,
+  stray: boolean,
 ): PairedShot {
-  const { residual = null, offset = null } = agreement ?? stray ?? {};
-  const reason = agreement
-    ? null
-    : stray
-      ? `It lies ${stray.residual.toFixed(2)} stop from the curve of the others: it was toned by itself.`
-      : "It holds too few flat, neutral tones between black and white.";
-  return { file: row.file, raw, included: reason === null, residual, offset, reason };
+  const { residual = null, offset = null } = agreement ?? {};
+  return {
+    file: row.file,
+    raw,
+    included: agreement !== undefined && !stray,
+    residual,
+    offset,
+    reason: reasonOf(agreement, stray),
+  };
+}
+
+function reasonOf(agreement: Agreement | undefined, stray: boolean): string | null {
+  if (!agreement) return "It holds too few flat, neutral tones between black and white.";
+  if (!stray) return null;
+  return `It lies ${agreement.residual.toFixed(2)} stop from the curve of the others: it was toned by itself.`;
 }

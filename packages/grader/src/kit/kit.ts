@@ -43,7 +43,7 @@ export interface CameraKit {
     /** The highest, ISO. */
     readonly to: number;
   } | null;
-  /** Where the kit puts what it meters; null until a card or pairs have told. */
+  /** Where the kit puts what it meters; null until a card or pairs have shown it. */
   readonly middleGrey: {
     /** Of renderings; null where none was measured. */
     readonly rendered: {
@@ -62,7 +62,7 @@ export interface CameraKit {
       readonly uncertainty: number;
     } | null;
   } | null;
-  /** Which light stands behind a code; null until a bracket or pairs have told. */
+  /** Which light a code stands for; null until a bracket or pairs have shown it. */
   readonly curve: {
     /** By code of luminance, rising; frames are graded by this one. */
     readonly luminance: readonly KitPoint[];
@@ -88,7 +88,7 @@ export interface CameraKit {
       | readonly {
           /** Given exposure of the frame, stops. */
           readonly exposure: number;
-          /** How far it lies from the curve, stops, 0 or more. */
+          /** Its distance from the curve, stops, 0 or more. */
           readonly residual: number;
         }[]
       | undefined;

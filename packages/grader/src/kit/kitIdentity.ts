@@ -2,10 +2,11 @@ import { GraderError } from "../model/errors.ts";
 import type { Exposure, ReadResult } from "../model/result.ts";
 import type { CameraKit } from "./kit.ts";
 
-/** What tells one kit from another: camera, style and software. */
+/** What makes a kit: camera, style and software. */
 export type KitIdentity = Required<Pick<CameraKit, "camera" | "style" | "software">>;
 
-const WORDS: Readonly<Record<string, string>> = {
+/** What kits are compared by, in this order, and the words for it. */
+const WORDS = {
   make: "maker",
   model: "model",
   contrast: "contrast",
@@ -14,9 +15,22 @@ const WORDS: Readonly<Record<string, string>> = {
   pictureMode: "picture mode",
   processing: "special processing",
   software: "software or firmware",
-};
+} as const;
 
-/** The kit a frame was taken with, as far as its metadata tell. */
+type KitTrait = keyof typeof WORDS;
+
+const TRAITS = Object.keys(WORDS) as readonly KitTrait[];
+
+/** The first trait in which a frame differs from a kit. */
+export interface KitDifference {
+  readonly trait: KitTrait;
+  /** Of the kit; null where its frames named none. */
+  readonly wanted: string | null;
+  /** Of the frame; null where it names none. */
+  readonly found: string | null;
+}
+
+/** The kit a frame was taken with, as far as its metadata say. */
 export function kitIdentity({
   make,
   model,
@@ -42,7 +56,7 @@ export function kitIdentity({
 }
 
 /**
- * In what two kits differ, in words; null where they are one. A key that one side leaves out is not compared.
+ * In what two kits differ; null where they are one. A key that one side leaves out is not compared.
  *
  * @param wanted - of the kit
  * @param found - of a frame
@@ -50,19 +64,34 @@ export function kitIdentity({
 export function kitDifference(
   wanted: Pick<CameraKit, "camera" | "style" | "software">,
   found: Pick<CameraKit, "camera" | "style" | "software">,
-): string | null {
-  const flat = (kit: typeof wanted): Record<string, string | null | undefined> => ({
-    ...kit.camera,
-    ...kit.style,
-    software: kit.software,
-  });
-  const [a, b] = [flat(wanted), flat(found)];
-  for (const key of Object.keys(WORDS)) {
-    const [one, other] = [a[key], b[key]];
+): KitDifference | null {
+  const [a, b] = [traitsOf(wanted), traitsOf(found)];
+  for (const trait of TRAITS) {
+    const [one, other] = [a[trait], b[trait]];
     if (one === undefined || other === undefined || same(one, other)) continue;
-    return `${WORDS[key]} ${named(other)} instead of ${named(one)}`;
+    return { trait, wanted: one, found: other };
   }
   return null;
+}
+
+/** Whether a frame is of another camera than the kit, not only of another style or software. */
+export function isOtherCamera({ trait }: KitDifference): boolean {
+  return trait === "make" || trait === "model";
+}
+
+/** A difference in words, to follow "the frame has". */
+export function differenceText({ trait, wanted, found }: KitDifference): string {
+  return `${WORDS[trait]} ${named(found)} instead of ${named(wanted)}`;
+}
+
+function traitsOf({
+  camera,
+  style,
+  software,
+}: Pick<CameraKit, "camera" | "style" | "software">): Partial<
+  Record<KitTrait, string | null | undefined>
+> {
+  return { ...camera, ...style, software };
 }
 
 /**
@@ -80,7 +109,7 @@ export function oneKit(
     if (difference) {
       throw new GraderError(
         "kit-mixed",
-        `Expected frames of one camera in one style but ${row.file} has ${difference}; measure each style on its own`,
+        `Expected frames of one camera in one style but ${row.file} has ${differenceText(difference)}; measure each style on its own`,
       );
     }
   }

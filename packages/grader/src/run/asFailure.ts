@@ -4,9 +4,9 @@ import { GraderError, NOT_A_PICTURE } from "../model/errors.ts";
 import type { Note } from "../model/note.ts";
 
 /**
- * An error met with a frame, as the row's failure.
+ * The row's failure for an error that a frame caused.
  *
- * What is none of our typed errors is our own fault: it is still a row and not the end of a run, and says so.
+ * An error of no known type is our own fault: the row says so, and the run goes on.
  */
 export function asFailure(error: unknown): Note {
   if (error instanceof GraderError) return { code: error.code, message: error.message };

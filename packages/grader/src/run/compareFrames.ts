@@ -7,54 +7,54 @@ import type { BoundedStops } from "../model/metering.ts";
 import type { Note } from "../model/note.ts";
 import type { Basis, FrameResult } from "../model/result.ts";
 
-/** What was unknown of each frame alone and is the same in both, so that a difference is free of it. */
+/** Something unknown of each frame alone but the same in both, which a difference cancels. */
 export type CancelledUnknown = "kit" | "middle-grey";
 
 /** Two frames side by side; every difference is the second minus the first. */
 export interface FrameComparison {
   /** The basis that both falls are on; null where they are on two. */
   readonly basis: Basis | null;
-  /** By how much more light the settings of the second let in, stops; null where a setting is missing. */
+  /** How much more light the settings of the second let in, stops; null where a setting is missing. */
   readonly givenExposureStops: number | null;
-  /** By how much lighter the second fell, on the basis; null where the falls cannot be compared. */
+  /** How much lighter the second fell, on the basis; null where the falls cannot be compared. */
   readonly fallStops: BoundedStops | null;
-  /** What the settings lead to expect of {@link FrameComparison.fallStops}, the subject's light unchanged. */
+  /** The difference in fall that the settings predict if the subject's light did not change, stops. */
   readonly expectedFallStops: number | null;
   /** One standard deviation of the expectation against the fall, stops. */
   readonly uncertainty: number | null;
   /** What the uncertainty is made of, stops, one standard deviation each. */
   readonly uncertaintyParts: Readonly<Record<string, number>>;
   /**
-   * Whether fall and settings tell one story, within two standard deviations; null where it cannot be told, as for
+   * Whether fall and settings agree, within two standard deviations; null where nobody can tell, as for
    * frames of two folders or taken more than ten minutes apart. `false`
-   * says that something else changed (the light, flash, a filter, an edit), not what, and not by whose doing.
+   * says that something else changed (the light, flash, a filter, an edit), but not what, nor who changed it.
    */
   readonly agree: boolean | null;
   /** Unknowns that both frames share. */
   readonly cancelled: readonly CancelledUnknown[];
-  /** What the comparison's reader should know. */
+  /** What a reader of the comparison should know. */
   readonly notes: readonly Note[];
 }
 
 /**
  * How far renderings stray from {@link RENDERED_CONTRAST}, as one standard deviation: half of the way from 1.13 to 1.48,
  * the least and the most of five cameras [RENDERED-CONTRAST]. Five are few, so the whole range counts as one deviation
- * either way and not as a limit.
+ * either way, not as a limit.
  */
 const RENDERED_CONTRAST_SPREAD: number = (1.48 - 1.13) / 2;
 
-/** Fall and settings agree within so many standard deviations. */
+/** Standard deviations within which fall and settings agree. */
 const AGREEMENT_DEVIATIONS = 2;
 
 /** Rendered this far above middle grey, a tone is on the shoulder, where a stop of light shows as less than one. */
 const SHOULDER_STOPS = 1.5;
 
 /**
- * Compares two graded frames of one subject: by how much their settings differ, by how much their falls do, and whether
- * the one accounts for the other.
+ * Compares two graded frames of one subject: how far their settings differ, how far their falls do, and whether
+ * one accounts for the other.
  *
- * Sensor stops follow settings one to one. The contrast of a rendering is not known: a stop of settings is expected as
- * 1.3 rendered stops, give or take the spread that cameras have. That holds around the mid-tones; phones that tone by
+ * Sensor stops follow settings one to one. The contrast of a rendering is not known: a stop of settings is expected to give
+ * 1.3 rendered stops, within the spread of cameras. That holds around the mid-tones; phones that tone by
  * place, and tones on the shoulder, follow no such rule, and the comparison says so in its notes.
  *
  * @example
@@ -127,7 +127,7 @@ function agreement(
     const fellShort = fall.stops * stops >= 0 && Math.abs(fall.stops) < Math.abs(stops);
     return Math.abs(beyond) <= room || (squeezed && fellShort ? null : false);
   }
-  // A bound can refute the expectation, never bear it out.
+  // A bound can refute the expectation, never confirm it.
   const refuted = fall.bound === "at least" ? beyond > room : -beyond > room;
   return refuted ? false : null;
 }
@@ -162,17 +162,17 @@ function comparisonNotes(
   say(
     !comparable,
     "bases-differ",
-    "The falls are not both measured on one basis, so they have no difference.",
+    "The falls were not measured on the same basis, so they cannot be compared.",
   );
   say(
     !oneSeries,
     "not-one-series",
-    "The frames come from two folders, or were taken more than ten minutes apart: the light may have been another.",
+    "The frames come from two folders, or were taken more than ten minutes apart: the light may have changed.",
   );
   say(
     comparable && a.region !== b.region,
     "regions-differ",
-    "The two regions differ; the comparison takes them for one subject.",
+    "The two regions differ; the comparison assumes that they show one subject.",
   );
   say(
     [a, b].some(({ exposure }) => exposure?.flashFired.value === true),
@@ -187,7 +187,7 @@ function comparisonNotes(
   say(
     comparable && [a, b].some(onShoulder),
     "on-the-shoulder",
-    "A tone lies so high that a rendering squeezes it: it moves by less than the settings say.",
+    "One tone is so light that renderings compress it: it moves by less than the settings say.",
   );
   return notes;
 }

@@ -1,7 +1,7 @@
 import type { ReadyBrief } from "../brief/brief.ts";
 import type { FrameResult, ReadResult } from "../model/result.ts";
 
-/** The row of a frame that has been read at most, and not yet graded. */
+/** The row of a frame that has not been graded yet. */
 export function emptyRow(read: ReadResult, brief: ReadyBrief): FrameResult {
   return {
     ...read,

@@ -4,7 +4,7 @@ import { feedbackFor } from "../judge/feedback/feedbackFor.ts";
 import type { Voice } from "../model/feedback.ts";
 import type { FrameResult } from "../model/result.ts";
 
-/** So many rows before a frame are looked at for what changed: a light, a setting. */
+/** Rows before a frame that are searched for what changed: the light, a setting. */
 const PRECEDING = 5;
 
 /** The rows of a run, each explained from those before it. */

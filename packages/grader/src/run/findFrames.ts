@@ -11,7 +11,7 @@ export interface FoundFrame {
   readonly root: string | null;
 }
 
-/** The frames that paths stand for, and what was met on the way. */
+/** The frames that paths stand for, and what the search passed. */
 export interface FoundFrames {
   /** In the order of the paths, each file once. */
   readonly frames: readonly FoundFrame[];
@@ -25,8 +25,8 @@ export interface FoundFrames {
     readonly reason: string;
   }[];
   /**
-   * How many files of folders were left alone since nothing opens them, by their extension in lower case; an empty one
-   * stands for none. Sidecars, results, briefs, sets and kits are not among them.
+   * How many files in folders were ignored because Tonefall cannot open them, by extension in lower case; an empty one
+   * stands for none. Sidecars, results, briefs, sets and kits do not count.
    */
   readonly leftAlone: ReadonlyMap<string, number>;
 }
@@ -38,10 +38,10 @@ const AT_HOME: ReadonlySet<string> = new Set([
 ]);
 
 /**
- * The picture files that paths stand for: files as they are, folders searched through and through.
+ * The picture files that paths stand for: files as they are, folders with all that they contain.
  *
  * Files keep the order in which they are given; within a folder the order is natural (IMG_9 before IMG_10), folder by
- * folder. In a folder only names with a picture's extension are taken; hidden files and linked folders are passed over.
+ * folder. In a folder only names with a picture's extension count; hidden files and linked folders are ignored.
  * A file reached twice is taken once. Names that are not UTF-8 are kept as far as they can be spelled: such a file
  * cannot be opened by its spelling and becomes a row that says so.
  *

@@ -1,5 +1,5 @@
 import { availableParallelism } from "node:os";
-import { resolve } from "node:path";
+import { extname, resolve } from "node:path";
 import type { ReadyBrief } from "../brief/brief.ts";
 import { GraderError } from "../model/errors.ts";
 import type { FrameResult } from "../model/result.ts";
@@ -13,7 +13,7 @@ import type { GradeOptions } from "./gradeOptions.ts";
 import { optionsOfRow } from "./memory/claimDigest.ts";
 import { sourceName } from "./readFile.ts";
 
-/** What a grading process is asked. */
+/** A request to a grading process. */
 export interface ApartRequest {
   /** Absolute: this process may have gone to another folder since the other was started. */
   readonly path: string;
@@ -21,20 +21,23 @@ export interface ApartRequest {
   readonly options: GradeOptions;
 }
 
-/** A process keeps its own time limit; one that is this many seconds later still has stopped listening. */
+/** A process keeps to the time limit itself; one that is this many seconds over it has hung. */
 const GRACE_SECONDS = 10;
 
-/** A process keeps memory for its largest picture, so it is let go soon after a run, and now and then within one. */
-const pool = new WorkerPool(
-  // The compiled script, also where this module runs from source.
-  () => processWorker(new URL("../../dist/run/gradingProcess.js", import.meta.url)),
-  { workers: availableParallelism(), tasksPerWorker: 2000, idleSeconds: 3 },
-);
+/** Beside this module, so that processes run what their parent runs: sources from sources, the build from the build. */
+const GRADING_PROCESS = new URL(`./gradingProcess${extname(import.meta.url)}`, import.meta.url);
+
+/** A process keeps memory for its largest picture, so it ends soon after a run, and is replaced now and then within one. */
+const pool = new WorkerPool(() => processWorker(GRADING_PROCESS), {
+  workers: availableParallelism(),
+  tasksPerWorker: 2000,
+  idleSeconds: 3,
+});
 
 /**
  * Grades one frame by itself, in another process.
  *
- * Nothing about the file makes it throw, or ends this process: what ends the other becomes a result with a `failure`.
+ * Nothing about the file makes it throw, or end this process: what ends the other becomes a result with a `failure`.
  *
  * @param path - of the picture file
  * @param brief - its texts have been read
@@ -58,14 +61,14 @@ export async function gradeApart(
       ? tookTooLong(timeLimitSeconds, cause)
       : new GraderError(
           "decode-failed",
-          `The picture could not be decoded: ${cause.message}; it may be damaged, or need more memory than there is. Export it anew`,
+          `The picture could not be decoded: ${cause.message}; it may be damaged, or need more memory than there is. Export it again`,
           { cause },
         );
     return { ...emptyRow(unread(path), brief), failure: asFailure(failure) };
   }
 }
 
-/** A file of which nothing is known: what ended one process is not looked at by another. */
+/** A file of which nothing is known: no other process opens what has just ended one. */
 function unread(path: string) {
   const file = sourceName(path, undefined);
   return { file, format: null, exposure: null, givenExposure: null, notes: [], failure: null };

@@ -27,23 +27,23 @@ export async function gradeFrame(
   brief: Brief = {},
   options: GradeOptions = {},
 ): Promise<FrameResult> {
-  return explain(await gradeReady(source, readyBrief(brief), options), [], options.voice);
+  return explain(await recallOrGrade(source, readyBrief(brief), options), [], options.voice);
 }
 
-/** Grades one frame by a brief whose texts have been read; its causes are left to be told from the run. */
-export async function gradeReady(
+/** One frame's row from the first memory that has it, otherwise graded; its causes are found later, from the whole run. */
+export async function recallOrGrade(
   source: Source,
   brief: ReadyBrief,
   options: GradeOptions,
 ): Promise<FrameResult> {
   const { memory = [], look, name } = options;
-  if (look || memory.length === 0) return gradeAlone(source, brief, options);
+  if (look || memory.length === 0) return gradeHereOrApart(source, brief, options);
   const known = { claim: claimDigest(brief, options), name: sourceName(source, name) };
-  return throughMemory(memory, source, known, () => gradeAlone(source, brief, options));
+  return throughMemory(memory, source, known, () => gradeHereOrApart(source, brief, options));
 }
 
-/** Decoders are loaded by the process that uses them. */
-async function gradeAlone(
+/** Grades one frame in this process or in one beside it; only the process that decodes loads the decoders. */
+async function gradeHereOrApart(
   source: Source,
   brief: ReadyBrief,
   options: GradeOptions,

@@ -4,12 +4,12 @@ import { type Brief, type ReadyBrief, readyBrief } from "../brief/brief.ts";
 import type { FrameResult, ReadResult } from "../model/result.ts";
 import type { Source } from "../picture/source/openSource.ts";
 import { explained } from "./explain.ts";
-import { gradeReady } from "./gradeFrame.ts";
+import { recallOrGrade } from "./gradeFrame.ts";
 import type { GradeOptions } from "./gradeOptions.ts";
 import { lastsLong } from "./lastsLong.ts";
 import { type ReadOptions, readFrame } from "./readFile.ts";
 
-/** How a run goes over its frames. */
+/** How a run grades its frames. */
 export interface RunOptions extends Omit<GradeOptions, "name"> {
   /**
    * Frames in work at once; memory grows with it.
@@ -46,12 +46,12 @@ export async function* gradeFrames(
   const processes = options.processes ?? (await lastsLong(sources));
   const eachOptions = { ...options, processes };
   const rows = inOrder(sources, options.jobs, (source, index) =>
-    gradeReady(source, briefOf(source, index), eachOptions),
+    recallOrGrade(source, briefOf(source, index), eachOptions),
   );
   yield* explained(rows, options.voice);
 }
 
-/** Records in work at once for each processor: reading one waits for the disk more than it works. */
+/** Records in work at once for each processor: reading one mostly waits for the disk. */
 const RECORDS_PER_PROCESSOR = 4;
 
 /**

@@ -14,7 +14,7 @@ export interface GradeOptions extends DecodeLimits {
    */
   readonly histograms?: boolean;
   /**
-   * How closely pixels are looked at. Where histograms are gathered or somebody looks, always exactly.
+   * How many pixels are counted. With histograms or a `look`, always all of them.
    * @default "standard"
    */
   readonly precision?: Precision;
@@ -29,7 +29,7 @@ export interface GradeOptions extends DecodeLimits {
    */
   readonly kits?: readonly NamedKit[];
   /**
-   * Add what every metering pattern reads, with the spot so; `meterFrame` does this, and checks the spot.
+   * Add what every metering pattern reads, with the spot placed like this; `meterFrame` does so, and checks the spot.
    * @default no readings but that of the recorded pattern, for the split
    */
   readonly meter?: SpotSettings;
@@ -44,15 +44,15 @@ export interface GradeOptions extends DecodeLimits {
    */
   readonly look?: (seen: SeenFrame) => Promise<void>;
   /**
-   * Where rows are kept that need not be graded again, the first asked first: a journal, a cache. With a `look` none is
-   * asked, since a row that is remembered has no pixels.
+   * Where rows are kept that need not be graded again, in the order in which they are searched: a journal, a cache. With a
+   * `look` none is searched, since a remembered row has no pixels.
    * @default every frame is graded
    */
   readonly memory?: readonly RowMemory[];
   /**
-   * Decode and measure in a process beside this one, of which there are as many as processors: a picture that ends its
-   * decoder ends that process alone, and costs this one neither memory nor time. Bytes, and frames with a `look`, stay here.
-   * @default false for one frame; for many, true where they last long enough to win by it
+   * Decode and measure in a process beside this one, of which there are as many as processors: a picture that crashes
+   * its decoder ends only that process. Bytes, and frames with a `look`, stay in this one.
+   * @default false for one frame; for many, true where the run is long enough to gain from it
    */
   readonly processes?: boolean;
   /**

@@ -1,12 +1,12 @@
 import { READY } from "../picture/pool/processWorker.ts";
 import type { ApartRequest } from "./gradeApart.ts";
 
-/** A decoder that hangs would hold up any other way to end. */
+/** Ends this process at once: a decoder that hangs would block any gentler way. */
 function end(): void {
   process.kill(process.pid, "SIGKILL");
 }
 
-/** Says something to the parent. Where nobody hears it, nobody needs this process. */
+/** Sends a message to the parent, or ends where no parent listens. */
 function say(message: unknown): void {
   process.send?.(message, undefined, undefined, (error) => error && end());
 }
@@ -16,12 +16,12 @@ for (const signal of ["SIGINT", "SIGTERM", "SIGHUP"] as const) process.on(signal
 process.on("disconnect", end);
 if (!process.connected) end();
 
-// Loaded after the parent's end is listened for: it may come while the decoders are loaded.
+// Loaded only now: the parent may end while the decoders load.
 const { gradeAnew } = await import("./gradeAnew.ts");
 
 process.on("message", async ({ path, brief, options }: ApartRequest) => {
   const row = await gradeAnew(path, brief, options);
-  // Whatever took too long may be at it still.
+  // Whatever took too long may still be running.
   say({ value: row, spoilt: row.failure?.code === "took-too-long" });
 });
 

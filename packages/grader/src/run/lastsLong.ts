@@ -3,20 +3,20 @@ import { extname } from "node:path";
 import { RAW_EXTENSIONS } from "@tonefall/exif-reader";
 import type { Source } from "../picture/source/openSource.ts";
 
-/** Files that are looked at, spread over a run. */
+/** Files whose sizes are read, spread over a run. */
 const LOOKED_AT = 8;
 
 /**
- * Bytes of files from which processes beside this one make good the time that they take to start: measured on two processors,
- * where the command gains from 40 MB and a program that has loaded its decoders from 80.
+ * Bytes of files from which starting processes pays. Measured on two processors, where the command gains from 40 MB, and a
+ * program that has loaded its decoders from 80.
  */
 const LONG_BYTES = 64e6;
 
 /**
- * Whether frames are so many, and so large, that processes beside this one grade them sooner.
+ * Whether frames are many and large enough that processes beside this one grade them sooner.
  *
- * With raw files among them never: those are decoded in threads of this process already, and each process would hold 120 MB
- * more for them.
+ * Never with raw files among them: threads of this process decode those already, and each process would take another
+ * 120 MB for them.
  */
 export async function lastsLong(sources: Iterable<Source>): Promise<boolean> {
   if (!Array.isArray(sources) || sources.length < 2) return false;
@@ -38,7 +38,7 @@ function isNamedRaw(source: Source): boolean {
   return RAW_EXTENSIONS.has(extension.toLowerCase());
 }
 
-/** Length of a file that another process can open, 0 for any other. */
+/** Bytes of a file that another process can open; 0 for anything else. */
 async function lengthOf(source: Source): Promise<number> {
   if (source instanceof Uint8Array) return 0;
   try {

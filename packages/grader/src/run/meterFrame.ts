@@ -40,7 +40,7 @@ export async function meterFrame(
   );
 }
 
-/** {@link meterFrame} for many frames side by side, in the order of the sources, as {@link gradeFrames} goes. */
+/** {@link meterFrame} for many frames side by side, in the order of the sources, like {@link gradeFrames}. */
 export async function* meterFrames(
   sources: Iterable<Source>,
   brief: BriefFor = {},

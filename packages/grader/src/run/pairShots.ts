@@ -27,14 +27,14 @@ export type ShotRow = Pick<FrameResult, "file" | "basis" | "fall" | "clipped" | 
 };
 
 /**
- * Passes graded rows through, and tells on the second row of a raw and rendered pair what the two say together.
+ * Passes graded rows through, and adds to the second row of a raw and rendered pair what the two say together.
  *
- * A pair is one raw and one rendered file of the same folder and stem, both of which record the settings and the time,
- * and the same ones. Rows keep their order; nothing is held back.
+ * A pair is one raw and one rendered file of the same folder and stem, both of which record the same
+ * settings and time. Rows keep their order; none is held back.
  *
  * @param rows - graded rows in the order of a run
- * @param files - the rows' files, where they are known beforehand: what tells a pair is then kept of a row only while
- *   another of its stem is to come, so that memory does not grow with the run
+ * @param files - the rows' files, where they are known beforehand: what identifies a pair is then kept only while another
+ *   row of its stem is to come, so that memory does not grow with the run
  */
 export async function* withPairs(
   rows: AsyncIterable<FrameResult>,
@@ -57,7 +57,7 @@ export async function* withPairs(
   }
 }
 
-/** Stems that more than one file has, with how many. */
+/** Stems that several files share, with the number of files. */
 function repeatedStems(files: readonly string[]): Map<string, number> {
   const counts = new Map<string, number>();
   for (const stem of files.map(stemOf)) counts.set(stem, (counts.get(stem) ?? 0) + 1);
@@ -119,13 +119,13 @@ function tellingOf(exposure: Exposure): ShotRow["exposure"] {
 /**
  * Whether two files are of one shot: both record aperture, time, ISO and the second of capture, and agree in each.
  *
- * A missing one makes them strangers: cameras count on from 0001, so that names alone meet by chance.
+ * Where one is missing they are no pair: cameras start again from 0001, so names alone can coincide.
  */
 function isSameShot(a: Pick<ShotRow, "exposure">, b: Pick<ShotRow, "exposure">): boolean {
   return agreements(a, b).every((agree) => agree === true);
 }
 
-/** Whether nothing that both files record tells them apart: for those whose pixels are about to show whether they agree. */
+/** Whether nothing that both files record differs: enough where their pixels are compared next. */
 export function maybeSameShot(a: Pick<ShotRow, "exposure">, b: Pick<ShotRow, "exposure">): boolean {
   return !agreements(a, b).includes(false);
 }

@@ -4,7 +4,7 @@ import { GraderError } from "../model/errors.ts";
 import { type FrameResult, SCHEMA_VERSION } from "../model/result.ts";
 import { wholeLines } from "./memory/wholeLines.ts";
 
-/** Enough of a row to tell that it is one; what it holds beyond is Tonefall's own. */
+/** Enough of a row to recognise it; Tonefall wrote the rest itself. */
 const rowSchema: z.ZodType<object> = z.looseObject({
   file: z.string(),
   notes: z.array(z.unknown()),
@@ -15,9 +15,9 @@ const lineSchema = z.looseObject({ schemaVersion: z.number(), file: z.string() }
 const documentSchema = z.object({ schemaVersion: z.number(), frames: z.array(z.unknown()) });
 
 /**
- * Reads the rows that `tonefall grade -f ndjson` or `-f json` wrote; of ndjson a row at a time.
+ * Reads the rows that `tonefall grade -f ndjson` or `-f json` wrote; ndjson one row at a time.
  *
- * @throws {@link GraderError} `bad-option` when the file cannot be read, is no such result or of another schema version
+ * @throws {@link GraderError} `bad-option` when the file cannot be read, holds no such result or has another schema version
  */
 export async function* readRows(path: string): AsyncGenerator<FrameResult> {
   if (!(await isLines(path))) {
@@ -34,12 +34,12 @@ export async function* readRows(path: string): AsyncGenerator<FrameResult> {
   }
 }
 
-/** As much of a file as tells what it holds. */
+/** Bytes at the start of a file that show what it holds. */
 const HEAD_BYTES = 1024;
 
 /**
- * Whether a file holds graded rows rather than the result of a check; told from its beginning. An empty one does: the part
- * of a run without frames.
+ * Whether a file holds graded rows rather than the result of a check, judged by its beginning. An empty file does: it is a
+ * part of a run without frames.
  */
 export async function holdsRows(path: string): Promise<boolean> {
   const file = await open(path, "r").catch(() => null);
@@ -61,7 +61,7 @@ async function isLines(path: string): Promise<boolean> {
   return true;
 }
 
-/** Each line parsed; null for one that is not JSON. A last line without an end was torn, and is told. */
+/** Each line parsed; null for one that is not JSON, and for a last line that breaks off. */
 async function* linesOf(path: string): AsyncGenerator<unknown> {
   const file = await open(path, "r").catch((cause) => {
     throw refusal(path, `it cannot be read (${cause.code})`, cause);
@@ -72,7 +72,7 @@ async function* linesOf(path: string): AsyncGenerator<unknown> {
       read += line.length + 1;
       yield parsed(line.toString());
     }
-    // A torn line is no row: the row that misses it says so.
+    // A torn line is no row: whoever reads it reports it.
     if (read < (await file.stat()).size) yield null;
   } finally {
     await file.close();
@@ -83,7 +83,7 @@ async function readJson(path: string): Promise<unknown> {
   try {
     return JSON.parse(await readFile(path, "utf8"));
   } catch (cause) {
-    throw refusal(path, `it is no whole JSON: ${(cause as Error).message}`, cause);
+    throw refusal(path, `it is not complete JSON: ${(cause as Error).message}`, cause);
   }
 }
 
@@ -100,14 +100,14 @@ function requireVersion(path: string, version: number | undefined): void {
   throw refusal(
     path,
     version === undefined
-      ? "a line of it is no row, or torn"
-      : `it is of schema version ${version}, and this Tonefall writes ${SCHEMA_VERSION}; grade anew`,
+      ? "one of its lines is torn or is not a row"
+      : `it is of schema version ${version}, and this Tonefall writes ${SCHEMA_VERSION}; grade the frames again`,
   );
 }
 
 function asRow(path: string, row: unknown): FrameResult {
   if (rowSchema.safeParse(row).success) return row as FrameResult;
-  throw refusal(path, "one of its rows is none of grade");
+  throw refusal(path, "one of its rows was not written by grade");
 }
 
 function refusal(path: string, why: string, cause?: unknown): GraderError {

@@ -2,7 +2,7 @@ import type { Region } from "@tonefall/tone-core";
 import type { FrameResult } from "../model/result.ts";
 import type { Frame } from "../picture/frame.ts";
 
-/** A frame while its pixels are at hand. */
+/** A frame whose pixels are in memory. */
 export interface SeenFrame {
   /** The decoded picture. */
   readonly frame: Frame;

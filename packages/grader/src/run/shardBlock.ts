@@ -1,8 +1,8 @@
 import type { Shard } from "../model/checkResult.ts";
 
 /**
- * The frames of one part of a run: a block of neighbours in the order of the run, since causes are told from the frames
- * before, and a raw and rendered pair lies side by side. Blocks differ by one frame at most.
+ * The frames of one part of a run: a block of neighbours in the order of the run, since causes depend on the frames
+ * before, and raw and rendered files of a pair lie side by side. Blocks differ by one frame at most.
  *
  * @param frames - of the whole run
  * @returns the first frame of the block and the one after its last, from 0

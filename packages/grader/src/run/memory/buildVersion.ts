@@ -17,9 +17,9 @@ const DIGITS = 16;
 let known: string | undefined;
 
 /**
- * What of Tonefall graded a row: its version, that of the shape of rows, and a digest of the very code and of the
- * versions of all that it stands on, such as `0.1.0+1.3f2a…`. Two runs that agree on it give the same row for the same
- * file, so a row of one may stand for a row of the other, in a checkout under work too.
+ * The Tonefall that graded a row: its version, that of the shape of rows, and a digest of its code and of the versions of
+ * all that it depends on, such as `0.1.0+1.3f2a…`. Runs of the same version give the same row for the same
+ * file, so one may use the rows of another, even in a checkout that changes.
  */
 export function buildVersion(): string {
   known ??= `${version()}+${SCHEMA_VERSION}.${codeDigest().slice(0, DIGITS)}`;
@@ -31,7 +31,7 @@ function codeDigest(): string {
   const others = PACKAGES.map((name) => dirname(require.resolve(`${name}/package.json`)));
   const hash = createHash("sha256");
   for (const home of [fileURLToPath(new URL("../../..", import.meta.url)), ...others]) {
-    // Pinned versions of the decoders stand in the package file.
+    // The package file pins the versions of the decoders.
     for (const path of ["package.json", ...codeBelow(home)]) {
       const content = readFileSync(join(home, path));
       hash.update(`${path.replaceAll("\\", "/")}\n${content.length}\n`).update(content);
@@ -40,7 +40,7 @@ function codeDigest(): string {
   return hash.digest("hex");
 }
 
-/** What runs of a package; workers run from their sources even in the build. */
+/** The files of a package that run; workers run from their sources even in the build. */
 function codeBelow(home: string): string[] {
   const below = (folder: string, names: RegExp): string[] =>
     readdirSync(join(home, folder), { recursive: true, encoding: "utf8" })

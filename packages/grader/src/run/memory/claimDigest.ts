@@ -1,10 +1,10 @@
 import { createHash } from "node:crypto";
 import { configure } from "safe-stable-stringify";
 
-/** What JSON cannot hold is an error here: nothing that a row rests on may be lost on the way into its key. */
+/** What JSON cannot hold is an error here: nothing that a row depends on may be missing from its key. */
 const stable = configure({ strict: true });
 
-/** Options that a frame's own row does not rest on: how a run goes, and what is told of its rows afterwards. */
+/** Options that a frame's own row does not depend on: how a run proceeds, and what is said of its rows afterwards. */
 const BESIDE = new Set(["jobs", "voice", "name", "memory", "processes"]);
 
 /**
@@ -19,8 +19,8 @@ export function digestOf(data: unknown): string {
 }
 
 /**
- * The options that a row rests on: every one but functions, which only look on, and the few that are known to leave rows as
- * they are. An option that is added to grading is among them from the start.
+ * The options that a row depends on: all but functions, which only watch, and the few that are known not to change rows. A
+ * new option of grading is among them from the start.
  */
 export function optionsOfRow<T extends object>(options: T): Partial<T> {
   const own = Object.entries(options).filter(
@@ -37,7 +37,7 @@ export function optionsDigest(options: object): string {
 const known = new WeakMap<object, string>();
 
 /**
- * Digest of what a row rests on beside its file: the whole brief as it was made ready, and {@link optionsDigest}.
+ * Digest of what a row depends on beside its file: the whole brief as read, and {@link optionsDigest}.
  *
  * @param options - not to be changed afterwards: those of a run, with all their kits, are digested once
  */

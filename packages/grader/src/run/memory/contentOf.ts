@@ -6,8 +6,8 @@ import { sidecarPath } from "@tonefall/exif-reader";
 import type { Source } from "../../picture/source/openSource.ts";
 
 /**
- * SHA-256 of a picture's bytes, hexadecimal, followed by that of its sidecar where it has one: whatever name a file goes
- * by, its row rests on these alone.
+ * SHA-256 of a picture's bytes, hexadecimal, followed by that of its sidecar where it has one: whatever the
+ * name of a file, its row depends on these alone.
  *
  * @returns null where it cannot be read
  */

@@ -6,12 +6,12 @@ import { stampOf } from "./stampOf.ts";
 /**
  * Where graded rows are kept, so that a frame is not graded twice: the journal of a run, or a cache.
  *
- * What is kept is the row of a frame by itself; causes, words and pairs, which rest on other rows too, are told anew.
+ * What is kept is the row of a frame by itself; causes, words and pairs, which depend on other rows too, are found again.
  */
 export interface RowMemory {
   /**
-   * What of a source its row rests on, as text; null where it is better graded anew. The stamp tells path, size and
-   * time of its file and sidecar; empty for bytes.
+   * What a row depends on in its source, as text; null where the frame had better be graded again. The stamp holds path,
+   * size and time of the file and its sidecar; it is empty for bytes.
    */
   readonly identify: (source: Source, stamp: string) => Promise<string | null>;
   /** The row kept under a key; null where there is none. */
@@ -21,12 +21,12 @@ export interface RowMemory {
 }
 
 /**
- * The row of a frame from the first memory that has it, else graded and kept by all.
+ * The row of a frame from the first memory that has it, otherwise graded and kept by all.
  *
  * A row with a failure is never kept: what could not be read may be readable the next time. Nor is the row of a file that
  * changed while it was graded.
  *
- * @param claim - digest of what the row rests on beside its source
+ * @param claim - digest of what the row depends on beside its source
  * @param name - of the source, as the row has it
  */
 export async function throughMemory(

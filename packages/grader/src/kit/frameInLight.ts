@@ -1,28 +1,25 @@
 import { exp2, MIDDLE_GREY, responseCurve, type ToneChannel } from "@tonefall/tone-core";
+import type { KnownCurve } from "../judge/grade/knownKit.ts";
 import { type Frame, fullScaleOf } from "../picture/frame.ts";
 import { type CameraKit, kitPoints } from "./kit.ts";
 
 /** A rendered frame whose codes a kit has turned back into light. */
-export interface KitView {
+interface FrameInLight {
   /** The frame with tables of light in the scene: middle grey where the kit puts it. */
   readonly frame: Frame;
-  /** Whether a measured curve gave the light; otherwise middle grey alone was moved. */
-  readonly byCurve: boolean;
-  /** Standard deviation of the curve at a tone, stops from middle grey; 0 without a curve. */
-  readonly curveUncertainty: (stops: number) => number;
-  /** Whether a tone, in stops from middle grey, lies among those that were measured. */
-  readonly measuredAt: (stops: number) => boolean;
+  /** The measured curve that gave the light; null where middle grey alone was moved. */
+  readonly curve: KnownCurve | null;
 }
 
 /**
  * A rendered frame as its kit says the light was.
  *
  * Only the tables of the channels change, so that everything after a decoder measures light as it does on a sensor: the
- * mean over a region is a mean of light, the lightest code standing for 1. With a curve every channel goes through its own, or all through that of
- * luminance; the curves agree on a neutral tone at the middle. Without one, the tables are scaled so that the kit's middle
- * grey is ours.
+ * mean over a region is a mean of light, and the lightest code stands for 1. With a curve, every channel goes through its
+ * own, or all through that of luminance; the curves agree on a neutral tone at the middle. Without one, the tables are
+ * scaled so that the kit's middle grey is ours.
  */
-export function throughKit(frame: Frame, kit: CameraKit): KitView {
+export function frameInLight(frame: Frame, kit: CameraKit): FrameInLight {
   const rendered = kit.middleGrey?.rendered ?? null;
   if (!kit.curve) {
     const factor = exp2(-(rendered?.stops ?? 0));
@@ -30,16 +27,12 @@ export function throughKit(frame: Frame, kit: CameraKit): KitView {
       ...channel,
       luminance: channel.luminance.map((luminance) => luminance * factor),
     }));
-    return {
-      frame: { ...frame, channels },
-      byCurve: false,
-      curveUncertainty: () => 0,
-      measuredAt: () => true,
-    };
+    return { frame: { ...frame, channels }, curve: null };
   }
   const { luminance: grey, ...colours } = kit.curve;
-  const ofLuminance = responseCurve(kitPoints(grey));
-  // A card is grey: the code of its luminance is, near enough, the code of each of its channels.
+  const points = kitPoints(grey);
+  const ofLuminance = responseCurve(points);
+  // A card is grey: the code of its luminance is nearly the code of each of its channels.
   const middle = rendered ? ofLuminance.stopsAt(rendered.code) : 0;
   const lit = frame.channels.map((channel): ToneChannel => {
     const own = colours[channel.name as keyof typeof colours];
@@ -67,11 +60,6 @@ export function throughKit(frame: Frame, kit: CameraKit): KitView {
   }));
   return {
     frame: { ...frame, channels, middleGrey: MIDDLE_GREY / white },
-    byCurve: true,
-    curveUncertainty: (stops) => ofLuminance.uncertaintyAt(ofLuminance.codeAt(stops + middle)),
-    measuredAt: (stops) => {
-      const code = ofLuminance.codeAt(stops + middle);
-      return code >= ofLuminance.from && code <= ofLuminance.to;
-    },
+    curve: { points, middle },
   };
 }
