@@ -55,4 +55,4 @@ export interface Cause {
 }
 
 /** A person is told so many causes at most; JSON holds all. */
-export const CAUSES_TOLD = 2;
+export const MOST_CAUSES_SHOWN = 2;
