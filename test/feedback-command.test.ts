@@ -61,7 +61,7 @@ describe("tonefall grade --voice", () => {
       parse((await grade(...args, "csv", "--voice", voice)).stdout, { columns: true });
     expect((await rows("student"))[0]).toMatchObject({
       causes: "followed-meter-on-dark",
-      feedback: expect.stringContaining("towards -, by 2 stops"),
+      feedback: expect.stringContaining("towards - by 2 stops"),
       cautions: "",
     });
     expect((await rows("none"))[0]).not.toHaveProperty("feedback");

@@ -133,7 +133,7 @@ interface Needle {
   readonly stops: number;
   /** How far it may be from its centre and still be centred. */
   readonly room: number;
-  /** How well it is told where the meter was followed, and where it was left. */
+  /** How well the cause is supported where the meter was followed, and where it was left. */
   readonly strength: { readonly centred: Strength; readonly off: Strength };
   readonly witnesses: readonly Witness[];
   readonly evidence: readonly Evidence[];
