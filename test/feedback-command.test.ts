@@ -28,8 +28,8 @@ describe("tonefall grade --voice", () => {
     expect(stdout).toContain("In words");
     const prose = stdout.replace(/\s+/g, " ");
     expect(prose).toContain("the meter read mostly light tones");
-    expect(prose).toMatch(/set compensation towards \+, by 1 1\/3 stops/);
-    expect(prose).toContain("The cause is not known from the file");
+    expect(prose).toMatch(/move the compensation towards \+ by 1 1\/3 stops/);
+    expect(prose).toContain("the file does not show why");
     // Snow touches the sun; the caution stands once.
     expect(prose.match(/Never look at the sun/g)).toHaveLength(1);
     for (const line of stdout.split("\n")) expect([...line].length, line).toBeLessThanOrEqual(80);
@@ -61,7 +61,7 @@ describe("tonefall grade --voice", () => {
       parse((await grade(...args, "csv", "--voice", voice)).stdout, { columns: true });
     expect((await rows("student"))[0]).toMatchObject({
       causes: "followed-meter-on-dark",
-      feedback: expect.stringContaining("towards -, by 2 stops"),
+      feedback: expect.stringContaining("towards - by 2 stops"),
       cautions: "",
     });
     expect((await rows("none"))[0]).not.toHaveProperty("feedback");

@@ -14,20 +14,20 @@ export type CauseCode =
   | "compensated-too-far"
   /** Compensation was set in full manual, where it does nothing. */
   | "compensation-ignored-in-manual"
-  /** Aperture or time were changed, and automatic ISO gave the change back. */
+  /** Aperture or time were changed, and automatic ISO cancelled the change. */
   | "auto-iso-undid-change"
   /** The settings are not those that the metering asked for. */
   | "settings-changed-after-metering"
   /** Set by hand, away from what the meter asked for. */
   | "needle-off-centre"
   | "flash-fired"
-  /** The light was another than in the frame before. */
+  /** The light was not the same as in the frame before. */
   | "light-changed"
   /** A step of an automatic bracket, which misses by design. */
   | "bracket-step"
   /** A helper in the camera or an edit toned the picture: settings and tones disagree. */
   | "settings-and-tones-disagree"
-  /** What the meter looked at cannot be told from the recorded pattern. */
+  /** The recorded pattern cannot be laid over the picture, so nobody knows what the meter looked at. */
   | "pattern-not-simulated"
   /** The evidence supports none of the others. */
   | "not-known";
@@ -54,5 +54,5 @@ export interface Cause {
   readonly evidence: readonly Evidence[];
 }
 
-/** A person is told so many causes at most; JSON holds all. */
-export const CAUSES_TOLD = 2;
+/** People are shown this many causes at most; JSON holds all. */
+export const MOST_CAUSES_SHOWN = 2;

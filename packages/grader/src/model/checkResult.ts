@@ -78,7 +78,7 @@ export interface CheckStops {
   readonly to: number | null;
   /** What was found. */
   readonly measured: number;
-  /** Whether `measured` is no more than a bound. */
+  /** Whether `measured` is only a bound; null where it is not. */
   readonly bound: Bound | null;
   /** One standard deviation. */
   readonly uncertainty: number;
@@ -116,7 +116,7 @@ export interface CheckSummary {
   readonly kept: number;
   /** Rows that do not. */
   readonly missed: number;
-  /** Rows that cannot be told. */
+  /** Rows that cannot be decided. */
   readonly undecided: number;
   /** Rows whose frames could not be read. */
   readonly notRun: number;

@@ -46,13 +46,13 @@ export interface MissSplit {
   readonly recordedPattern: MeteringPattern | null;
   /** Who set the exposure. */
   readonly mode: SplitMode;
-  /** What the camera was told to add, M's counterpart, stops; null where the file does not say. */
+  /** The compensation that was set, stops; null where the file does not say. */
   readonly compensationStops: number | null;
   /** Reading minus compensation: how far the camera left its meter. Automatic modes only. */
   readonly departureStops: BoundedStops | null;
   /** Where the needle stood: the reading itself. Manual only. */
   readonly needleStops: BoundedStops | null;
-  /** Compensation that would have landed the tone: compensation minus error. Automatic modes only. */
+  /** Compensation that would have placed the tone right: compensation minus error. Automatic modes only. */
   readonly wantedCompensationStops: BoundedStops | null;
   /** What the split's reader should know. */
   readonly notes: readonly Note[];

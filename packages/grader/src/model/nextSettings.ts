@@ -21,7 +21,7 @@ export interface NextWay {
   readonly costs: readonly Note[];
 }
 
-/** What to set next time so that the tone lands. */
+/** What to set next time so that the tone falls where it is placed. */
 export interface NextSettings {
   /**
    * Light to add, in the camera's own steps or else in thirds, stops; + is more light. The one figure that card, table and
@@ -32,7 +32,7 @@ export interface NextSettings {
   readonly reason: "too-far-to-tell" | null;
   /** Bound of the signed `stops` where clipping or black hides the size: either way it is the least. */
   readonly bound: Bound | null;
-  /** Steps the camera is set in, told from its settings; thirds where they do not tell; null where it has none. */
+  /** Steps that the camera is set in, found from its settings; thirds where they do not show it; null where it has none. */
   readonly step: CameraStep | null;
   /** Compensation to set in an automatic mode, stops; null in manual, where none is recorded, and too far off. */
   readonly compensation: number | null;

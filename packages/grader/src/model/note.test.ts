@@ -21,7 +21,7 @@ test("a share of several frames is told as its range, of one as itself", () => {
 });
 
 test("the bound that black leaves is told of several frames only where it is so in all", () => {
-  const bound = "so its tone lies at most this high";
+  const bound = "so its tone is at most this light";
   expect(shareNote("crushed", 0.6).message).toContain(bound);
   expect(shareNote("crushed", 0.4).message).not.toContain(bound);
   expect(sharedMessage([shareNote("crushed", 0.6), shareNote("crushed", 0.9)])).toContain(bound);

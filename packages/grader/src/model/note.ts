@@ -4,7 +4,7 @@ export interface Note {
   readonly code: string;
   /** One plain sentence. */
   readonly message: string;
-  /** The share that the sentence tells, in [0, 1]; left out where it tells none. */
+  /** The share that the sentence gives, in [0, 1]; left out where it gives none. */
   readonly share?: number;
 }
 
@@ -12,21 +12,21 @@ export interface Note {
 type ShareSentence = (share: string, least: number) => string;
 
 const SHARE_SENTENCES: Readonly<Record<ShareNoteCode, ShareSentence>> = {
-  clipped: (share) => `${share} of the region is clipped, so its tone lies at least this high.`,
+  clipped: (share) => `${share} of the region is clipped, so its tone is at least this light.`,
   crushed: (share, least) =>
-    `${share} of the region is black without detail${least > MOSTLY ? ", so its tone lies at most this high" : ""}.`,
+    `${share} of the region is black without detail${least > MOSTLY ? ", so its tone is at most this light" : ""}.`,
   transparent: (share) => `${share} of the region is transparent and was left out.`,
   "scale-ends-below-white": (share) =>
-    `The file's tones end below full scale: ${share} of the picture is piled up at one code, more than a scene's own tones would be. Those pixels count as clipped.`,
+    `The file's tones end below full scale: ${share} of the picture shares its lightest code, far more than the tones of a scene would. Those pixels count as clipped.`,
 };
 
 /** Beyond this share the mean is a bound. */
 const MOSTLY = 0.5;
 
-/** Codes of notes that tell a share. */
+/** Codes of notes that give a share. */
 export type ShareNoteCode = "clipped" | "crushed" | "transparent" | "scale-ends-below-white";
 
-/** A note that tells a share. */
+/** A note that gives a share. */
 export function shareNote(code: ShareNoteCode, share: number): Note {
   return { code, message: SHARE_SENTENCES[code](percent(share), share), share };
 }

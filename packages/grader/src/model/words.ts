@@ -14,7 +14,7 @@ const VERDICT_WORDS: Readonly<Record<Verdict, string>> = {
 /** Stops with their sign and two decimals: `+0.33`. */
 export function stopsText(stops: number): string {
   const text = stops.toFixed(2);
-  // A zero with a minus would tell a direction where there is none.
+  // A zero with a minus would give a direction where there is none.
   if (Number(text) === 0) return "0.00";
   return stops > 0 ? `+${text}` : text;
 }
@@ -45,12 +45,15 @@ export function placementText({ from, to }: Pick<Placement, "from" | "to">): str
   return from === to ? short(from) : `${short(from)} to ${short(to)}`;
 }
 
-/** The settings as a photographer writes them: `f/8 1/125 ISO 100`, with `-` for what is not known. */
+/** The settings as a photographer writes them: `f/8 1/125 ISO 100`, with `-` for one that the file does not record. */
 export function settingsText(
   exposure: Pick<Exposure, "aperture" | "shutter" | "iso"> | null,
 ): string {
   if (!exposure) return "-";
   const { aperture, shutter, iso } = exposure;
+  if (aperture.value === null && shutter.value === null && iso.value === null) {
+    return "no settings in the file";
+  }
   const parts = [
     aperture.value === null ? "f/-" : `f/${trim(aperture.value)}`,
     shutter.value === null ? "- s" : shutterText(shutter.value),

@@ -103,7 +103,7 @@ function expectation(
   cancelled: readonly CancelledUnknown[],
 ): Expectation {
   const budget = ERROR_BUDGET[isSensor(frame) ? "raw" : "unknown-jpeg"];
-  // A scene claim on a picture has been divided by the usual contrast already.
+  // A scene claim on a picture is in stops of light already: `sceneLight` estimated them.
   const contrast = basis === "rendered" ? RENDERED_CONTRAST : 1;
   const spread = showsLight(frame) ? 0 : (RENDERED_CONTRAST_SPREAD / RENDERED_CONTRAST) * contrast;
   const twice = Math.SQRT2;

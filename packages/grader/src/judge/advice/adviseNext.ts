@@ -13,7 +13,7 @@ const SETTINGS: readonly SettingName[] = ["aperture", "shutter", "iso"];
 /**
  * Three ways to give the light that a missed tone asks for, in the camera's own steps, with what each costs.
  *
- * The light is the miss with its sign turned, as for the compensation that would have landed the tone. On a rendering
+ * The light is the miss with its sign turned, as for the compensation that would have placed the tone right. On a rendering
  * whose curve is not known, look at the next frame: one stop of light may show as 1 to 1.5 stops.
  *
  * @param row - a graded row
@@ -58,7 +58,7 @@ export function adviseNext(row: CauseRow): NextSettings | null {
 /** Beyond this a picture tells that the tone is off, not by how much: shoulder and toe hide it. Our judgement. */
 const FARTHEST_STOPS = 4;
 
-/** The advice for a tone that is too far off to reckon from. */
+/** The advice for a tone that is too far off to calculate from. */
 function startAgain(row: CauseRow, step: NextSettings["step"], light: number): NextSettings {
   return {
     stops: null,
@@ -71,18 +71,18 @@ function startAgain(row: CauseRow, step: NextSettings["step"], light: number): N
     notes: [
       {
         code: "too-far-to-tell",
-        message: `Far too ${light > 0 ? "dark" : "light"} to tell; start again from a meter reading.`,
+        message: `Far too ${light > 0 ? "dark" : "light"} to tell by how much; start again from a meter reading.`,
       },
     ],
   };
 }
 
-/** A miss is never answered with no step at all. */
+/** Every miss asks for one step at least. */
 function wholeSteps(light: number, stepsPerStop: number): number {
   return Math.sign(light) * Math.max(1, Math.round(Math.abs(light) * stepsPerStop));
 }
 
-/** Fallen at least so light asks for at most so much, which is less light than that. */
+/** A fall that is at least too light by a size asks for at most minus that size, so the bound turns with the sign. */
 function turned({ error }: CauseRow): NextSettings["bound"] {
   const bound = error && decidedError(error).bound;
   if (!bound) return null;
@@ -101,16 +101,16 @@ function roomBeforeClipping(row: CauseRow): NextSettings["roomBeforeClipping"] {
 const CAMERA_FOLLOWS: Note = {
   code: "camera-follows",
   message:
-    "In an automatic mode the camera takes back a change of one setting: set the compensation, or all three by hand.",
+    "In an automatic mode the camera cancels a change of one setting: set the compensation, or set all three by hand.",
 };
 
 const CURVE_UNKNOWN: Note = {
   code: "curve-unknown",
   message:
-    "A camera's rendering may show a stop of light as up to one and a half: look, and go on from there.",
+    "A camera's rendering may show a stop of light as up to one and a half: take a frame, look, and adjust from there.",
 };
 
 const FLASH_LIGHT: Note = {
   code: "flash-light",
-  message: "Time changes the light of the surroundings and not that of the flash.",
+  message: "The time changes the light of the surroundings, not that of the flash.",
 };

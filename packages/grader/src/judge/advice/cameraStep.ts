@@ -6,8 +6,8 @@ import type { Exposure } from "../../model/result.ts";
 export const STEPS_PER_STOP: Readonly<Record<CameraStep, number>> = { third: 3, half: 2 };
 
 /**
- * The steps a camera is set in, told from its settings: from aperture, time and ISO where all are marks of one series,
- * from the compensation where they are whole stops, and thirds, which most cameras are set to, where nothing tells. Null
+ * The steps that a camera is set in, found from its settings: from aperture, time and ISO where all are marks of one series,
+ * from the compensation where they are whole stops, and thirds, which most cameras are set to, where nothing shows it. Null
  * for a camera that is not set in steps, as phones are not: the three are known, and no marks of one series.
  */
 export function cameraStep({ aperture, shutter, iso, compensation }: Exposure): CameraStep | null {

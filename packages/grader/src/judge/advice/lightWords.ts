@@ -1,5 +1,5 @@
 import { speakStops } from "@tonefall/tone-core";
-import type { NextSettings } from "../../model/nextSettings.ts";
+import type { CameraStep, NextSettings } from "../../model/nextSettings.ts";
 
 /**
  * How much light the advice asks for, without its direction: `at least 1 2/3 stops`. Every output that speaks of a miss
@@ -13,16 +13,36 @@ export function lightWords({
   step,
 }: Pick<NextSettings, "stops" | "bound" | "step">): string | null {
   if (stops === null) return null;
-  const size = step === "half" ? halvesText(Math.abs(stops)) : speakStops(Math.abs(stops));
-  // Turned from an error that is at least so light, or at most so dark: either way the size is the least.
-  return `${bound === null ? "" : "at least "}${size}`;
+  // The advice is a miss turned round: a fall of at least this, or of at most this, leaves at least this to give.
+  return `${bound === null ? "" : "at least "}${sizeText(stops, step)}`;
 }
 
 /** A compensation as a camera shows it: `+1 2/3`, `-1/2`, `0`. */
 export function compensationWords(stops: number, step: NextSettings["step"]): string {
   if (Math.abs(stops) < 1 / 6) return "0";
-  const size = step === "half" ? halvesText(Math.abs(stops)) : speakStops(Math.abs(stops));
-  return `${stops > 0 ? "+" : "-"}${size.replace(/ stops?$/, "")}`;
+  return `${stops > 0 ? "+" : "-"}${sizeText(stops, step).replace(/ stops?$/, "")}`;
+}
+
+/** A setting's stops with their sign, in the steps that it is a mark of: `+1 2/3`, `-1/2`, `0`. */
+export function settingWords(stops: number): string {
+  return compensationWords(stops, stepOf(stops));
+}
+
+/** The size of a setting's stops, in the steps that it is a mark of: `1 2/3 stops`, `1/2 stop`; null where it is none. */
+export function settingSize(stops: number): string | null {
+  return settingWords(stops) === "0" ? null : sizeText(stops, stepOf(stops));
+}
+
+/** Recorded settings are rounded: this near to a half stop, they are one. */
+const SAME_STEP_STOPS = 0.02;
+
+function stepOf(stops: number): CameraStep {
+  return Math.abs(2 * stops - Math.round(2 * stops)) < 2 * SAME_STEP_STOPS ? "half" : "third";
+}
+
+/** The size of a difference, without its sign: `1 2/3 stops`, `1/2 stop`. */
+function sizeText(stops: number, step: NextSettings["step"]): string {
+  return step === "half" ? halvesText(Math.abs(stops)) : speakStops(Math.abs(stops));
 }
 
 /** Stops in halves: `1 1/2 stops`. */

@@ -2,7 +2,7 @@ import type { CameraStep, NextWay, SettingName } from "../../model/nextSettings.
 import type { Exposure } from "../../model/result.ts";
 import { marksOf } from "./cameraStep.ts";
 
-/** A recorded value may be cut or printed short by so much and still be the mark: 0.0166 for 1/60. */
+/** A recorded value may differ from its mark by this share, because files round or cut it: 0.0166 for 1/60. */
 const SAME_MARK = 5e-3;
 
 /**

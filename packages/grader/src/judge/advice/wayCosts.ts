@@ -29,20 +29,23 @@ const note = (code: string, message: string): Note => ({ code, message });
 
 const LESS_DEPTH = note("less-depth-of-field", "Less of the scene is sharp from front to back.");
 const MORE_DEPTH = note("more-depth-of-field", "More of the scene is sharp from front to back.");
-const LENS_UNKNOWN = note("lens-range-unknown", "Whether the lens goes that far is not recorded.");
-const MORE_NOISE = note("more-noise", "More noise, most in the dark tones.");
+const LENS_UNKNOWN = note(
+  "lens-range-unknown",
+  "The file does not record whether the lens goes that far.",
+);
+const MORE_NOISE = note("more-noise", "More noise, most of all in the dark tones.");
 const LESS_NOISE = note("less-noise", "Less noise.");
-const MORE_BLUR = note("more-motion-blur", "What moves blurs more.");
-const LESS_BLUR = note("less-motion-blur", "What moves blurs less.");
+const MORE_BLUR = note("more-motion-blur", "Moving things blur more.");
+const LESS_BLUR = note("less-motion-blur", "Moving things blur less.");
 const BEYOND_HANDHELD = note(
   "beyond-handheld-limit",
-  "Longer than one over the focal length in 35 mm terms: use a support, unless the lens or body steadies itself.",
+  "Longer than one over the focal length in 35 mm terms: use a support, unless the lens or the body is stabilised.",
 );
 const HANDHELD_UNKNOWN = note(
   "handheld-limit-unknown",
-  "The focal length in 35 mm terms is not recorded, so the handheld limit is not known.",
+  "The file does not record the focal length in 35 mm terms, so the handheld limit is not known.",
 );
 const SYNC_UNKNOWN = note(
   "flash-sync-unknown",
-  "The camera's flash synchronisation time is not recorded; a shorter time than that leaves part of the frame dark.",
+  "The file does not record the camera's flash synchronisation time; a shorter time leaves part of the frame dark.",
 );

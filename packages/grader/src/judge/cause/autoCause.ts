@@ -3,7 +3,7 @@ import type { Placement } from "../../model/result.ts";
 import { automaticIsoCause } from "./automaticIsoCause.ts";
 import type { CauseFacts, CauseRow, MeterView } from "./causeFacts.ts";
 import { compensationCause } from "./compensationCause.ts";
-import { evidence } from "./evidence.ts";
+import { evidence, sizedEvidence } from "./evidence.ts";
 import { frameStep } from "./frameStep.ts";
 import { type LightMiss, lightMiss } from "./lightMiss.ts";
 import {
@@ -38,8 +38,8 @@ function settingsLeftTheMeter({ givenBeyondBrightness, compensation }: CauseFact
     code: "settings-changed-after-metering",
     strength: "strong",
     evidence: [
-      evidence("brightness-departure", givenBeyondBrightness),
-      evidence("compensation", compensation),
+      sizedEvidence("brightness-departure", givenBeyondBrightness),
+      sizedEvidence("compensation", compensation),
     ],
   };
 }
@@ -48,17 +48,17 @@ function meteredCause(facts: CauseFacts, meter: MeterView): Cause {
   const { compensation, row } = facts;
   const set = compensation ?? 0;
   const departure = lightBeyond(row, meter.stops, set);
-  const reading = evidence(meter.estimate ? "reading-estimated" : "reading", meter.stops);
+  const reading = sizedEvidence(meter.estimate ? "reading-estimated" : "reading", meter.stops);
   if (Math.abs(departure) > followedRoom(meter)) {
     // A reading that was clipped lies beyond what it says, so it has departed by this at least.
     const sure = meter.bound === null || (meter.bound === "at least") === departure > 0;
     if (!sure) return notKnown([reading, evidence("reading-is-a-bound")]);
     if (compensation === null) return notKnown([reading, evidence("no-compensation")]);
-    return departedCause(facts, departure, [reading, evidence("departure", departure)]);
+    return departedCause(facts, departure, [reading, sizedEvidence("departure", departure)]);
   }
   const missed = lightMiss(facts, compensation === null ? [] : witnessOf(meter, set));
   if (missed.chance < MISSED_CHANCE) {
-    const found = [reading, evidence("miss", facts.miss)];
+    const found = [reading, sizedEvidence("miss", facts.miss)];
     const toned =
       departure * facts.side > EXACTLY_FOLLOWED_STOPS && tonedCause(facts, departure, found);
     return toned || notKnown([evidence("rendering-explains"), ...found]);
@@ -79,13 +79,13 @@ function followedCause(
     code: compensationCause(set, light),
     strength: exact && compensation !== null ? "strong" : "fair",
     evidence: [
-      evidence(meter.estimate ? "reading-estimated" : "reading", meter.stops),
-      evidence("miss", miss),
+      sizedEvidence(meter.estimate ? "reading-estimated" : "reading", meter.stops),
+      sizedEvidence("miss", miss),
       ...(meter.bound ? [evidence("reading-is-a-bound")] : []),
       ...(compensation === null ? [evidence("no-compensation")] : []),
       ...(Math.abs(set) < SMALLEST_CHANGE_STOPS
         ? []
-        : [evidence("compensation", set), evidence("compensation-wanted", set - light)]),
+        : [sizedEvidence("compensation", set), sizedEvidence("compensation-wanted", set - light)]),
     ],
   };
 }

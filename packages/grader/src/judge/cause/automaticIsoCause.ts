@@ -1,6 +1,6 @@
 import type { Cause } from "../../model/cause.ts";
 import type { CauseFacts } from "./causeFacts.ts";
-import { evidence } from "./evidence.ts";
+import { sizedEvidence } from "./evidence.ts";
 import type { FrameStep } from "./frameStep.ts";
 import { FRAMES_AGREE_STOPS, SMALLEST_CHANGE_STOPS } from "./limits.ts";
 
@@ -33,10 +33,10 @@ export function automaticIsoCause(
     code: "auto-iso-undid-change",
     strength: "strong",
     evidence: [
-      evidence("change-by-hand", byHand),
-      evidence("change-of-iso", byIso),
-      evidence("miss-before", missBefore),
-      evidence("miss", miss),
+      sizedEvidence("change-by-hand", byHand),
+      sizedEvidence("change-of-iso", byIso),
+      sizedEvidence("miss-before", missBefore),
+      sizedEvidence("miss", miss),
     ],
   };
 }

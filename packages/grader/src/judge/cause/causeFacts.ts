@@ -7,13 +7,13 @@ import { splitMiss } from "../metering/splitMiss.ts";
 /** A graded row as the cause finder takes it: what it adds itself is not needed. */
 export type CauseRow = Omit<FrameResult, "causes" | "next" | "feedback">;
 
-/** What the meter saw, as far as it can be told. */
+/** What the meter saw, as far as it is known. */
 export interface MeterView extends BoundedStops {
   /** Whether the weighting is an estimate. */
   readonly estimate: boolean;
 }
 
-/** The facts of a missed row that causes are told from. */
+/** The facts of a missed row that causes are found from. */
 export interface CauseFacts {
   readonly row: CauseRow;
   readonly exposure: Exposure;
@@ -24,7 +24,7 @@ export interface CauseFacts {
   /** Where the tone fell that missed, stops on the row's basis. */
   readonly shown: number;
   readonly mode: SplitMode;
-  /** Compensation the camera was told to add, exact; null where the file does not say. */
+  /** Compensation that was set, exact; null where the file does not say. */
   readonly compensation: number | null;
   /** What the recorded pattern reads in the picture; null where it cannot be laid over it. */
   readonly meter: MeterView | null;

@@ -21,7 +21,7 @@ export function contrastOf(row: RenderedRow): ContrastRange {
 }
 
 /**
- * By how much a measured difference lies beyond what a difference in light explains.
+ * How far a measured difference lies beyond what a difference in light explains.
  *
  * @param measured - stops of a picture
  * @param light - stops of light

@@ -13,7 +13,7 @@ import { lightBeyond } from "./renderedCurve.ts";
  *
  * Only what evidence supports is named; "not known" is an answer, with what is missing as its evidence. Flash and merged
  * pictures come before everything the settings say, since settings do not describe such light. A frame that changed
- * with the one before it, as a light that changed between metering and picture does, is only told by that frame.
+ * with the one before it, as when the light changed between metering and picture, is only explained by that frame.
  *
  * @param row - a graded row with its split
  * @param preceding - rows of the same run before it, oldest first; only frames of the same camera, brief and minutes count

@@ -59,7 +59,7 @@ function sameBrief(a: CauseRow, b: CauseRow): boolean {
   );
 }
 
-/** One camera, told by make and model only, with one way of toning. */
+/** Whether both frames come from one camera, by make and model alone, and were toned alike. */
 function sameCamera(a: Exposure, b: Exposure): boolean {
   if (a.model.value === null) return false;
   const fields = ["make", "model", "software", "customRendered", "contrast"] as const;

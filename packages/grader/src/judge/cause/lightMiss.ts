@@ -26,7 +26,7 @@ export interface Witness {
 /** A miss of light below this is none: cameras are set in thirds, and meters are that exact. */
 const NO_MISS_STOPS = 0.4;
 
-/** What of a missed row its light is told from. */
+/** What is known of a missed tone whose light is sought. */
 export interface ShownMiss {
   readonly row: CauseRow;
   /** Where the tone fell, stops on the row's basis. */

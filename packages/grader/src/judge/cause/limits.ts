@@ -27,7 +27,7 @@ export const SMALLEST_CHANGE_STOPS = 0.3;
 /** Two frames of one subject and light agree within this. */
 export const FRAMES_AGREE_STOPS: number = 1 / 3;
 
-/** A change of light below this is not told from noise. */
+/** A change of light below this may be noise. */
 export const LIGHT_CHANGE_STOPS = 0.5;
 
 /** A miss up to this before a change counts as placed: a photographer would not have seen it. */

@@ -2,7 +2,7 @@ import type { Cause, CauseCode, Evidence, Strength } from "../../model/cause.ts"
 import { automaticIsoCause } from "./automaticIsoCause.ts";
 import type { CauseFacts, CauseRow, MeterView } from "./causeFacts.ts";
 import { compensationCause } from "./compensationCause.ts";
-import { evidence } from "./evidence.ts";
+import { evidence, needleInPicture, sizedEvidence } from "./evidence.ts";
 import { type FrameStep, frameStep } from "./frameStep.ts";
 import { lightMiss, type Witness } from "./lightMiss.ts";
 import {
@@ -50,10 +50,10 @@ function changedLight(facts: CauseFacts, step: FrameStep): Cause | null {
     code: "light-changed",
     strength: reading === null ? "fair" : "strong",
     evidence: [
-      evidence("change-of-light", light),
-      evidence("change-of-settings", given),
-      evidence("change-of-fall", fall),
-      evidence("miss-before", missBefore),
+      sizedEvidence("change-of-light", light),
+      sizedEvidence("change-of-settings", given),
+      sizedEvidence("change-of-fall", fall),
+      sizedEvidence("miss-before", missBefore),
     ],
   };
 }
@@ -74,10 +74,10 @@ function changedSettings(facts: CauseFacts, step: FrameStep): Cause | null {
   const { given, light, missBefore, fall } = step;
   if (Math.abs(given) < SMALLEST_CHANGE_STOPS || Math.abs(light) >= LIGHT_CHANGE_STOPS) return null;
   const found = [
-    evidence("change-of-settings", given),
-    evidence("change-of-fall", fall),
-    evidence("miss-before", missBefore),
-    evidence("miss", miss),
+    sizedEvidence("change-of-settings", given),
+    sizedEvidence("change-of-fall", fall),
+    sizedEvidence("miss-before", missBefore),
+    sizedEvidence("miss", miss),
   ];
   // A known change of light between two tones tells how steep the rendering is.
   const after: Witness = { shown, light: given, fromSubject: true, uncertainty: STEP_UNCERTAINTY };
@@ -121,9 +121,9 @@ function ignoredCompensation(facts: CauseFacts): Cause | null {
     strength: meter.estimate ? "fair" : "strong",
     evidence: [
       evidence("manual-recorded"),
-      evidence("compensation", compensation),
-      evidence("needle", meter.stops),
-      evidence("miss", miss),
+      sizedEvidence("compensation", compensation),
+      needleInPicture(meter.stops),
+      sizedEvidence("miss", miss),
     ],
   };
 }
@@ -133,7 +133,7 @@ interface Needle {
   readonly stops: number;
   /** How far it may be from its centre and still be centred. */
   readonly room: number;
-  /** How well it is told where the meter was followed, and where it was left. */
+  /** How well the cause is supported where the meter was followed, and where it was left. */
   readonly strength: { readonly centred: Strength; readonly off: Strength };
   readonly witnesses: readonly Witness[];
   readonly evidence: readonly Evidence[];
@@ -142,7 +142,11 @@ interface Needle {
 function needleCause(facts: CauseFacts): Cause {
   const needle = needleOf(facts);
   if (!needle) return patternCause(facts);
-  const found = [evidence("manual-recorded"), ...needle.evidence, evidence("miss", facts.miss)];
+  const found = [
+    evidence("manual-recorded"),
+    ...needle.evidence,
+    sizedEvidence("miss", facts.miss),
+  ];
   const missed = lightMiss(facts, needle.witnesses);
   if (missed.chance < MISSED_CHANCE) return notKnown([evidence("rendering-explains"), ...found]);
   const centred = Math.abs(needle.stops) <= needle.room;
@@ -161,7 +165,7 @@ function needleOf({ meter, givenBeyondBrightness, row }: CauseFacts): Needle | n
       room: FOLLOWED_STOPS,
       strength: { centred: "strong", off: "strong" },
       witnesses: meter ? witnessOf(meter, givenBeyondBrightness) : [],
-      evidence: [evidence("brightness-recorded"), evidence("needle", givenBeyondBrightness)],
+      evidence: [evidence("brightness-recorded"), sizedEvidence("needle", givenBeyondBrightness)],
     };
   }
   if (!meter) return null;
@@ -171,7 +175,7 @@ function needleOf({ meter, givenBeyondBrightness, row }: CauseFacts): Needle | n
     room: followedRoom(meter),
     strength: { centred: isExact(meter) ? "strong" : "fair", off: "fair" },
     witnesses: [],
-    evidence: [evidence("needle", stops), ...(meter.bound ? [evidence("reading-is-a-bound")] : [])],
+    evidence: [needleInPicture(stops), ...(meter.bound ? [evidence("reading-is-a-bound")] : [])],
   };
 }
 
@@ -195,8 +199,8 @@ function brightnessDisagrees({
     strength: toning.strength,
     evidence: [
       ...toning.evidence,
-      evidence("brightness-departure", givenBeyondBrightness),
-      evidence("needle", meter.stops),
+      sizedEvidence("brightness-departure", givenBeyondBrightness),
+      needleInPicture(meter.stops),
     ],
   };
 }

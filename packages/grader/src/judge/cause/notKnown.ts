@@ -1,8 +1,8 @@
 import type { Cause, Evidence } from "../../model/cause.ts";
-import { type EvidenceCode, evidence } from "./evidence.ts";
+import { evidence, type FactCode } from "./evidence.ts";
 
 /** The answer where the evidence supports no cause, with what is missing or does not fit. */
-export function notKnown(why: EvidenceCode | readonly Evidence[]): Cause {
+export function notKnown(why: FactCode | readonly Evidence[]): Cause {
   return {
     code: "not-known",
     strength: null,

@@ -1,11 +1,11 @@
 import type { MeteringPattern } from "@tonefall/exif-reader";
 import type { Cause, Evidence } from "../../model/cause.ts";
 import type { CauseFacts } from "./causeFacts.ts";
-import { type EvidenceCode, evidence } from "./evidence.ts";
+import { evidence, type FactCode } from "./evidence.ts";
 import { notKnown } from "./notKnown.ts";
 
-/** Why what a pattern saw cannot be told from its name. */
-const UNTOLD: Readonly<Partial<Record<MeteringPattern, EvidenceCode>>> = {
+/** The patterns that cannot be laid over a picture, and why. */
+const NOT_SIMULATED: Readonly<Partial<Record<MeteringPattern, FactCode>>> = {
   spot: "spot-place-unknown",
   "multi-spot": "pattern-recorded",
   other: "pattern-recorded",
@@ -13,15 +13,15 @@ const UNTOLD: Readonly<Partial<Record<MeteringPattern, EvidenceCode>>> = {
 };
 
 /**
- * The cause where what the meter saw is not known: that itself where the recorded pattern is the reason, and otherwise
- * none.
+ * The cause where nobody knows what the meter saw: `pattern-not-simulated` where the recorded pattern is the reason, and
+ * `not-known` otherwise.
  *
- * @param departure - what does not fit the recorded pattern, if it could be laid over the frame
+ * @param departure - what does not fit the recorded pattern, where it could be laid over the frame
  */
 export function patternCause({ exposure }: CauseFacts, departure: readonly Evidence[] = []): Cause {
   const pattern = exposure.meteringPattern.value;
   if (pattern === null) return notKnown([evidence("no-pattern"), ...departure]);
-  const why = UNTOLD[pattern];
+  const why = NOT_SIMULATED[pattern];
   if (why) {
     return {
       code: "pattern-not-simulated",

@@ -113,7 +113,7 @@ function usualCurvesOf(row: RenderedRow): readonly RenderedCurve[] {
 }
 
 /**
- * By how much the light behind a shown tone lies beyond another.
+ * How far the light behind a shown tone lies beyond another light.
  *
  * @param shown - stops on the row's basis
  * @param light - stops of light
@@ -136,7 +136,7 @@ export function likelyLight(row: RenderedRow, shown: number): number {
   );
 }
 
-/** Stops of a row as stops of its picture: on the scene basis they were told from those by the usual curve. */
+/** Stops of a row as stops of its picture: on the scene basis `sceneLight` estimated them from those. */
 export function shownStops(row: RenderedRow, stops: number): number {
   return row.basis === "scene" && !showsLight(row) ? renderedOfLight(stops) : stops;
 }

@@ -1,20 +1,28 @@
-import { CAUSES_TOLD, type Cause } from "../../model/cause.ts";
+import { type Cause, MOST_CAUSES_SHOWN } from "../../model/cause.ts";
 import type { Feedback, Voice } from "../../model/feedback.ts";
 import { adviseNext } from "../advice/adviseNext.ts";
 import { lightWords } from "../advice/lightWords.ts";
 import { type CauseFacts, type CauseRow, causeFacts } from "../cause/causeFacts.ts";
-import type { EvidenceCode } from "../cause/evidence.ts";
+import { type FactCode, sizedEvidence } from "../cause/evidence.ts";
 import { notKnown } from "../cause/notKnown.ts";
 import { cautionsFor } from "./cautions.ts";
-import { ACTIONS, INTENT, MISSED, NOT_MISSED, RENDERING_EXPLAINS, TOO_FAR } from "./templates.ts";
+import {
+  ACTIONS,
+  INTENT,
+  MAY_BE_INTENDED,
+  MISSED,
+  NOT_MISSED,
+  RENDERING_EXPLAINS,
+  TOO_FAR,
+} from "./templates.ts";
 
-const RENDERING_EXPLAINED: EvidenceCode = "rendering-explains";
+const RENDERING_EXPLAINED: FactCode = "rendering-explains";
 
 /**
  * A grade in words: what happened, why, and one thing to do next.
  *
- * It tells one miss by one number, that of the advice, with its direction in words before it. It blames nobody
- * and no gear, and leaves room for intent; the mark is the teacher's.
+ * The words speak of one miss and give one number, the size of the advice, after its direction. They blame nobody and no
+ * gear, and leave room for intent where the photographer chose the exposure; the mark is the teacher's.
  *
  * @param row - a graded row
  * @param causes - as `findCauses` gave them
@@ -28,13 +36,13 @@ export function feedbackFor(
   const { verdict } = row;
   if (verdict === null) return null;
   const facts = causeFacts(row);
-  const told = facts ? (causes.length > 0 ? causes : [notKnown("miss")]).slice(0, CAUSES_TOLD) : [];
-  const text = facts ? missText(facts, told[0] as Cause, voice) : heldText(verdict, voice);
+  const named = facts ? causesForPeople(facts, causes) : [];
+  const text = facts ? missText(facts, named[0] as Cause, voice) : notMissedText(verdict, voice);
   return {
     voice,
     text,
-    causes: told.map(({ code }) => code),
-    strength: told[0]?.strength ?? null,
+    causes: named.map(({ code }) => code),
+    strength: named[0]?.strength ?? null,
     cautions: cautionsFor({
       words: [row.placement?.text ?? "", text],
       flashFired: row.exposure?.flashFired.value === true,
@@ -43,31 +51,39 @@ export function feedbackFor(
   };
 }
 
-function heldText(verdict: CauseRow["verdict"], voice: Voice): string {
+/** The causes that the words speak from: never none, since "not known" is an answer. */
+function causesForPeople({ miss }: CauseFacts, causes: readonly Cause[]): readonly Cause[] {
+  const found = causes.length > 0 ? causes : [notKnown([sizedEvidence("miss", miss)])];
+  return found.slice(0, MOST_CAUSES_SHOWN);
+}
+
+function notMissedText(verdict: CauseRow["verdict"], voice: Voice): string {
   return NOT_MISSED[verdict === "within" ? "within" : "undecided"][voice];
 }
 
-/** The size is the advice's own: one figure in words, card and table. */
 function missText(facts: CauseFacts, cause: Cause, voice: Voice): string {
-  const over = facts.side > 0;
   const next = adviseNext(facts.row);
+  // The size is the advice's own: words, card and table give one figure.
   const size = next && lightWords(next);
+  const over = facts.side > 0;
   const filling: Readonly<Record<string, string>> = {
     act: ACTIONS[facts.mode],
     lighter: over ? "lighter" : "darker",
     light: over ? "light" : "dark",
     less: over ? "less" : "more",
+    reduce: over ? "reduce" : "increase",
     towards: over ? "towards -" : "towards +",
     size: size ?? "",
   };
   const fill = (text: string): string =>
     text.replace(/\{(\w+)\}/g, (_, slot: string) => filling[slot] as string);
-  const what = size === null ? TOO_FAR[voice] : wordsFor(cause)[voice];
-  // The action holds words to fill in of its own.
-  return fill(fill(`${what} ${INTENT[voice]}`));
+  // The action holds slots of its own.
+  return fill(fill(size === null ? TOO_FAR[voice] : causeText(cause, voice)));
 }
 
-function wordsFor({ code, evidence }: Cause): Readonly<Record<Voice, string>> {
-  const byRendering = evidence.some((piece) => piece.code === RENDERING_EXPLAINED);
-  return code === "not-known" && byRendering ? RENDERING_EXPLAINS : MISSED[code];
+function causeText({ code, evidence }: Cause, voice: Voice): string {
+  const byRendering = evidence.some((fact) => fact.code === RENDERING_EXPLAINED);
+  if (code === "not-known" && byRendering) return RENDERING_EXPLAINS[voice];
+  const words = MISSED[code][voice];
+  return MAY_BE_INTENDED.has(code) ? `${words} ${INTENT}` : words;
 }

@@ -9,10 +9,10 @@ import { isComposite } from "./settingsFall.ts";
 /** Mean and median further apart than this, in stops, are two tones rather than one. */
 const MIXED_STOPS = 1 / 3;
 
-/** A placement may pass the ceiling of a rendering by this much before it is called out: half a third. */
+/** A placement may pass the ceiling of a rendering by half of a third before a note says so, stops. */
 const CEILING_SLACK_STOPS = 1 / 6;
 
-/** What a measured row's reader should know. */
+/** What the reader of a measured row should know. */
 export function frameNotes(measured: {
   readonly frame: Frame;
   readonly statistics: RegionStatistics;
@@ -31,12 +31,12 @@ export function frameNotes(measured: {
   };
 
   if (frame.colour.from === "assumed") {
-    say("assumed-srgb", "The file has no colour profile; its codes are taken as sRGB.");
+    say("assumed-srgb", "The file has no colour profile, so its codes are read as sRGB.");
   }
   if (Math.abs(fall.stops - fall.median) > MIXED_STOPS) {
     say(
       "mixed",
-      "The region holds several tones: its mean and median are over 1/3 stop apart. A smaller region would say more.",
+      "The region holds several tones: its mean and median lie more than 1/3 stop apart. Choose a smaller region.",
     );
   }
   if (clipped.share > CLIPPED_BOUND_SHARE) notes.push(shareNote("clipped", clipped.share));
@@ -47,24 +47,27 @@ export function frameNotes(measured: {
     const what = basis === "rendered" ? "This picture's white" : "Saturation";
     say(
       "placement-above-white",
-      `${what} lies ${ceiling.toFixed(2)} stops above middle grey; no tone can fall at the placement.`,
+      `${what} lies ${ceiling.toFixed(2)} stops above middle grey, so no tone can fall as light as the placement.`,
     );
   }
   if (basis === "scene" && frame.basis === "rendered" && !byCurve) {
     say(
       "scene-from-rendering",
-      "A scene claim on a picture with an unknown tone curve: it supports the direction, not the size.",
+      "The camera's tone curve is not known, so the picture shows which way the light missed, not by how much.",
     );
   }
   if (exposure.flashFired.value === true)
-    say("flash-fired", "Flash fired: the settings do not describe the light.");
+    say("flash-fired", "The flash fired, so the settings do not describe the light.");
   if (isComposite(exposure))
     say(
       "composite",
-      "The picture was merged or toned by place; its settings do not predict its tones.",
+      "The picture was merged from several exposures, or parts of it were toned separately, so its settings do not predict its tones.",
     );
   else if (exposure.customRendered.value === "custom") {
-    say("custom-rendered", "The camera used special processing; settings and tones may disagree.");
+    say(
+      "custom-rendered",
+      "The camera used special processing, so settings and tones may disagree.",
+    );
   }
   return notes;
 }

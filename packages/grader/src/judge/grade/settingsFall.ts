@@ -11,18 +11,21 @@ export type SettingsFall =
  * Where the camera placed what it metered, in stops from middle grey, from metadata alone.
  *
  * With a recorded brightness value it is the exposure given beyond the exposure metered; without one, in an automatic
- * mode, the camera is taken at its word and the metered tone lies at the compensation. Neither says what the tone of the
- * subject was, nor where in the frame the meter looked.
+ * mode, the camera is trusted to have followed its meter, and the metered tone lies at the compensation. Neither says what
+ * the tone of the subject was, nor where in the frame the meter looked.
  */
 export function settingsFall(exposure: Exposure): SettingsFall {
   const { aperture, shutter, iso, brightnessValue, compensation, flashFired } = exposure;
   if (flashFired.value === true) {
-    return none("flash-fired", "Flash gave part of the light, so the settings do not describe it.");
+    return none(
+      "flash-fired",
+      "The flash gave part of the light, so the settings do not describe it.",
+    );
   }
   if (isComposite(exposure)) {
     return none(
       "composite",
-      "The picture was merged from several exposures; no one set of settings made it.",
+      "The picture was merged from several exposures, or parts of it were toned separately, so no single set of settings made it.",
     );
   }
   const N = aperture.exact ?? aperture.value;
@@ -43,7 +46,7 @@ export function settingsFall(exposure: Exposure): SettingsFall {
   if (isManual(exposure)) {
     return none(
       "manual-without-reading",
-      "In manual exposure without a recorded brightness, the settings do not say where the meter stood.",
+      "The exposure is manual and no brightness is recorded, so the settings do not say where the meter stood.",
     );
   }
   if (exposure.mode.value === null && exposure.programme.value === null) {
@@ -58,7 +61,7 @@ export function settingsFall(exposure: Exposure): SettingsFall {
   return single(
     compensation.exact ?? compensation.value,
     "settings-by-compensation",
-    "The fall is the compensation set; the camera is taken to have followed its meter.",
+    "The fall is the compensation that was set, on the assumption that the camera followed its meter.",
   );
 }
 

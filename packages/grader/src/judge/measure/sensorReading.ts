@@ -11,11 +11,11 @@ import type { Frame } from "../../picture/frame.ts";
 import { headroom } from "./headroom.ts";
 import { sensorStatistics } from "./sensorStatistics.ts";
 
-/** Share of a channel's samples that may clip before a frame counts as clipped: specks of glint are let go. */
+/** Share of a channel's samples that may clip before a frame counts as clipped: specks of glint do not count. */
 const SPECKS = 0.001;
 
-/** A mosaic of more sites than this (X-Trans has 36) is told by colour, not by site. */
-const SITES_TOLD_APART = 4;
+/** A mosaic of more sites than this (X-Trans has 36) is reported by colour, not by site. */
+const MOST_SITES_APART = 4;
 
 /**
  * What only a sensor's own values can say: clipping channel by channel, and how much more light there was room for.
@@ -83,16 +83,16 @@ interface JoinedChannel extends Pick<ToneChannel, "name" | "clipCode" | "crushCo
   readonly regionCounts: Uint32Array;
 }
 
-/** Channels as they are told: each site of a small pattern, the sites of one colour together in a large one. */
+/** Channels as they are reported: each site of a small pattern, the sites of one colour together in a large one. */
 function joined(
   channels: readonly ToneChannel[],
   frameCounts: readonly Uint32Array[],
   regionCounts: readonly Uint32Array[],
   { blackLevels, noiseFloor }: NonNullable<Frame["sensor"]>,
 ): JoinedChannel[] {
-  const told = new Map<string, JoinedChannel>();
+  const byName = new Map<string, JoinedChannel>();
   for (const [i, { name, clipCode, crushCode }] of channels.entries()) {
-    const key = channels.length > SITES_TOLD_APART ? (name.split(" ")[0] as string) : name;
+    const key = channels.length > MOST_SITES_APART ? (name.split(" ")[0] as string) : name;
     const one: JoinedChannel = {
       name: key,
       clipCode,
@@ -102,8 +102,8 @@ function joined(
       frameCounts: frameCounts[i] as Uint32Array,
       regionCounts: regionCounts[i] as Uint32Array,
     };
-    const other = told.get(key);
-    told.set(
+    const other = byName.get(key);
+    byName.set(
       key,
       other
         ? {
@@ -114,7 +114,7 @@ function joined(
         : one,
     );
   }
-  return [...told.values()];
+  return [...byName.values()];
 }
 
 function sum(a: Uint32Array, b: Uint32Array): Uint32Array {

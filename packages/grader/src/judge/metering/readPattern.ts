@@ -55,12 +55,12 @@ export function readPattern(
   const mean = estimate
     ? weighted(zones, ({ light, pixels }) => stopsOf(light / pixels))
     : stopsOf(weighted(zones, ({ light, pixels }) => light / pixels));
-  const told = onBasis(mean);
+  const onRow = onBasis(mean);
   const bound = boundOf({
     clipped: { share: weighted(zones, ({ clipped, pixels }) => clipped / pixels) },
     crushed: { share: weighted(zones, ({ crushed, pixels }) => crushed / pixels) },
   });
-  const reading = { stops: told.stops, bound: bound ?? told.bound };
+  const reading = { stops: onRow.stops, bound: bound ?? onRow.bound };
   return {
     pattern,
     ...reading,

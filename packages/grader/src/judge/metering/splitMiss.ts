@@ -8,8 +8,8 @@ import { boundedDifference, exactly } from "./boundedStops.ts";
  * Takes a miss apart: what the meter did, and how far the tone is from where it belongs. A frame can be both "exactly as
  * metered" and "two stops under"; that is the lesson.
  *
- * With reading M, compensation C and error E: the camera departed from its meter by M - C, and C - E would have landed
- * the tone, both in automatic modes; in manual, where compensation does nothing at a fixed ISO, M is where the needle
+ * With reading M, compensation C and error E: the camera departed from its meter by M - C, and C - E would have placed
+ * the tone right, both in automatic modes; in manual, where compensation does nothing at a fixed ISO, M is where the needle
  * stood. What clipping hides gives bounds. See {@link MissSplit} for what a camera's curve does to the sizes.
  *
  * @param miss - `reading`: of the recorded pattern, null where it cannot be simulated; `error`: fall minus placement;
@@ -17,7 +17,7 @@ import { boundedDifference, exactly } from "./boundedStops.ts";
  *
  * @example
  * ```ts
- * // aperture priority at -1: the meter was followed, and -1 2/3 would have landed the tone
+ * // aperture priority at -1: the meter was followed, and -1 2/3 would have placed the tone right
  * splitMiss({ exposure, reading, error: { stops: 0.67, bound: null } }).wantedCompensationStops;
  * // => { stops: -1.67, bound: null }
  * ```
@@ -67,30 +67,36 @@ function splitNotes(
     notes.push({ code, message });
   };
   if (!reading) {
-    say("pattern-not-simulated", "What the camera's metering pattern saw cannot be told.");
+    say(
+      "pattern-not-simulated",
+      "Nobody can tell what the camera's meter saw: its pattern cannot be laid over the picture.",
+    );
   }
   if (reading?.pattern === "spot" && !spotPlaced) {
     say(
       "spot-place-unknown",
-      "The file does not say where the spot was; it is taken to be the centre.",
+      "The file does not say where the spot was; this reading takes it at the centre.",
     );
   }
   if (reading?.estimate) {
     say(
       "pattern-estimated",
-      "The weighting of multi-segment metering is not published; its reading is an estimate.",
+      "Makers do not publish how multi-segment metering weighs the picture, so this reading is an estimate.",
     );
   }
   if (mode === "unknown") {
     say("mode-unknown", "The file does not say whether the camera set the exposure.");
   }
   if (mode === "auto" && compensation === null) {
-    say("no-compensation", "The file records no compensation, so the camera's aim is not known.");
+    say(
+      "no-compensation",
+      "The file records no compensation, so what the camera aimed at is not known.",
+    );
   }
   if (mode === "manual" && compensation) {
     say(
       "compensation-in-manual",
-      "Compensation is set, but in manual at a fixed ISO it changes nothing.",
+      "Compensation was set, but in manual at a fixed ISO it does nothing.",
     );
   }
   return notes;

@@ -1,6 +1,6 @@
 import { compensationWords, lightWords } from "../../judge/advice/lightWords.ts";
 import { feedbackFor } from "../../judge/feedback/feedbackFor.ts";
-import { CAUSES_TOLD, type Cause, type Evidence } from "../../model/cause.ts";
+import { type Cause, type Evidence, MOST_CAUSES_SHOWN } from "../../model/cause.ts";
 import type { FrameResult } from "../../model/result.ts";
 import {
   boundedStopsText,
@@ -50,7 +50,7 @@ function verdictLine(row: FrameResult): Markup {
 
 function words(row: FrameResult): Markup {
   const feedback = row.feedback ?? feedbackFor(row, row.causes, "student");
-  const told = row.causes.slice(0, CAUSES_TOLD);
+  const told = row.causes.slice(0, MOST_CAUSES_SHOWN);
   return html`<div class="words">
 ${row.error && row.verdict !== "within" ? html`<p class="spoken">${spoken(row)}</p>` : null}
 ${feedback ? html`<p class="feedback">${feedback.text}</p>${feedback.cautions.map((caution) => html`<p class="caution"><strong>Take care.</strong> ${caution}</p>`)}` : null}
@@ -107,11 +107,10 @@ function sentenceCase(text: string): string {
 }
 
 /** Evidence that gives another figure for what to do is folded, with the reason why it differs. */
-function evidenceItem({ code, message, stops }: Evidence): Markup {
-  const figure = stops === null ? null : html` <span class="figure">${stopsText(stops)}</span>`;
+function evidenceItem({ code, message }: Evidence): Markup {
   return code === "compensation-wanted"
-    ? html`<li><details><summary>Another reckoning</summary>${message}${figure} It is in stops of light, for a rendering of usual contrast; the advice below is in stops of this picture.</details></li>`
-    : html`<li>${message}${figure}</li>`;
+    ? html`<li><details><summary>Another reckoning</summary>${message} It is in stops of light, for a rendering of usual contrast; the advice below is in stops of this picture.</details></li>`
+    : html`<li>${message}</li>`;
 }
 
 function settingsOf(
