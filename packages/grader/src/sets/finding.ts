@@ -30,7 +30,7 @@ export function finding({
   return { outcome, code, expected, measured, stops: null, sentence };
 }
 
-/** A claim that cannot be told: nothing was measured that could decide it. */
+/** The finding for a claim that cannot be told, because nothing was measured that decides it. */
 export function cannotTell(said: Pick<Finding, "code" | "expected" | "sentence">): Finding {
   return finding({ outcome: "undecided", measured: null, ...said });
 }

@@ -145,7 +145,7 @@ export const setFileSchema: z.ZodType<SetFile> = z.strictObject({
   allow: z
     .array(z.enum(ALLOWANCES))
     .describe(
-      "What does not make a check fail: claims that cannot be told, pictures that the set does not name",
+      "What does not make a check fail: undecided claims, pictures that the set does not name",
     )
     .optional(),
   defaults: z
