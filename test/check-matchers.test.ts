@@ -18,7 +18,7 @@ describe("toFallWithin", () => {
 
   test("what is too near to tell neither holds nor passes for the opposite", async () => {
     const row = await gradeFrame(await flat(118).png().toBuffer());
-    expect(() => expect(row).toFallWithin(0.34)).toThrow("does not settle");
+    expect(() => expect(row).toFallWithin(0.34)).toThrow("too close to the limit");
     expect(() => expect(row).not.toFallWithin(0.34)).toThrow("not to fall at +0.34");
   });
 
@@ -58,7 +58,7 @@ describe("toBeExposedAs", () => {
     expect(read).toBeExposedAs({ aperture: 5.6, shutter: 1 / 125, flash: false });
     expect(read).not.toBeExposedAs({ iso: 100 });
     expect(() => expect(read).toBeExposedAs({ iso: 100 })).toThrow(
-      "records iso 400 where 100 is claimed",
+      "records ISO 400, but the claim is 100",
     );
   });
 
@@ -67,7 +67,7 @@ describe("toBeExposedAs", () => {
     expect(read).toBeExposedAs({ shutter: "1/125", compensation: "-2/3" });
     expect(read).not.toBeExposedAs({ shutter: "1/250" });
     expect(() => expect(read).not.toBeExposedAs({ shutter: "1/125" })).toThrow(
-      "records what is claimed",
+      "records the settings that are claimed",
     );
   });
 

@@ -54,6 +54,10 @@ describe("tonefall new-set", () => {
     expect(asWritten.relations).toBeUndefined();
     expect((await checkSet(set)).summary).toMatchObject({ claims: 0, failing: 0 });
 
+    expect(asWritten.frames["09-bracket-middle"].file).toBe("09-bracket-middle.jpg");
+    expect(text).toMatch(
+      /- record: \{ mode: manual, pattern: spot, aperture: [\d.]+, shutter: 1\/\d+, iso: \d+, compensation: [-\d.]+, flash: false \}/,
+    );
     const confirmed = text.replace(/^( *)# (relations:|claims:| {2}- )/gm, "$1$2");
     await writeFile(set, confirmed);
     const { relations } = parse(confirmed);
@@ -95,5 +99,43 @@ describe("tonefall new-set", () => {
     expect([code, stderr.includes("zz.jpg is left out")]).toEqual([3, true]);
     expect(Object.keys(parse(stdout).frames)).toHaveLength(FILES.length + 1);
     await rm(join(folder, "zz.jpg"));
+  });
+
+  test("names frames by their files, recognisably and in their order, and the set runs", async () => {
+    const odd = join(folder, "odd");
+    await mkdir(odd);
+    const files = [
+      "1e5.jpg",
+      "IMG_0042.JPG",
+      "Über 3.jpg",
+      "a b.jpeg",
+      "a b.jpg",
+      "写真.jpg",
+      "null.jpg",
+    ];
+    for (const file of files) await copyFile(join(HARBOUR, FILES[0] as string), join(odd, file));
+    await copyFile(join(HARBOUR, FILES[0] as string), join(odd, "back\\slash.jpg"));
+    const { code } = await command("new-set", odd);
+    expect(code).toBe(0);
+    const text = await readFile(join(odd, "set.yaml"), "utf8");
+    const { frames } = parse(text);
+    const byFile = Object.entries(frames as Record<string, { file: string }>);
+    expect(Object.fromEntries(byFile.map(([id, { file }]) => [file, id]))).toEqual({
+      "1e5.jpg": "1e5",
+      "IMG_0042.JPG": "IMG_0042",
+      "Über 3.jpg": "Über-3",
+      "a b.jpeg": "a-b-jpeg",
+      "a b.jpg": "a-b-jpg",
+      "写真.jpg": "写真",
+      "null.jpg": "null",
+    });
+    expect(text).toContain("# Left out, because a set file cannot hold this name: back\\slash.jpg");
+    const asWritten = await checkSet(join(odd, "set.yaml"));
+    expect(asWritten.sets[0]?.rows.map(({ code: why }) => why)).toEqual(["extra-file"]);
+    const confirmed = text.replace(/^( *)# (claims:| {2}- )/gm, "$1$2");
+    await writeFile(join(odd, "set.yaml"), confirmed);
+    const { summary } = await checkSet(join(odd, "set.yaml"));
+    expect(summary).toMatchObject({ missed: 1, undecided: 0, notRun: 0 });
+    await rm(odd, { recursive: true });
   });
 });

@@ -120,7 +120,8 @@ export { readRows } from "./run/readRows.ts";
 export type { SeenFrame } from "./run/seenFrame.ts";
 export type { WrittenKind } from "./run/write/heldText.ts";
 export { type WritePlace, type WriteRequest, writePlace } from "./run/write/writePlace.ts";
-export { type CheckOptions, type CheckWatch, checkSet, checkSets } from "./sets/checkSet.ts";
+export { type CheckOptions, checkSet, checkSets } from "./sets/checkSet.ts";
+export type { CheckWatch } from "./sets/measureSet.ts";
 export { mergeChecks } from "./sets/mergeChecks.ts";
 export {
   type CauseOutcome,

@@ -16,22 +16,22 @@ import type { RecordClaim } from "./sets/setFile.ts";
 import { RECORD_KEYS, recordSchema } from "./sets/setSchema.ts";
 import { secondsOf, stopsOf } from "./sets/setValues.ts";
 
-/** What `toBeExposedAs` looks for; settings left out may be any. */
+/** The settings that `toBeExposedAs` expects; those left out may have any value. */
 export type ExposedAs = RecordClaim;
 
 /**
- * The matchers that this module gives to `expect`. What was not measured, or is too near to tell, fails an expectation and
- * its opposite alike.
+ * The matchers that this module adds to `expect`. A tone that was not measured, or that is too close to the limit to tell,
+ * fails an expectation and its opposite alike.
  */
 export interface TonefallMatchers<R = unknown> {
   /**
-   * A graded frame's tone falls at a placement: `await gradeFrame(...)` on the left.
+   * Expects a frame's tone to fall at a placement; pass what `gradeFrame` gives to `expect`.
    *
    * @param place - as in a brief: `snow`, `-2`, `"1.5..2.3"`
-   * @param tolerance - stops, as in a brief; the frame's own where none is given
+   * @param tolerance - stops, as in a brief; by default the frame's own
    */
   toFallWithin(place: string | number, tolerance?: string | number): R;
-  /** A read or graded frame was exposed with these settings, by its metadata: at least one, none unknown. */
+  /** Expects a frame's metadata to record these settings; at least one is needed, and unknown ones are refused. */
   toBeExposedAs(settings: ExposedAs): R;
 }
 
@@ -47,19 +47,23 @@ expect.extend({
     const asked = `to fall at ${rangeText(range)}`;
     const { fall, basis, failure } = rowOf(row);
     if (!fall || !basis) {
-      const why = failure?.message ?? "its tone was not measured; give what gradeFrame gives";
+      const why = failure?.message ?? "its tone was not measured; pass a row of gradeFrame";
       return openFor(this, () => `Expected ${nameOf(row)} ${asked}, but ${why}`);
     }
     const allowed = typed ?? row.tolerance ?? defaultTolerance(basis, null);
     const { verdict, known } = judgeFall({ ...row, fall }, range, allowed);
-    const told = (not: string): string =>
+    const message = (not: string): string =>
       `Expected ${row.file} ${not}${asked} within ${allowed.toFixed(2)} stops, but it fell at ${knownText(known)}`;
     if (verdict === "undecided") {
-      return openFor(this, () => `${told(this.isNot ? "not " : "")}, which does not settle it`);
+      return openFor(
+        this,
+        () =>
+          `${message(this.isNot ? "not " : "")}; that is too close to the limit, or too much is clipped or black, to tell`,
+      );
     }
     return {
       pass: verdict === "within",
-      message: () => told(verdict === "within" ? "not " : ""),
+      message: () => message(verdict === "within" ? "not " : ""),
       expected: rangeText(range),
       actual: knownText(known),
     };
@@ -68,7 +72,8 @@ expect.extend({
     const record = recordOf(settings);
     const { exposure, failure } = rowOf(read);
     if (failure || !exposure) {
-      const why = failure?.message ?? "its record was not read; give what readFrame gives";
+      const why =
+        failure?.message ?? "its metadata were not read; pass a row of readFrame or gradeFrame";
       return openFor(this, () => `Expected ${nameOf(read)} to record its exposure, but ${why}`);
     }
     const facts = { sha256: null, failure: null, caseClash: null, read, tones: new Map() };
@@ -79,7 +84,7 @@ expect.extend({
   },
 });
 
-/** What neither holds nor fails to hold: the expectation fails, negated or not. */
+/** A result that cannot be told: the expectation fails, negated or not. */
 function openFor(
   { isNot }: { readonly isNot: boolean },
   message: () => string,
@@ -87,7 +92,7 @@ function openFor(
   return { pass: isNot, message };
 }
 
-/** A value under test as far as it is a row; a promise that nobody awaited is none. */
+/** A value under test as a row; an empty one where it is something else, such as a promise that nobody awaited. */
 function rowOf<Row extends object>(value: Row): Partial<Row> {
   return typeof value === "object" && value !== null ? value : {};
 }
@@ -97,9 +102,9 @@ function nameOf(value: { readonly file: string }): string {
 }
 
 /**
- * Settings as a set file's claim has them, read.
+ * Reads settings in the form of a record claim.
  *
- * @throws {@link GraderError} `bad-option` for an unknown key or value: a slip would hold as well as not
+ * @throws {@link GraderError} `bad-option` for an unknown key or value, because a typing mistake would otherwise pass unnoticed
  */
 function recordOf(settings: ExposedAs): ReadyRecord {
   const refuse = (what: string): GraderError =>

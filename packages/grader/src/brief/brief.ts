@@ -12,25 +12,25 @@ import { GraderError, type GraderErrorCode } from "../model/errors.ts";
 import type { Basis, Placement } from "../model/result.ts";
 
 /**
- * What a frame was asked to show. Every key is optional: the picture's own keywords may hold what the brief leaves out, and
- * without a placement a frame is measured, not judged.
+ * What a frame was asked to show. Every key is optional: the picture's own keywords fill in what the brief leaves out. A frame
+ * without a placement is measured but not judged.
  */
 export interface Brief {
   /**
-   * Where the subject's tone is meant to land: a tone's name (`snow`), stops (`-2`, `"+1 2/3"`), a range
-   * (`"1.5..2.3"`), a reflectance (`"36%"`) or a zone (`"VI"`).
+   * Where the subject's tone belongs: a tone's name (`snow`), stops (`-2`, `"+1 2/3"`), a range (`"1.5..2.3"`), a
+   * reflectance (`"36%"`) or a zone (`"VI"`).
    */
   readonly place?: string | number;
   /**
-   * The subject: `whole`, `spot`, `partial`, one that the file describes (`subject-area`, `iptc:NAME`, `mwg:NAME`, or
-   * `tagged`: that of its own keyword, else the only one there is), `box:x,y,w,h`, `circle:x,y,r`, `ellipse:x,y,rx,ry` or
-   * `polygon:x,y x,y x,y`, in fractions of the upright picture; or a region object.
+   * The subject: `whole`, `spot`, `partial`, `box:x,y,w,h`, `circle:x,y,r`, `ellipse:x,y,rx,ry` or
+   * `polygon:x,y x,y x,y`, in fractions of the upright picture; or a region object; or a region that the file describes:
+   * `subject-area`, `iptc:NAME`, `mwg:NAME`, or `tagged` (the one that its own keyword names, otherwise its only one).
    * @default "whole"
    */
   readonly region?: string | Region;
   /**
    * How far the tone may miss, in stops: a number or text such as `"1/3"`.
-   * @default by basis: 1/3 rendered, 1/2 raw, 1 where a scene claim rests on an unknown JPEG or on settings
+   * @default depends on the basis: 1/3 for rendered, 1/2 for raw, 1 for a scene claim that rests on an unknown JPEG or on settings
    */
   readonly tolerance?: string | number;
   /**
@@ -39,28 +39,33 @@ export interface Brief {
    */
   readonly basis?: Basis;
   /**
-   * What the codes of a picture mean that says nothing of it itself: `linear` light, as scientific cameras write it, or
-   * `gamma 2.2` with any power. What a file says of its own colour wins, and the row says so.
+   * What the codes mean in a picture that does not say: `linear` light, as scientific cameras write it, or a power of it,
+   * such as `gamma 2.2`. A file's own colour profile takes precedence, and the row reports that.
    * @default sRGB
    */
   readonly transfer?: string;
+  /**
+   * The power alone: `2.2` says the same as `transfer: "gamma 2.2"`. Give one of the two, or two that agree.
+   * @default what `transfer` says
+   */
+  readonly gamma?: string | number;
 }
 
-/** A brief made ready: every text read, nothing left that could be wrong in itself. */
+/** A brief with every text read and checked. */
 export interface ReadyBrief {
   readonly placement: Placement | null;
-  /** Null stands for one that the file describes, which `regionText` names. */
+  /** Null for a region that the file describes; `regionText` names it. */
   readonly region: Region | null;
   readonly regionText: string;
-  /** Whether the brief names a region; the picture's own keywords may, where it does not. */
+  /** Whether the brief names a region; if not, the picture's own keywords may. */
   readonly regionGiven: boolean;
   readonly tolerance: number | null;
   readonly basis: Basis | null;
-  /** Left out where the brief says nothing of it: a key of rows that are kept must not change for that. */
+  /** Left out where the brief gives none, so that the keys of rows kept in journals and caches stay the same. */
   readonly transfer?: StatedTransfer;
 }
 
-/** The curve that a brief gives to pictures that name none: codes are light to the power of 1 / gamma, 1 for linear. */
+/** The curve for pictures that name none: a code is light to the power of 1 / gamma; gamma is 1 for linear light. */
 interface StatedTransfer {
   readonly gamma: number;
 }
@@ -68,18 +73,20 @@ interface StatedTransfer {
 /** The name of the one region that a file describes. */
 export const TAGGED = "tagged";
 
-/** Names of regions that a file describes; of the last two, what follows the colon is the file's. */
+/** Names of regions that a file describes; after `iptc:` and `mwg:` comes the file's own name for it. */
 const IN_FILE = /^(?:subject-area|tagged|(?:iptc|mwg):\s*\S.*)$/i;
 
 const BASES: readonly Basis[] = ["settings", "rendered", "scene"];
 
 /**
- * Reads a brief's texts.
+ * Reads and checks a brief's texts.
  *
- * @throws {@link GraderError} `bad-place`, `bad-region`, `bad-tolerance` or `bad-basis`, each saying what is accepted
+ * @throws {@link GraderError} `bad-place`, `bad-region`, `bad-tolerance`, `bad-basis` or `bad-transfer`; each message lists
+ *   what is accepted
  */
 export function readyBrief(brief: Brief): ReadyBrief {
-  const { place, region = "whole", tolerance, basis, transfer } = brief;
+  const { place, region = "whole", tolerance, basis } = brief;
+  const transfer = readTransfer(brief);
   const inFile = typeof region === "string" ? nameInFile(region.trim()) : null;
   const shape = inFile === null ? asGraderError("bad-region", () => readRegion(region)) : null;
   return {
@@ -89,21 +96,51 @@ export function readyBrief(brief: Brief): ReadyBrief {
     regionGiven: brief.region !== undefined,
     tolerance: tolerance === undefined ? null : readTolerance(tolerance),
     basis: basis === undefined ? null : readBasis(basis),
-    ...(transfer === undefined ? {} : { transfer: readTransfer(transfer) }),
+    ...(transfer === null ? {} : { transfer }),
   };
 }
 
-/** Displays and films lie between 1 and 3; what is beyond is a slip. */
+/** Displays and films have a gamma between 1 and 3; a value above this is a typing mistake. */
 const MOST_GAMMA = 5;
 
-function readTransfer(transfer: string): StatedTransfer {
+const GAMMA_FORM = /^\d(?:\.\d{1,4})?$/;
+
+/** The curve that `transfer` or `gamma` gives, or both where they agree; null where the brief has neither. */
+function readTransfer({ transfer, gamma }: Brief): StatedTransfer | null {
+  const stated = transfer === undefined ? null : gammaOfTransfer(transfer);
+  const alone = gamma === undefined ? null : readGamma(gamma);
+  if (stated !== null && alone !== null && stated !== alone) {
+    throw new GraderError(
+      "bad-transfer",
+      `Expected transfer and gamma to agree, but transfer is "${shownText(String(transfer))}" and gamma is ${alone}; give one of them`,
+    );
+  }
+  const power = stated ?? alone;
+  return power === null ? null : { gamma: power };
+}
+
+function gammaOfTransfer(transfer: string): number {
   const text = String(transfer).trim().toLowerCase();
-  const gamma = text === "linear" ? 1 : Number(/^gamma\s+(\d(?:\.\d{1,4})?)$/.exec(text)?.[1]);
-  if (gamma >= 1 && gamma <= MOST_GAMMA) return { gamma };
+  const power = text === "linear" ? 1 : powerIn(/^gamma\s+(.*)$/.exec(text)?.[1] ?? "");
+  if (power !== null) return power;
   throw new GraderError(
     "bad-transfer",
-    `Expected linear or gamma 1 to ${MOST_GAMMA}, such as "gamma 2.2", for transfer but received "${text.slice(0, 40)}"`,
+    `Expected linear or gamma 1 to ${MOST_GAMMA}, such as "gamma 2.2", for transfer but received "${shownText(text)}"`,
   );
+}
+
+function readGamma(gamma: string | number): number {
+  const power = powerIn(String(gamma).trim());
+  if (power !== null) return power;
+  throw new GraderError(
+    "bad-transfer",
+    `Expected a number from 1 to ${MOST_GAMMA}, such as 2.2, for gamma but received "${shownText(String(gamma))}"`,
+  );
+}
+
+function powerIn(text: string): number | null {
+  const power = GAMMA_FORM.test(text) ? Number(text) : Number.NaN;
+  return power >= 1 && power <= MOST_GAMMA ? power : null;
 }
 
 function readPlacement(place: string | number): Placement {
@@ -111,7 +148,7 @@ function readPlacement(place: string | number): Placement {
   return { from, to, text };
 }
 
-/** The name of a region in the file, null for any other region. */
+/** The name of a region that the file describes; null for any other region. */
 function nameInFile(region: string): string | null {
   if (!IN_FILE.test(region)) return null;
   const [standard = "", name] = region.split(/:\s*(.*)/s);
@@ -119,7 +156,7 @@ function nameInFile(region: string): string | null {
 }
 
 function readRegion(region: string | Region): Region {
-  // An object is read back from its text form, which checks it as if it had been typed.
+  // An object is turned into text and read back, so that it passes the same checks as a typed region.
   return parseRegion(typeof region === "string" ? region : regionText(region));
 }
 

@@ -6,13 +6,14 @@ import { likelyMeant } from "./likelyMeant.ts";
 import { schemaProblem } from "./yaml/schemaProblem.ts";
 import { readYamlFile, type YamlDocument, type YamlKind, yamlText } from "./yaml/yamlDocument.ts";
 
-/** Which kind of text each key of a brief holds. */
+/** The kind of text that each key of a brief holds. */
 const KINDS = {
   place: "place",
   region: "region",
   tolerance: "stops",
   basis: "basis",
   transfer: "transfer",
+  gamma: "gamma",
 } as const;
 
 const BRIEF_FILE: YamlKind = { what: "a brief file", code: "bad-brief" };
@@ -31,6 +32,7 @@ const briefSchema = z
     tolerance: z.union([z.string(), z.number()]).describe("stops, such as 1/3").optional(),
     basis: z.string().describe("rendered, scene or settings").optional(),
     transfer: z.string().describe("linear, or gamma 2.2").optional(),
+    gamma: z.union([z.string(), z.number()]).describe("a number such as 2.2").optional(),
   })
   .describe("keys such as place and region");
 
@@ -38,17 +40,17 @@ const fileSchema = z
   .record(z.string(), briefSchema)
   .describe(`globs of files, each with its brief: ${EXAMPLE}`);
 
-/** The briefs of a folder of frames: which keys hold for which files. */
+/** The briefs in a brief file, by the files that they apply to. */
 export interface BriefFile {
-  /** What the file says, in its order: globs, each with its brief. */
+  /** Globs with their briefs, in the order of the file. */
   readonly entries: readonly (readonly [string, Brief])[];
   /** Globs that have matched no file yet. */
   unmatched(): string[];
   /**
-   * The brief for a file: every entry whose glob matches, in order, later ones overriding key by key.
+   * The brief for a file. All entries whose globs match apply, in order; a later one overrides an earlier one key by key.
    *
    * @param path - of the frame
-   * @param root - the folder it was found in, or null where the file was named itself
+   * @param root - the folder in which it was found; null where the file itself was named
    */
   briefFor(path: string, root: string | null): Brief;
 }
@@ -62,8 +64,8 @@ export interface BriefFile {
  * @throws {@link GraderError} `bad-brief`, with line and column
  */
 export async function readBriefFile(path: string): Promise<BriefFile> {
-  const said = parseEntries(await readYamlFile(path, BRIEF_FILE));
-  const entries = said.map(([glob, brief]) => ({
+  const stated = parseEntries(await readYamlFile(path, BRIEF_FILE));
+  const entries = stated.map(([glob, brief]) => ({
     glob,
     brief,
     matches: picomatch(glob),
@@ -71,7 +73,7 @@ export async function readBriefFile(path: string): Promise<BriefFile> {
   }));
   const home = dirname(resolve(path));
   return {
-    entries: said,
+    entries: stated,
     unmatched: () => entries.filter(({ used }) => !used).map(({ glob }) => glob),
     briefFor: (file, root) => {
       const candidates = namesOf(file, home, root);
@@ -88,7 +90,7 @@ export async function readBriefFile(path: string): Promise<BriefFile> {
   };
 }
 
-/** The names that a glob may match, the bare name last. */
+/** The names that a glob may match; the bare name comes last. */
 function namesOf(file: string, home: string, root: string | null): string[] {
   const fromHome = slashes(relative(home, resolve(file)));
   const names = fromHome.startsWith("../") ? [] : [fromHome];
@@ -103,7 +105,7 @@ function parseEntries(document: YamlDocument): [string, Brief][] {
   if (first && Object.hasOwn(KINDS, first[0]) && typeof first[1] !== "object") {
     const [key, value] = first;
     throw refusal(
-      `"${key}" stands where a glob of files belongs; "**" stands for all of them`,
+      `"${key}" stands where a glob of files is expected; use "**" for all files`,
       positionOf([]) ?? { line: 1, column: 1 },
       `"**": { ${key}: ${yamlText(String(value))} }`,
     );
@@ -124,8 +126,19 @@ function parseEntries(document: YamlDocument): [string, Brief][] {
         throw refusal((error as Error).message, positionOf([glob, key]), mended);
       }
     }
+    // Each key is right by itself; transfer and gamma may still contradict each other.
+    try {
+      readyBrief(brief);
+    } catch (error) {
+      throw refusal((error as Error).message, positionOf([glob, "gamma"]));
+    }
   }
-  return entries;
+  return entries.map(([glob, brief]) => [glob, withoutGamma(brief)]);
+}
+
+/** A brief that says `gamma` as a transfer: two names of one thing would not override each other. */
+function withoutGamma({ gamma, ...brief }: Brief): Brief {
+  return gamma === undefined ? brief : { ...brief, transfer: `gamma ${String(gamma).trim()}` };
 }
 
 function slashes(path: string): string {

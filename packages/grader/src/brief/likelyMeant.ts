@@ -1,16 +1,16 @@
 /** The kinds of text that people type into briefs and sets. */
-export type TypedKind = "place" | "region" | "stops" | "basis" | "transfer";
+export type TypedKind = "place" | "region" | "stops" | "basis" | "transfer" | "gamma";
 
-/** Longer values are no slips of typed ones. */
+/** Nobody types a longer value by mistake. */
 const LONGEST = 200;
 
 /**
- * What a person probably meant by a value that cannot be read, or null where nothing is likely.
+ * What a person probably meant by a value that cannot be read; null where there is no likely guess.
  *
- * Whatever it gives can be read: a guess that cannot is no help.
+ * Every guess that it gives can be read.
  *
  * @param value - as it was typed
- * @param read - reads such a value, and throws where it cannot
+ * @param read - reads such a value, and throws if it cannot
  *
  * @example
  * ```ts
@@ -38,7 +38,7 @@ const GUESSES: Readonly<Record<TypedKind, (text: string) => readonly string[]>> 
       spelt,
       bare.replace(",", "."),
       bare.replace(/^([-+]?\d[\d./]{0,8})\s?(?:-|–|to)\s?([-+]?\d[\d./]{0,8})$/, "$1..$2"),
-      // Beyond ten stops a bare number is a reflectance.
+      // A bare number of two digits is more likely a reflectance than stops.
       ...(/^\d{2}$/.test(bare) ? [`${bare}%`] : []),
     ];
   },
@@ -72,9 +72,13 @@ const GUESSES: Readonly<Record<TypedKind, (text: string) => readonly string[]>> 
     text.replace(/^(?:gamma\s?[:=]?\s?)?(\d[\d.,]{0,8})$/i, "gamma $1").replace(",", "."),
     ...(/^lin/i.test(text) ? ["linear"] : []),
   ],
+  gamma: (text) => [
+    text.replace(/^gamma\s?[:=]?\s?/i, "").replace(",", "."),
+    ...(/^lin/i.test(text) ? ["1"] : []),
+  ],
 };
 
-/** Stops are the unit; whoever writes it out need not. */
+/** The text without the unit, which is always stops. */
 function withoutUnit(text: string): string {
   return text.replace(/(?:ev|f-?stops?|stops?)$/i, "").trim();
 }
@@ -83,7 +87,7 @@ function british(text: string): string {
   return text.replace(/center/gi, "centre").replace(/gray/gi, "grey");
 }
 
-/** Numbers over 1 in a region are most likely per cents of the picture. */
+/** Numbers above 1 in a region are most likely percentages of the picture. */
 function fractionsFromPercent(text: string): readonly string[] {
   const numbers = text.match(/\d+(?:\.\d+)?/g)?.map(Number) ?? [];
   if (!numbers.some((number) => number > 1) || numbers.some((number) => number > 100)) return [];

@@ -1,17 +1,17 @@
 import type { ReadResult } from "../model/result.ts";
 import { safeText, settingsText } from "../model/words.ts";
 
-/** A picture, and its path from the folder that the brief file is for, with forward slashes. */
+/** A picture and its path from the brief file's folder, with forward slashes. */
 export interface BriefedFile {
   readonly file: string;
   readonly row: Pick<ReadResult, "exposure" | "failure">;
 }
 
 /**
- * A first brief file for a folder's pictures. It can be used as it is: every frame is measured, none is judged, until the
- * author says where a tone belongs. One line in a comment stands ready for each picture.
+ * A first brief file for a folder's pictures, which works as it is: every frame is measured, and none is judged until the
+ * author says where its tone belongs. A commented line is ready for each picture.
  *
- * @param command - how the file is used, for its heading
+ * @param command - that uses the file, for its heading
  */
 export function proposeBrief(files: readonly BriefedFile[], command: string): string {
   const readable = files.filter(({ row }) => row.failure === null);
@@ -21,7 +21,7 @@ export function proposeBrief(files: readonly BriefedFile[], command: string): st
     "# What each picture was asked to show. This file works as it is:",
     `#   ${command}`,
     "#",
-    "# Each line names files by a pattern, then what holds for them. All lines that match a file hold;",
+    "# Each line has a pattern for files, then what was asked of them. All lines that match a file apply;",
     "# a later one overrides an earlier one key by key. The keys:",
     '#   place      where the subject\'s tone belongs: snow, tar, -2, "+1 2/3", 1.5..2.3, 36%, VI',
     "#              (tonefall tones lists the named tones)",
@@ -32,7 +32,7 @@ export function proposeBrief(files: readonly BriefedFile[], command: string): st
     "",
     '"**": { region: spot, tolerance: 1/3 }',
     "",
-    "# Delete the # in front of a picture and replace middle-grey by the tone of its subject.",
+    "# Delete the # in front of a picture and replace middle-grey with the tone of its subject.",
     ...lines.map(
       ({ glob, said }) => `# ${`${glob}:`.padEnd(width + 1)} { place: middle-grey }${said}`,
     ),
@@ -45,7 +45,7 @@ function recorded({ exposure }: BriefedFile["row"]): string {
   return /\d/.test(settings) ? `  # ${settings}` : "";
 }
 
-/** The pattern that matches one file, in quotes: what patterns give a meaning is escaped. */
+/** The pattern that matches one file, in quotes, with the special characters of patterns escaped. */
 function quoted(file: string): string {
   return JSON.stringify(safeText(file).replace(/[\\*?[\](){}!+@|^$]/g, "\\$&"));
 }

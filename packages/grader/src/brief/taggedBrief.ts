@@ -5,10 +5,10 @@ import type { Note } from "../model/note.ts";
 import type { Exposure } from "../model/result.ts";
 import { type ReadyBrief, readyBrief, TAGGED } from "./brief.ts";
 
-/** `tonefall:place=snow`; case and spaces do not matter. */
+/** A keyword such as `tonefall:place=snow`; case and spaces do not matter. */
 const FORM = /^tonefall:\s*([^=\s]+)\s*=(.*)$/i;
 
-/** The keys of a brief as keywords have them, each with what a note calls it. */
+/** The keys that keywords may hold, each with its name in a note. */
 const KEYS = {
   place: "placement",
   region: "region",
@@ -19,12 +19,12 @@ const KEYS = {
 type Key = keyof typeof KEYS;
 
 /**
- * A brief completed by the picture's own keywords: they say what nothing else does.
+ * A brief completed from the picture's own keywords, which fill in the keys that it leaves open.
  *
- * @param brief - from the command line, a file or code; each of its keys overrides the keyword of that key
+ * @param brief - from the command line, a file or code; each of its keys overrides the keyword of the same key
  * @param exposure - of the picture
- * @returns the brief, and notes that say what of it comes from keywords and which keywords mean nothing
- * @throws {@link GraderError} `bad-keyword` when a keyword that counts has no readable value, or two contradict
+ * @returns the brief, and notes that list what came from keywords and which keywords were ignored
+ * @throws {@link GraderError} `bad-keyword` when a keyword that is used cannot be read, or two contradict each other
  */
 export function taggedBrief(
   brief: ReadyBrief,
@@ -34,12 +34,12 @@ export function taggedBrief(
     if (keywords.reason === "absent") return { brief, notes: [] };
     throw new GraderError(
       "bad-keyword",
-      `Expected keywords such as tonefall:place=snow but those of the picture cannot be used. ${REASONS[keywords.reason]}`,
+      `Expected keywords such as tonefall:place=snow but the picture's keywords cannot be used. ${REASONS[keywords.reason]}`,
     );
   }
   const { values, unknown } = valuesOf(keywords.value);
-  const told = (Object.keys(KEYS) as Key[]).filter((key) => values.has(key) && isOpen(brief, key));
-  const read = Object.fromEntries(told.map((key) => [key, readValue(key, values.get(key) ?? [])]));
+  const taken = (Object.keys(KEYS) as Key[]).filter((key) => values.has(key) && isOpen(brief, key));
+  const read = Object.fromEntries(taken.map((key) => [key, readValue(key, values.get(key) ?? [])]));
   const { place, region, tolerance, basis } = read;
   const transfer = read["transfer"]?.transfer ?? brief.transfer;
   const completed: ReadyBrief = {
@@ -52,8 +52,8 @@ export function taggedBrief(
     ...(transfer ? { transfer } : {}),
   };
   const notes: Note[] = [];
-  if (told.length > 0) {
-    const what = told.map((key) => KEYS[key]).join(", ");
+  if (taken.length > 0) {
+    const what = taken.map((key) => KEYS[key]).join(", ");
     const message = `From the picture's own keywords (${keywords.from}): ${what}.`;
     notes.push({ code: "brief-from-keywords", message });
   }
@@ -63,12 +63,12 @@ export function taggedBrief(
   return { brief: completed, notes };
 }
 
-/** The different values of each key, and the keywords that have no key of ours. */
+/** The different values of each key, and the keywords whose key is unknown. */
 function valuesOf(keywords: readonly string[]): { values: Map<Key, string[]>; unknown: string[] } {
   const values = new Map<Key, string[]>();
   const unknown: string[] = [];
   for (const keyword of keywords) {
-    const [, name = "", value = ""] = FORM.exec(keyword.trim()) ?? [];
+    const [, name, value] = withoutAlias(FORM.exec(keyword.trim()) ?? []);
     const key = (Object.keys(KEYS) as Key[]).find((known) => known === name.toLowerCase());
     if (key === undefined) {
       unknown.push(keyword);
@@ -79,6 +79,17 @@ function valuesOf(keywords: readonly string[]): { values: Map<Key, string[]>; un
     values.set(key, stated);
   }
   return { values, unknown };
+}
+
+/** `gamma=2.2` says the same as `transfer=gamma 2.2`. */
+function withoutAlias([all = "", name = "", value = ""]: readonly string[]): [
+  all: string,
+  name: string,
+  value: string,
+] {
+  return name.toLowerCase() === "gamma"
+    ? [all, "transfer", `gamma ${value.trim()}`]
+    : [all, name, value];
 }
 
 /** Whether the brief leaves a key to the keywords. */
@@ -114,7 +125,7 @@ function readValue(key: Key, stated: readonly string[]): ReadyBrief {
   }
 }
 
-/** Photo managers take a comma for the end of a keyword, so numbers may be parted by spaces: `box:0.1 0.2 0.3 0.4`. */
+/** The region with commas. Photo managers end a keyword at a comma, so keywords may use spaces: `box:0.1 0.2 0.3 0.4`. */
 function withCommas(region: string): string {
   const [, name = "", list = ""] = /^([a-z]+)\s*:([^,]+)$/i.exec(region) ?? [];
   const numbers = list.trim().split(/\s+/);
@@ -130,5 +141,5 @@ function unknownMessage(unknown: readonly string[]): string {
   const names = Object.keys(KEYS);
   const nearest = nearestWord(FORM.exec(unknown[0]?.trim() ?? "")?.[1]?.toLowerCase() ?? "", names);
   const hint = nearest === null ? "" : ` Did you mean ${nearest}?`;
-  return `Not used, since a keyword is tonefall:KEY=VALUE with ${names.join(", ")} for its key: ${unknown.join("; ")}.${hint}`;
+  return `Ignored: ${unknown.join("; ")}. A keyword is tonefall:KEY=VALUE, and KEY is one of ${names.join(", ")}.${hint}`;
 }

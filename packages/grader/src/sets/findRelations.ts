@@ -1,19 +1,23 @@
-import { log2 } from "@tonefall/tone-core";
 import { isManual } from "../judge/grade/settingsFall.ts";
 import type { ReadResult } from "../model/result.ts";
-import { SAME_SETTING_STOPS } from "./judgeRecord.ts";
-import type { Control } from "./setFile.ts";
+import {
+  CONTROLS,
+  type Control,
+  SAME_SETTING_STOPS,
+  settingSpread,
+  settingStops,
+} from "./settingStops.ts";
 
-/** Frames taken further apart than this, seconds, are taken to belong to different lessons. Our own rule. */
+/** Frames more than this apart, seconds, are assumed to belong to different exercises. Our own rule. */
 const FARTHEST_SECONDS = 60;
 
-/** A frame with the name that it has in a set. */
+/** A frame with its name in the set. */
 export interface NamedRead {
   readonly id: string;
   readonly read: ReadResult;
 }
 
-/** Frames that look as if they were taken as one exercise, by their times and settings alone. */
+/** Frames that look like one exercise, by their times and settings alone. */
 export type FoundRelation =
   | {
       readonly kind: "bracket";
@@ -25,10 +29,10 @@ export type FoundRelation =
   | { readonly kind: "recompose"; readonly frames: readonly NamedRead[] };
 
 /**
- * Brackets, equivalents and recomposed pairs among frames, in the order of their times.
+ * Finds brackets, equivalents and recomposed pairs among frames, in the order of their times.
  *
- * A bracket is three frames or more in even steps of one control; equivalents have one given exposure by different
- * settings; a recomposed pair has the same settings, set by hand. A frame is part of one of them at most.
+ * A bracket is three or more frames in even steps of one control; equivalents reach the same exposure by different
+ * settings; a recomposed pair has the same settings, set by hand. No frame is in more than one of them.
  */
 export function findRelations(frames: readonly NamedRead[]): FoundRelation[] {
   const found: FoundRelation[] = [];
@@ -42,7 +46,7 @@ export function findRelations(frames: readonly NamedRead[]): FoundRelation[] {
   return found;
 }
 
-/** The relation that the first of some frames begins, the longest there is. */
+/** The longest relation that begins with the first of these frames. */
 function relationFrom(run: readonly NamedRead[]): FoundRelation | null {
   for (let length = run.length; length >= 2; length--) {
     const frames = run.slice(0, length);
@@ -75,7 +79,9 @@ function equivalentOf(frames: readonly NamedRead[]): FoundRelation | null {
   const given = frames.map(({ read }) => read.givenExposure as number);
   if (Math.max(...given) - Math.min(...given) >= SAME_SETTING_STOPS) return null;
   const settings = new Set(
-    frames.map(({ read }) => CONTROLS.map((control) => setting(read, control)?.toFixed(1)).join()),
+    frames.map(({ read }) =>
+      CONTROLS.map((control) => settingStops(read, control)?.toFixed(1)).join(),
+    ),
   );
   return settings.size === frames.length ? { kind: "equivalent", frames } : null;
 }
@@ -86,7 +92,7 @@ function recomposedOf(frames: readonly NamedRead[]): FoundRelation | null {
   return frames.length === 2 && byHand && kept ? { kind: "recompose", frames } : null;
 }
 
-/** Frames of one camera in the order of their times, parted where they pause; those that say too little are left out. */
+/** Frames of one camera in the order of their times, split at pauses; frames that record too little are left out. */
 function runsOf(frames: readonly NamedRead[]): NamedRead[][] {
   const timed = frames
     .flatMap((frame) => {
@@ -111,20 +117,14 @@ function runsOf(frames: readonly NamedRead[]): NamedRead[][] {
 function secondsOf({ exposure }: ReadResult): number | null {
   const at = exposure?.capturedAt.value;
   if (!at) return null;
-  // Only differences count, so a time without a zone may stand in any.
+  // Only differences count, so a time without a zone may be read in any.
   const milliseconds = Date.parse(/(Z|[+-]\d\d:\d\d)$/.test(at) ? at : `${at}Z`);
   return Number.isNaN(milliseconds) ? null : milliseconds / 1000;
 }
 
-const CONTROLS: readonly Control[] = ["aperture", "shutter", "iso"];
-
-function setting({ exposure }: ReadResult, control: Control): number | null {
-  const field = exposure?.[control];
-  const value = field ? (field.exact ?? field.value) : null;
-  return value === null ? null : (control === "aperture" ? 2 : 1) * log2(value);
-}
-
 function spreadOf(frames: readonly NamedRead[], control: Control): number {
-  const stops = frames.map(({ read }) => setting(read, control) ?? Number.NaN);
-  return Math.max(...stops) - Math.min(...stops);
+  return settingSpread(
+    frames.map(({ read }) => read),
+    control,
+  );
 }

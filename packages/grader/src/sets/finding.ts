@@ -1,13 +1,13 @@
 import type { CheckRow } from "../model/checkResult.ts";
 import type { Note } from "../model/note.ts";
 
-/** What became of a claim, before it has a place in a set. */
+/** The result of judging a claim, before it has a place in a set. */
 export type Finding = Pick<
   CheckRow,
   "outcome" | "code" | "expected" | "measured" | "stops" | "sentence"
 >;
 
-/** A claim that nothing could be measured for. */
+/** The finding for a claim whose frame could not be measured. */
 export function notRun(expected: string, frame: string, failure: Note): Finding {
   return {
     outcome: "not run",
@@ -15,17 +15,22 @@ export function notRun(expected: string, frame: string, failure: Note): Finding 
     expected,
     measured: null,
     stops: null,
-    sentence: `Frame ${frame} could not be measured: ${failure.message}`,
+    sentence: `Frame ${frame} could not be checked: ${failure.message}`,
   };
 }
 
-/** A claim that is not of stops. */
-export function finding(
-  outcome: Finding["outcome"],
-  code: string,
-  expected: string,
-  measured: string | null,
-  sentence: string,
-): Finding {
+/** The finding for a claim that is not in stops. */
+export function finding({
+  outcome,
+  code,
+  expected,
+  measured,
+  sentence,
+}: Omit<Finding, "stops">): Finding {
   return { outcome, code, expected, measured, stops: null, sentence };
+}
+
+/** The finding for a claim that cannot be told, because nothing was measured that decides it. */
+export function cannotTell(said: Pick<Finding, "code" | "expected" | "sentence">): Finding {
+  return finding({ outcome: "undecided", measured: null, ...said });
 }

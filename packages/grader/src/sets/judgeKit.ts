@@ -2,7 +2,7 @@ import { type Finding, finding } from "./finding.ts";
 import type { FrameFacts } from "./frameFacts.ts";
 import type { ReadyFrame } from "./readySet.ts";
 
-/** Whether a frame was taken with the kit that its set names; null where the set names none, or the file is unreadable. */
+/** Whether a frame was taken with the kit that its set names; null where the set names none or the file cannot be read. */
 export function judgeKit({ id, kit }: ReadyFrame, { read }: FrameFacts): Finding | null {
   const exposure = read?.exposure;
   if (!exposure || !kit || (kit.make === undefined && kit.model === undefined)) return null;
@@ -15,27 +15,22 @@ export function judgeKit({ id, kit }: ReadyFrame, { read }: FrameFacts): Finding
     [kit.make, make.value],
     [kit.model, model.value],
   ] as const;
-  if (
-    pairs.some(
-      ([claimed, recorded]) => claimed !== undefined && recorded !== null && claimed !== recorded,
-    )
-  ) {
-    return finding(
-      "missed",
-      "other-kit",
-      expected,
-      measured,
-      `Frame ${id} was taken with ${measured}, not ${expected}.`,
-    );
+  const differs = pairs.some(
+    ([claimed, recorded]) => claimed !== undefined && recorded !== null && claimed !== recorded,
+  );
+  if (differs) {
+    const sentence = `Frame ${id} was taken with ${measured}, not with ${expected}.`;
+    return finding({ outcome: "missed", code: "other-kit", expected, measured, sentence });
   }
   if (pairs.some(([claimed, recorded]) => claimed !== undefined && recorded === null)) {
-    return finding(
-      "undecided",
-      "not-recorded",
+    return finding({
+      outcome: "undecided",
+      code: "not-recorded",
       expected,
-      measured || null,
-      `Frame ${id} does not record its camera.`,
-    );
+      measured: measured || null,
+      sentence: `Frame ${id} does not record its camera.`,
+    });
   }
-  return finding("kept", "holds", expected, measured, `Frame ${id} was taken with its kit.`);
+  const sentence = `Frame ${id} was taken with its kit.`;
+  return finding({ outcome: "kept", code: "holds", expected, measured, sentence });
 }

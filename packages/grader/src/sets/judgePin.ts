@@ -7,14 +7,14 @@ import { pinnedRegions, pinOf } from "./pinOf.ts";
 import type { ReadyFrame, ReadySet } from "./readySet.ts";
 import type { Pin } from "./setFile.ts";
 
-/** A tone that moved by less than this, stops, may be the measuring alone. */
+/** A tone that moved by less than this, stops, may differ only by how it was measured. */
 const MOVED_STOPS: number = RENDERED_MEASURING;
 
 /**
- * How a frame's file stands to its pin: one finding where its bytes are those that were pinned; otherwise one for the
- * bytes and one for each thing that moved with them.
+ * Compares a frame's file with its pin: one finding where its bytes are the pinned ones; otherwise one for the bytes and
+ * one for each thing that changed with them.
  *
- * @param set - whose other pins tell files that were swapped
+ * @param set - whose other pins show which files were swapped
  * @returns nothing for a frame without a pin, or whose file cannot be read
  */
 export function judgePin(frame: ReadyFrame, facts: FrameFacts, set: ReadySet): Finding[] {
@@ -23,28 +23,22 @@ export function judgePin(frame: ReadyFrame, facts: FrameFacts, set: ReadySet): F
   if (!now) return [];
   const expected = `sha256 ${pin.sha256.slice(0, 12)}`;
   const measured = `sha256 ${now.sha256.slice(0, 12)}`;
+  const { id } = frame;
   if (pin.sha256 === now.sha256) {
-    return [
-      finding(
-        "kept",
-        "holds",
-        expected,
-        measured,
-        `The file of ${frame.id} is the one that was pinned.`,
-      ),
-    ];
+    const sentence = `The file of ${id} is the pinned one.`;
+    return [finding({ outcome: "kept", code: "holds", expected, measured, sentence })];
   }
   const moves = movesOf(frame, facts, pin);
   const owner = set.frames.find((other) => other.pin?.sha256 === now.sha256);
-  const bytes = owner
-    ? finding(
-        "missed",
-        "swapped",
-        expected,
-        measured,
-        `The file of ${frame.id} is the one that was pinned for ${owner.id}.`,
-      )
-    : finding("missed", "bytes-changed", expected, measured, changedSentence(frame, moves));
+  const bytes = finding({
+    outcome: "missed",
+    code: owner ? "swapped" : "bytes-changed",
+    expected,
+    measured,
+    sentence: owner
+      ? `The file of ${id} is the one that was pinned for ${owner.id}.`
+      : changedSentence(frame, moves),
+  });
   return [
     bytes,
     ...changes(frame, pin, now),
@@ -60,9 +54,9 @@ interface Move {
 }
 
 function changedSentence({ id, file }: ReadyFrame, moves: readonly Move[]): string {
-  const told = moves.map(({ name, stops }) => `${name} by ${stopsText(stops)}`).join(", ");
-  const what = told === "" ? "No pinned tone could be measured again" : `Tones moved: ${told}`;
-  return `The bytes of ${id} (${file}) changed since they were pinned. ${what}.`;
+  const moved = moves.map(({ name, stops }) => `${name} by ${stopsText(stops)}`).join(", ");
+  const what = moved === "" ? "No pinned tone could be measured again" : `Tones moved: ${moved}`;
+  return `The bytes of ${id} (${file}) have changed since they were pinned. ${what}.`;
 }
 
 /** How far each pinned tone moved. */
@@ -80,17 +74,25 @@ function movesOf(frame: ReadyFrame, facts: FrameFacts, pin: Pin): Move[] {
       expected: stopsText(before),
       measured: knownText(known),
       stops: checkStops(row.basis, { from: before, to: before }, known, MOVED_STOPS),
-      sentence: `${name} of ${frame.id} moved by ${stopsText(moved)} stops, ${moved > 0 ? "lighter" : "darker"}, since it was pinned.`,
+      sentence: `The ${name} of ${frame.id} is ${Math.abs(moved).toFixed(2)} stops ${moved > 0 ? "lighter" : "darker"} than when it was pinned.`,
     };
     return [{ name, stops: moved, far: Math.abs(moved) > MOVED_STOPS, found }];
   });
 }
 
-/** What else changed with the bytes. */
+/** What else has changed with the bytes. */
 function changes({ id }: ReadyFrame, pin: Pin, now: Pin): Finding[] {
   const found: Finding[] = [];
   const miss = (code: string, expected: unknown, measured: unknown, sentence: string): void => {
-    found.push(finding("missed", code, String(expected), String(measured), sentence));
+    found.push(
+      finding({
+        outcome: "missed",
+        code,
+        expected: String(expected),
+        measured: String(measured),
+        sentence,
+      }),
+    );
   };
   const lost = (pin.recorded ?? []).filter((field) => !now.recorded?.includes(field));
   if (lost.length > 0) {
@@ -105,13 +107,18 @@ function changes({ id }: ReadyFrame, pin: Pin, now: Pin): Finding[] {
   const square = turned === pin.size;
   if (pin.size && now.size !== pin.size) {
     if (now.size === turned)
-      miss("rotated", pin.size, now.size, `Frame ${id} was turned on its side.`);
+      miss(
+        "rotated",
+        pin.size,
+        now.size,
+        `Frame ${id} was turned on its side since it was pinned.`,
+      );
     else
       miss(
         "resized",
         pin.size,
         now.size,
-        `Frame ${id} is ${now.size} pixels where ${pin.size} were pinned.`,
+        `Frame ${id} has ${now.size} pixels; ${pin.size} were pinned.`,
       );
   }
   const turnedTag =
@@ -121,7 +128,7 @@ function changes({ id }: ReadyFrame, pin: Pin, now: Pin): Finding[] {
       "rotated",
       pin.orientation,
       now.orientation,
-      `Frame ${id} is marked as turned another way.`,
+      `The orientation tag of ${id} has changed since it was pinned.`,
     );
   }
   if (pin.colour && now.colour !== pin.colour) {
@@ -129,7 +136,7 @@ function changes({ id }: ReadyFrame, pin: Pin, now: Pin): Finding[] {
       "profile-changed",
       pin.colour,
       now.colour,
-      `The colours of ${id} mean "${now.colour}" where "${pin.colour}" was pinned.`,
+      `The colours of ${id} mean "${now.colour}"; "${pin.colour}" was pinned.`,
     );
   }
   if (pin.software !== undefined && now.software !== null && now.software !== pin.software) {
@@ -137,7 +144,7 @@ function changes({ id }: ReadyFrame, pin: Pin, now: Pin): Finding[] {
       "edit-trace",
       pin.software ?? "none",
       now.software,
-      `Frame ${id} was written by "${now.software}" since it was pinned.`,
+      `"${now.software}" has written frame ${id} since it was pinned.`,
     );
   }
   return found;

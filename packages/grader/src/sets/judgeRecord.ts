@@ -5,15 +5,13 @@ import { shutterText, stopsText } from "../model/words.ts";
 import { type Finding, finding, notRun } from "./finding.ts";
 import type { FrameFacts } from "./frameFacts.ts";
 import type { ReadyRecord } from "./readySet.ts";
+import { SAME_SETTING_STOPS } from "./settingStops.ts";
 
-/** Settings closer than this are one setting, stops: half a third, the finest step that cameras set. */
-export const SAME_SETTING_STOPS: number = 1 / 6;
-
-/** What a claim says of one setting, beside what the file says. */
+/** What a claim and the file say about one setting. */
 interface Comparison {
-  readonly name: string;
+  readonly name: keyof ReadyRecord;
   readonly claimed: string;
-  /** Null where the file does not say. */
+  /** Null where the file does not record it. */
   readonly recorded: string | null;
   readonly same: boolean;
 }
@@ -47,15 +45,44 @@ function judgedRecord(record: ReadyRecord, frame: string, facts: FrameFacts): Fi
     .join(", ");
   const wrong = compared.find(({ recorded, same }) => recorded !== null && !same);
   if (wrong) {
-    const sentence = `Frame ${frame} records ${wrong.name} ${wrong.recorded} where ${wrong.claimed} is claimed.`;
-    return finding("missed", "record-differs", expected, measured, sentence);
+    return finding({
+      outcome: "missed",
+      code: "record-differs",
+      expected,
+      measured,
+      sentence: `Frame ${frame} records ${NAMES[wrong.name]} ${inSentence(wrong.recorded)}, but the claim is ${inSentence(wrong.claimed)}.`,
+    });
   }
   const silent = compared.find(({ recorded }) => recorded === null);
   if (silent) {
-    const sentence = `Frame ${frame} does not record its ${silent.name}.`;
-    return finding("undecided", "not-recorded", expected, measured, sentence);
+    const sentence = `Frame ${frame} does not record its ${NAMES[silent.name]}.`;
+    return finding({
+      outcome: "undecided",
+      code: "not-recorded",
+      expected,
+      measured,
+      sentence,
+    });
   }
-  return finding("kept", "holds", expected, measured, `Frame ${frame} records what is claimed.`);
+  const sentence = `Frame ${frame} records the settings that are claimed.`;
+  return finding({ outcome: "kept", code: "holds", expected, measured, sentence });
+}
+
+/** What sentences call the settings. */
+const NAMES: Readonly<Record<keyof ReadyRecord, string>> = {
+  mode: "mode",
+  pattern: "metering pattern",
+  aperture: "aperture",
+  shutter: "shutter time",
+  iso: "ISO",
+  compensation: "exposure compensation",
+  flash: "flash",
+};
+
+/** A setting as a sentence has it: whether the flash fired is no "true". */
+function inSentence(text: string | null): string | null {
+  if (text === "true") return "fired";
+  return text === "false" ? "not fired" : text;
 }
 
 /** A setting as a photographer writes it, claimed and recorded alike: `1/45`, not `0.0222`. */
@@ -68,12 +95,17 @@ function settingText(name: string, value: unknown): string {
 function comparisons(record: ReadyRecord, exposure: Exposure): Comparison[] {
   const { mode, pattern, aperture, shutter, iso, compensation, flash } = record;
   const rows: Comparison[] = [];
-  const say = (name: string, claimed: unknown, recorded: unknown, same: boolean): void => {
+  const say = (
+    name: keyof ReadyRecord,
+    claimed: unknown,
+    recorded: unknown,
+    same: boolean,
+  ): void => {
     const text = recorded === null ? null : settingText(name, recorded);
     rows.push({ name, claimed: settingText(name, claimed), recorded: text, same });
   };
   if (mode !== undefined) {
-    // "auto" and "manual" are who set the exposure, the rest are programmes; a camera may record either.
+    // "auto" and "manual" say who set the exposure, the other words are programmes; a camera may record either.
     const said = [exposure.programme.value, exposure.mode.value].filter((value) => value !== null);
     say("mode", mode, said.length === 0 ? null : said.join(" / "), said.includes(mode));
   }

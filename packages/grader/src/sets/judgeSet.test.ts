@@ -4,9 +4,10 @@ import { describe, expect, test } from "vitest";
 import { stringify } from "yaml";
 import type { CheckRow } from "../model/checkResult.ts";
 import type { Exposure, FrameResult } from "../model/result.ts";
-import { judgeSet, unitsOf } from "./checkSet.ts";
 import { type FrameFacts, type SetFacts, toneKey } from "./frameFacts.ts";
+import { judgeSet } from "./judgeSet.ts";
 import { parseSet } from "./readSet.ts";
+import { unitsOf } from "./units.ts";
 
 /*
  * Sets of a simulated camera: settings and scene decide the light, the light its code, and only the code reaches the

@@ -4,28 +4,28 @@ import { boundedDifference } from "../judge/metering/boundedStops.ts";
 import type { CheckStops } from "../model/checkResult.ts";
 import type { Fall, FrameResult } from "../model/result.ts";
 import { boundedStopsText, placementText, stopsText } from "../model/words.ts";
+import type { OpenRange } from "./ask.ts";
 import type { Finding } from "./finding.ts";
-import type { OpenRange } from "./readySet.ts";
 
-/** Stops that were measured, and how well they are known. */
+/** Measured stops and their uncertainty. */
 export interface KnownStops {
   readonly stops: number;
   readonly bound: Bound | null;
   /** One standard deviation. */
   readonly uncertainty: number;
-  /** Whether they are the median's, because the mean is only a bound that settles nothing. */
+  /** Whether they are the median's, because the mean is a bound that decides nothing. */
   readonly byMedian?: boolean;
 }
 
-/** A normal deviate lies above this with a chance of 0.8, in standard deviations: as sure as a verdict has to be. */
+/** A verdict needs a chance of 0.8: that of a normal deviate below this many standard deviations. */
 const SURE_DEVIATIONS = 0.8416;
 
 /**
- * Whether a region's tone lies where it is claimed to.
+ * Whether a region's tone is where it is claimed to be.
  *
  * In a closed range a censored mean gives way to the median, as it does in grading; an open one is a claim on the mean.
  *
- * @returns the verdict, and the figure that it rests on
+ * @returns the verdict, and the figure that decided it
  */
 export function judgeFall(
   row: FrameResult & { readonly fall: Fall },
@@ -47,10 +47,9 @@ export function judgeFall(
 }
 
 /**
- * Whether stops lie in a range, by the chance that verdicts are given on.
+ * Whether stops are in a range, by the same chance as other verdicts.
  *
- * Where the range is open on the side on which the true value of a bound lies, a bound in the range settles it, and one
- * short of it settles nothing.
+ * A bound that is open on the same side as the range decides the claim if it is inside the range; outside, it decides nothing.
  */
 export function judgeStops(known: KnownStops, range: OpenRange, tolerance: number): Verdict {
   const { stops, bound, uncertainty } = known;
@@ -69,9 +68,9 @@ export function judgeRise({ stops, bound, uncertainty }: KnownStops): Verdict {
 }
 
 /**
- * How much lighter the first of two tones is, null where clipping or black leaves that open.
+ * How much lighter the first of two tones is; null where clipping or black leaves that open.
  *
- * What two frames of one camera share cancels: where its middle grey sits, and how even the light was.
+ * Uncertainty that two frames of one camera share cancels out: the camera's middle grey, and how even the light was.
  */
 export function toneDifference(a: FrameResult, b: FrameResult): KnownStops | null {
   if (!a.fall || !b.fall) return null;

@@ -1,19 +1,20 @@
 import { stopsText } from "../model/words.ts";
-import { type Finding, finding } from "./finding.ts";
-import { judgePlaced } from "./judgeClaim.ts";
+import type { OpenRange, PlacedAsk } from "./ask.ts";
+import { cannotTell, type Finding } from "./finding.ts";
+import { judgePlaced, sentenceCase, toneName } from "./judgePlaced.ts";
 import {
   checkStops,
   judgeRise,
   judgeStops,
+  type KnownStops,
   knownText,
   outcomeOf,
   rangeText,
   toneDifference,
 } from "./judgeStops.ts";
-import type { OpenRange, PlacedAsk } from "./readySet.ts";
-import { type Member, pairs, toneName, worst } from "./relationMember.ts";
+import { type Member, pairs, worst } from "./relationMember.ts";
 
-/** Whether each frame is lighter than the one below it, in the order that the offsets give. */
+/** Whether each frame is lighter than the one before it, in the order of the offsets. */
 export function judgeOrder(members: readonly Member[], offsets: readonly number[]): Finding {
   const sorted = [...members.keys()]
     .sort((a, b) => (offsets[a] as number) - (offsets[b] as number))
@@ -21,7 +22,7 @@ export function judgeOrder(members: readonly Member[], offsets: readonly number[
   return worst(sorted.slice(1).map((lighter, i) => judgeLighter(sorted[i] as Member, lighter)));
 }
 
-/** Whether a frame shows its tone lighter than another. */
+/** Whether one frame shows its tone lighter than another. */
 export function judgeLighter(darker: Member, lighter: Member): Finding {
   const expected = `${lighter.ask.frame} lighter than ${darker.ask.frame}`;
   const known = toneDifference(lighter.row, darker.row);
@@ -35,16 +36,20 @@ export function judgeLighter(darker: Member, lighter: Member): Finding {
     expected,
     measured: knownText(known),
     stops: checkStops(lighter.row.basis ?? "rendered", range, known, 0),
-    sentence: `${lighter.ask.frame} shows its ${lighter.ask.regionName} ${stopsText(known.stops)} stops from ${darker.ask.frame}, and is claimed to be lighter.`,
+    sentence: `${differenceText(known, lighter, darker)}. The claim is that it is lighter.`,
   };
 }
 
-/** Whether a tone moved by so much from one frame to another, in their own stops. */
+/**
+ * Whether a tone moved as claimed from one frame to another.
+ *
+ * @param by - what is claimed, in the stops of the frames' basis
+ */
 export function judgeMove(from: Member, to: Member, by: number, tolerance: number | null): Finding {
   return judgeDifference(to, from, { from: by, to: by }, tolerance, "light-differs");
 }
 
-/** Whether all tones are one; the two that lie furthest apart are compared first. */
+/** Whether all tones are the same; the two furthest apart are compared first. */
 export function judgeAlike(members: readonly Member[], tolerance: number | null): Finding {
   const fallOf = ({ row }: Member): number => row.fall?.stops ?? 0;
   const apart = ([a, b]: readonly [Member, Member]): number => Math.abs(fallOf(a) - fallOf(b));
@@ -75,11 +80,11 @@ function judgeDifference(
     expected,
     measured: knownText(known),
     stops: checkStops(a.row.basis ?? "rendered", range, known, allowed),
-    sentence: `${toneName(a)} lies ${stopsText(known.stops)} stops from ${toneName(b)}; ${range.from === 0 ? "one tone" : `${stopsText(range.from)} stops`} within ${stopsText(allowed)} is claimed.`,
+    sentence: `${differenceText(known, a, b)}. The claim is ${range.from === 0 ? "the same tone" : `${stopsText(range.from)} stops`}, within ${allowed.toFixed(2)}.`,
   };
 }
 
-/** Whether a tone misses its placement, as the wrong half of a correction does. */
+/** Whether a tone misses its placement, as the first frame of a correction should. */
 export function judgeOff(
   member: Member,
   placement: PlacedAsk["placement"],
@@ -94,7 +99,7 @@ export function judgeOff(
     outcome: missed ? "kept" : "missed",
     code: missed ? "holds" : "not-wrong",
     expected,
-    sentence: `${toneName(member)} fell at ${placed.measured}, ${missed ? "off" : "on"} its placement of ${rangeText(placement)}; the first of a correction is claimed to be off.`,
+    sentence: `${sentenceCase(toneName(member.ask))} fell at ${placed.measured}, ${missed ? "off" : "on"} its placement of ${rangeText(placement)}. The first frame of a correction should be off it.`,
   };
 }
 
@@ -108,6 +113,18 @@ export function judgeOn(
 }
 
 function cannotCompare(expected: string, a: Member, b: Member): Finding {
-  const sentence = `${toneName(a)} and ${toneName(b)} cannot be compared: too much is clipped, black or merged.`;
-  return finding("undecided", "censored", expected, null, sentence);
+  const sentence = `${sentenceCase(toneName(a.ask))} and ${toneName(b.ask)} cannot be compared: too much is clipped, black or merged.`;
+  return cannotTell({ code: "censored", expected, sentence });
+}
+
+/** How far one tone is from another: `The moss of a is 1.20 stops lighter than the moss of b`. */
+function differenceText({ stops, bound }: KnownStops, a: Member, b: Member): string {
+  const size = Math.abs(stops).toFixed(2);
+  const lighter = stops > 0;
+  const limit = bound && ((bound === "at least") === lighter ? "at least " : "at most ");
+  const how =
+    Number(size) === 0 && !bound
+      ? "as light as"
+      : `${limit ?? ""}${size} stops ${lighter ? "lighter" : "darker"} than`;
+  return `${sentenceCase(toneName(a.ask))} is ${how} ${toneName(b.ask)}`;
 }

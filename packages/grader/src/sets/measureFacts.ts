@@ -12,37 +12,38 @@ import type { RowMemory } from "../run/memory/rowMemory.ts";
 import { meterFrame } from "../run/meterFrame.ts";
 import { readFrame } from "../run/readFile.ts";
 import type { SeenFrame } from "../run/seenFrame.ts";
-import { type FrameFacts, toneKey } from "./frameFacts.ts";
+import type { ToneAsk } from "./ask.ts";
+import { type FrameFacts, foldedName, toneKey } from "./frameFacts.ts";
 import { pinnedRegions } from "./pinOf.ts";
-import type { ReadyFrame, ToneAsk } from "./readySet.ts";
+import type { ReadyFrame } from "./readySet.ts";
 
-/** What stands at the head of the stand-in that Git LFS leaves where a picture has not been fetched. */
+/** How a Git LFS pointer begins, which stands in for a picture that has not been fetched. */
 const LFS_HEAD = "version https://git-lfs.github.com/spec/";
 
 /** What is to be measured of a frame. */
 export interface FrameAsks {
   readonly tones: readonly Pick<ToneAsk, "region" | "basis">[];
-  /** Whether a claim rests on what metering patterns read. */
+  /** Whether a claim needs the readings of metering patterns. */
   readonly readings: boolean;
-  /** The measured kit that the set names for the frame: for what is asked on the scene basis, and nothing else. */
+  /** The measured kit that the set names for the frame, used for tones on the scene basis alone. */
   readonly kit?: NamedKit | null;
 }
 
 /** How frames of a set are measured. */
 export interface MeasureOptions extends DecodeLimits {
   /**
-   * Where measured rows are kept, and looked up.
+   * Where measured rows are kept and looked up.
    * @default everything is measured
    */
   readonly memory?: readonly RowMemory[];
   /**
-   * As `gradeFrame` has it.
+   * Measure in other processes, as `gradeFrame` does.
    * @default false
    */
   readonly processes?: boolean;
   /**
-   * Sees the frame's pixels each time that they are measured, in which case histograms are gathered too.
-   * @default nobody looks
+   * Receives the frame's pixels each time that they are measured; histograms are then gathered too.
+   * @default nobody receives them
    */
   readonly look?: ((seen: SeenFrame) => Promise<void>) | undefined;
 }
@@ -75,7 +76,11 @@ export async function measureFacts(
   for (const ask of [...tones, ...ownTones(frame)]) {
     const key = toneKey(ask);
     if (measured.has(key)) continue;
-    const brief = { region: ask.region, ...(ask.basis ? { basis: ask.basis } : {}) };
+    const brief = {
+      region: ask.region,
+      ...(ask.basis ? { basis: ask.basis } : {}),
+      ...(frame.transfer ? { transfer: frame.transfer } : {}),
+    };
     const metered = readings && ask.region === "whole";
     const kits = kit && ask.basis === "scene" ? [kit] : [];
     const options = {
@@ -93,7 +98,7 @@ export async function measureFacts(
   return { sha256, failure: null, caseClash, read, tones: measured };
 }
 
-/** A claim that is to rest on a measured kit rests on nothing where the kit is not the frame's. */
+/** A row that fails where the kit that the set names was not used: the claim has nothing to stand on. */
 function throughItsKit(row: FrameResult): FrameResult {
   if (row.failure || row.kit) return row;
   const why = row.notes.find(({ code }) => code === "kit-refused");
@@ -102,15 +107,15 @@ function throughItsKit(row: FrameResult): FrameResult {
 
 const KIT_SAYS_NOTHING: Note = {
   code: "kit-refused",
-  message: "The kit that the set names has measured nothing of such a file.",
+  message: "The kit that the set names holds no measurement for this kind of file.",
 };
 
-/** What a pin holds, and so has to be measured on the file's own basis. */
+/** The tones that a pin records, on the file's own basis. */
 function ownTones(frame: ReadyFrame): Pick<ToneAsk, "region" | "basis">[] {
   return Object.values(pinnedRegions(frame)).map((region) => ({ region, basis: null }));
 }
 
-/** Why a file is not even tried. */
+/** Why a file is not measured at all; null where it can be. */
 async function unusable(folder: string, path: string): Promise<Note | null> {
   try {
     const file = await openSource(path);
@@ -118,7 +123,8 @@ async function unusable(folder: string, path: string): Promise<Note | null> {
     if (!target.startsWith(home.endsWith(sep) ? home : home + sep)) {
       return {
         code: "outside-folder",
-        message: "The file is a link to outside the set's folder; put the picture itself there",
+        message:
+          "The file is a link that leads out of the set's folder; put the picture itself there",
       };
     }
     const head = Buffer.from(await file.head(LFS_HEAD.length)).toString("latin1");
@@ -126,7 +132,7 @@ async function unusable(folder: string, path: string): Promise<Note | null> {
       ? {
           code: "lfs-pointer",
           message:
-            "The file is a Git LFS pointer and not the picture; fetch the pictures with git lfs pull",
+            "The file is a Git LFS pointer instead of the picture; fetch the pictures with git lfs pull",
         }
       : null;
   } catch (error) {
@@ -134,19 +140,14 @@ async function unusable(folder: string, path: string): Promise<Note | null> {
   }
 }
 
-/** A name on disk that is the frame's but for the case of letters or the way accents are written. */
+/** A name on disk that differs from the frame's only by the case of letters or the encoding of accents. */
 async function clashingName(folder: string, file: string): Promise<string | null> {
   const { dir, base } = posix.parse(file);
   try {
     const names = await readdir(dirname(join(folder, file)));
-    const other = names.find((name) => name !== base && folded(name) === folded(base));
+    const other = names.find((name) => name !== base && foldedName(name) === foldedName(base));
     return other === undefined ? null : posix.join(dir, other);
   } catch {
     return null;
   }
-}
-
-/** A name as file systems that tell no cases apart know it. */
-export function folded(name: string): string {
-  return name.normalize("NFC").toLowerCase();
 }

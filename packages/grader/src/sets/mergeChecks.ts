@@ -3,23 +3,23 @@ import { GraderError } from "../model/errors.ts";
 import { isCheckAsWritten } from "./summedCheck.ts";
 
 /**
- * Joins the parts of a sharded check into the result that one run would have given.
+ * Joins the parts of a sharded check into the result of one run.
  *
- * @param parts - every part once, in any order; or one result that is whole already
- * @throws {@link GraderError} `bad-option` when parts are missing, come twice, or are of different checks
+ * @param parts - every part once, in any order; or one whole result
+ * @throws {@link GraderError} `bad-option` where parts are missing, repeated, damaged or of different checks
  */
 export function mergeChecks(parts: readonly CheckResult[]): CheckResult {
   const [first, ...rest] = [...parts].sort((a, b) => (a.shard?.index ?? 0) - (b.shard?.index ?? 0));
-  if (!first) throw unmergeable("there are none");
+  if (!first) throw unmergeable("none were given");
   requireWhole(parts);
   const damaged = parts.find((part) => !isCheckAsWritten(part))?.shard;
   if (damaged) {
-    throw unmergeable(`part ${damaged.index}/${damaged.of} is damaged: check that part again`);
+    throw unmergeable(`part ${damaged.index}/${damaged.of} is damaged; run that part again`);
   }
   const key = ({ sets }: CheckResult): string =>
     JSON.stringify(sets.map(({ file, sha256 }) => [file, sha256]));
   if (rest.some((part) => key(part) !== key(first)))
-    throw unmergeable("they are of different sets");
+    throw unmergeable("they are parts of different sets");
   const sets = first.sets.map(
     (set, i): CheckedSet => ({
       ...set,
@@ -35,10 +35,10 @@ function requireWhole(parts: readonly CheckResult[]): void {
   if (parts.length === 1 && parts[0]?.shard === null) return;
   const of = parts[0]?.shard?.of;
   if (of === undefined || parts.some(({ shard }) => shard?.of !== of)) {
-    throw unmergeable("they are not the parts of one split");
+    throw unmergeable("they are not parts of one check");
   }
   const indices = new Set(parts.map(({ shard }) => shard?.index));
-  if (indices.size !== parts.length) throw unmergeable("one of them comes twice");
+  if (indices.size !== parts.length) throw unmergeable("one of them was given twice");
   const missing = Array.from({ length: of }, (_, i) => i + 1).filter(
     (index) => !indices.has(index),
   );

@@ -1,13 +1,15 @@
+import type { ToneAsk } from "./ask.ts";
 import type { FrameFacts } from "./frameFacts.ts";
-import type { ReadyClaim, ReadyRelation, ReadySet, ToneAsk } from "./readySet.ts";
+import type { ReadyClaim, ReadySet } from "./readySet.ts";
+import type { ReadyRelation } from "./relationKinds.ts";
 
 /**
- * A set whose frames are known by codes, so that whatever is judged of it names no frame, no file and no set.
+ * A set whose frames have codes for names, so that no finding names a frame, a file or the set.
  *
- * Names of regions stay: they are what is claimed of.
+ * The names of regions stay, because claims are about them.
  *
  * @param codeOf - the code of a frame
- * @param name - what stands for the set and its file
+ * @param name - what replaces the names of the set and its file
  */
 export function namelessSet(
   set: ReadySet,
@@ -44,7 +46,7 @@ export function namelessSet(
   };
 }
 
-/** What is known of a frame, without names of files. */
+/** What is known of a frame, without the names of files. */
 export function namelessFacts(facts: FrameFacts, code: string): FrameFacts {
   return {
     ...facts,

@@ -4,7 +4,7 @@ import { type FrameFacts, toneKey } from "./frameFacts.ts";
 import type { ReadyFrame } from "./readySet.ts";
 import type { Pin } from "./setFile.ts";
 
-/** Fields whose loss is worth a word: what claims rest on, and what tells one camera from another. */
+/** The fields whose loss is reported: those that claims need, and those that identify the camera. */
 const PINNED_FIELDS: readonly (keyof ExposureFields)[] = [
   "aperture",
   "shutter",
@@ -19,12 +19,12 @@ const PINNED_FIELDS: readonly (keyof ExposureFields)[] = [
   "model",
 ];
 
-/** The regions that a frame's pin holds the falls of: its named ones, or else the whole. */
+/** The regions whose falls a frame's pin records: its named ones, or else the whole. */
 export function pinnedRegions({ regions }: Pick<ReadyFrame, "regions">): Record<string, string> {
   return Object.keys(regions).length > 0 ? { ...regions } : { whole: "whole" };
 }
 
-/** A pin of what a frame is now; null where it cannot be read. */
+/** A pin of a frame's file as it is now; null where it cannot be read. */
 export function pinOf(frame: ReadyFrame, facts: FrameFacts): Pin | null {
   const { sha256, read } = facts;
   if (facts.failure || sha256 === null || !read?.exposure) return null;

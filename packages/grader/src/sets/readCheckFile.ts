@@ -6,7 +6,7 @@ import { checkResultSchema } from "./checkSchema.ts";
 /**
  * Reads a result that `tonefall check -f json` wrote.
  *
- * @throws {@link GraderError} `bad-option` when the file cannot be read, or is no such result
+ * @throws {@link GraderError} `bad-option` where the file cannot be read or is not such a result
  */
 export async function readCheckFile(path: string): Promise<CheckResult> {
   let data: unknown;

@@ -109,15 +109,19 @@ describe("parseSet refuses with the place and one sentence", () => {
     [
       "a relation of a frame with itself",
       relation("equivalent: { frames: [a, a] }"),
-      '"a" stands in it twice',
+      '"a" is in it twice',
     ],
     [
       "a relation of one frame",
       relation("equivalent: { frames: [a] }"),
       '"relations.0.equivalent.frames"',
     ],
-    ["a correction of none", relation("correction: { from: a, to: b, by: 0 }"), "is not 0"],
-    ["steps of none", relation("bracket: { frames: [a, b], steps: 0, varies: shutter }"), "not 0"],
+    ["a correction of none", relation("correction: { from: a, to: b, by: 0 }"), "corrects nothing"],
+    [
+      "steps of none",
+      relation("bracket: { frames: [a, b], steps: 0, varies: shutter }"),
+      "cannot be 0",
+    ],
     [
       "too few offsets",
       relation("bracket: { frames: [a, b], steps: [0, 1, 2], varies: shutter }"),
@@ -161,7 +165,7 @@ describe("parseSet refuses with the place and one sentence", () => {
         ? "a: &a [x,x,x,x,x,x,x,x,x]"
         : `${name}: &${name} [${`*${letters[i - 1]},`.repeat(9)}]`,
     );
-    expect(refusal(bomb.join("\n"))).toContain("aliases stand for too much");
+    expect(refusal(bomb.join("\n"))).toContain("aliases in the file expand to too much");
     expect(refusal("set: &a\n  b: *a\nframes: {}\n")).toContain("set.yaml");
   });
 

@@ -1,15 +1,15 @@
-import type { Placement } from "@tonefall/tone-core";
 import type { TextPosition } from "../brief/yaml/yamlDocument.ts";
 import type { Allowance } from "../model/checkResult.ts";
 import type { SimulatedPattern } from "../model/metering.ts";
-import type { Basis } from "../model/result.ts";
-import type { Control, Pin, RecordClaim, SetKit } from "./setFile.ts";
+import type { OpenRange, PlacedAsk, ToneAsk } from "./ask.ts";
+import type { ReadyRelation } from "./relationKinds.ts";
+import type { Pin, RecordClaim, SetKit } from "./setFile.ts";
 
-/** A set made ready: names resolved, texts read, nothing left that could be wrong in itself. */
+/** A set with its names resolved and its texts read and checked. */
 export interface ReadySet {
   /** As it was given, with forward slashes. */
   readonly path: string;
-  /** The folder that its files lie in. */
+  /** The folder of the set file, from which its paths go. */
   readonly folder: string;
   readonly name: string;
   /** SHA-256 of the set file's text, hexadecimal. */
@@ -25,35 +25,13 @@ export interface ReadyFrame {
   /** From the set's folder, with forward slashes. */
   readonly file: string;
   readonly kit: SetKit | null;
+  /** What the codes mean where the file does not say, as in a brief; null is sRGB. */
+  readonly transfer: string | null;
   readonly pin: Pin | null;
   /** By name, in text form. */
   readonly regions: Readonly<Record<string, string>>;
   readonly claims: readonly ReadyClaim[];
   readonly at: TextPosition;
-}
-
-/** What has to be measured: a region of a frame on a basis; null is the basis that its format has. */
-export interface ToneAsk {
-  readonly frame: string;
-  /** In text form. */
-  readonly region: string;
-  /** As people know it: its name in the set, or its text. */
-  readonly regionName: string;
-  readonly basis: Basis | null;
-}
-
-/** Stops from one end to the other; an open end is infinite. */
-export interface OpenRange {
-  readonly from: number;
-  readonly to: number;
-}
-
-/** A tone with where it is claimed to lie. */
-export interface PlacedAsk {
-  readonly ask: ToneAsk;
-  readonly placement: Pick<Placement, "from" | "to" | "text">;
-  /** Stops; null is the default of the basis. */
-  readonly tolerance: number | null;
 }
 
 interface Entry {
@@ -87,29 +65,7 @@ export interface ReadyRecord extends Omit<RecordClaim, "shutter" | "compensation
   readonly compensation?: number | undefined;
 }
 
-/** What frames show together. */
-export type ReadyRelation = Entry & { readonly tolerance: number | null } & (
-    | {
-        readonly kind: "bracket";
-        readonly asks: readonly ToneAsk[];
-        /** Stops of each frame from the first. */
-        readonly offsets: readonly number[];
-        readonly varies: Control;
-      }
-    | { readonly kind: "equivalent"; readonly asks: readonly ToneAsk[] }
-    | { readonly kind: "recompose"; readonly metered: PlacedAsk; readonly used: PlacedAsk }
-    | {
-        readonly kind: "correction";
-        readonly asks: readonly [ToneAsk, ToneAsk];
-        /** Stops of given exposure from the first frame to the second. */
-        readonly by: number;
-        readonly placement: PlacedAsk["placement"] | null;
-      }
-    | { readonly kind: "same-rendering"; readonly asks: readonly ToneAsk[] }
-    | { readonly kind: "tonal-pair"; readonly asks: readonly [ToneAsk, ToneAsk] }
-  );
-
-/** Every tone that a claim or a relation rests on. */
+/** Every tone that a claim or a relation needs. */
 export function asksOf(entry: ReadyClaim | ReadyRelation): readonly ToneAsk[] {
   if ("ask" in entry) return [entry.ask];
   if ("asks" in entry) return entry.asks;

@@ -2,15 +2,17 @@ import type { ExposureMode, ExposureProgramme, MeteringPattern } from "@tonefall
 import type { Allowance } from "../model/checkResult.ts";
 import type { SimulatedPattern } from "../model/metering.ts";
 import type { Basis } from "../model/result.ts";
+import type { RelationKind } from "./relationKinds.ts";
+import type { Typed } from "./setValues.ts";
 
 /** A set file as it is typed: what a sample set claims of its pictures. */
 export interface SetFile {
   readonly $schema?: string | undefined;
   /** The set's name, for people. */
   readonly set: string;
-  /** What is not to count as missed. */
+  /** What does not make a check fail. */
   readonly allow?: readonly Allowance[] | undefined;
-  /** For claims and relations that do not say. */
+  /** For claims and relations that give none of their own. */
   readonly defaults?:
     | { readonly tolerance?: Typed | undefined; readonly basis?: PixelBasis | undefined }
     | undefined;
@@ -23,9 +25,6 @@ export interface SetFile {
   readonly pins?: Readonly<Record<string, Pin>> | undefined;
 }
 
-/** Stops, a placement or a share: a number, or a text that is read later. */
-export type Typed = number | string;
-
 /** A basis that needs pixels. */
 type PixelBasis = Exclude<Basis, "settings">;
 
@@ -33,9 +32,9 @@ type PixelBasis = Exclude<Basis, "settings">;
 export interface SetKit {
   readonly make?: string | undefined;
   readonly model?: string | undefined;
-  /** Firmware that the camera writes; anything else is an edit. */
+  /** The firmware that the camera writes; anything else counts as an edit. */
   readonly software?: readonly string[] | undefined;
-  /** Kit file, a path from the set file's folder: claims on the scene basis are measured through it, and no others. */
+  /** Path of a kit file from the set file's folder; only claims on the scene basis are measured through it. */
   readonly measured?: string | undefined;
 }
 
@@ -49,7 +48,7 @@ export interface Pin {
   readonly orientation?: number | null | undefined;
   /** What the codes meant. */
   readonly colour?: string | undefined;
-  /** What wrote the file, by its own word; null where it said nothing. */
+  /** The software that the file names as its writer; null where it names none. */
   readonly software?: string | null | undefined;
   /** The fields of the exposure record that its metadata held. */
   readonly recorded?: readonly string[] | undefined;
@@ -61,9 +60,11 @@ export interface Pin {
 export interface TypedFrame {
   /** Path from the set file's folder, with forward slashes. */
   readonly file: string;
-  /** A frame whose kit and regions hold here too. */
+  /** Another frame, whose kit, transfer and regions this one takes over. */
   readonly like?: string | undefined;
   readonly kit?: string | undefined;
+  /** What the codes mean where the file does not say, as in a brief: `linear`, or `gamma 2.2`. */
+  readonly transfer?: string | undefined;
   /** For people: how the picture was made. */
   readonly made?: string | undefined;
   /** Regions by name, in a brief's text form. */
@@ -103,7 +104,7 @@ interface FallsAt {
   readonly basis?: Basis | undefined;
 }
 
-/** What an exposure record is claimed to hold. */
+/** The settings that an exposure record is claimed to hold. */
 export interface RecordClaim {
   readonly mode?: ExposureMode | Exclude<ExposureProgramme, "not-defined"> | undefined;
   readonly pattern?: Exclude<MeteringPattern, "unknown" | "other"> | undefined;
@@ -118,48 +119,5 @@ export interface RecordClaim {
   readonly flash?: boolean | undefined;
 }
 
-/** A control of the exposure. */
-export type Control = "shutter" | "aperture" | "iso";
-
-interface PlacedFrame extends Omit<Look, "basis"> {
-  readonly frame: string;
-  readonly place: Typed;
-}
-
-/** What frames show together: exactly one of its kinds. */
-export interface TypedRelation extends Named {
-  readonly bracket?:
-    | (Look & {
-        readonly frames: readonly string[];
-        readonly steps: Typed | readonly Typed[];
-        readonly varies: Control;
-      })
-    | undefined;
-  readonly equivalent?: (Look & { readonly frames: readonly string[] }) | undefined;
-  readonly recompose?:
-    | {
-        readonly metered: PlacedFrame;
-        readonly used: PlacedFrame;
-        readonly basis?: PixelBasis | undefined;
-      }
-    | undefined;
-  readonly correction?:
-    | (Look & {
-        readonly from: string;
-        readonly to: string;
-        readonly by: Typed;
-        readonly place?: Typed | undefined;
-      })
-    | undefined;
-  readonly "same-rendering"?:
-    | (Omit<Look, "region"> & {
-        readonly frames: readonly {
-          readonly frame: string;
-          readonly region?: string | undefined;
-        }[];
-      })
-    | undefined;
-  readonly "tonal-pair"?:
-    | (Omit<Look, "region"> & { readonly frame: string; readonly regions: readonly string[] })
-    | undefined;
-}
+/** What frames show together: exactly one of its kinds, each in the form that its schema gives. */
+export type TypedRelation = Named & Readonly<Partial<Record<RelationKind, unknown>>>;

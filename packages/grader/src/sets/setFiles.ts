@@ -2,11 +2,11 @@ import { open, readdir, stat } from "node:fs/promises";
 import { join } from "node:path";
 import { GraderError } from "../model/errors.ts";
 
-/** Bytes at the beginning of a file that show whether it is a set. */
+/** How many bytes at the start of a file show whether it is a set. */
 const HEAD_BYTES = 16_384;
 
 /**
- * The set files that a path of a command stands for: the file itself, or those that lie in a folder.
+ * The set files that a path names: the file itself, or those in a folder.
  *
  * @throws {@link GraderError} `bad-set` where a folder holds no set file
  */
@@ -28,7 +28,7 @@ async function isFolder(path: string): Promise<boolean> {
   try {
     return (await stat(path)).isDirectory();
   } catch {
-    // What is not there is refused by whoever reads it.
+    // A path that does not exist is refused when it is read.
     return false;
   }
 }

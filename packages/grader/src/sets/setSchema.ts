@@ -1,39 +1,28 @@
 import { z } from "zod";
 import { ALLOWANCES } from "../model/checkResult.ts";
+import { RELATION_KINDS } from "./relationKinds.ts";
+import * as parts from "./schemaParts.ts";
 import type { RecordClaim, SetFile } from "./setFile.ts";
 
 /*
- * The form of a set file as it is typed. Texts are read and names resolved by readSet; what is checked here is checked
- * by any JSON Schema validator too, since the published schema is made from this.
+ * The form of a set file. readSet reads the texts and resolves the names. The published JSON Schema is made from this, so
+ * any validator of JSON Schema checks the same things.
  */
 
-const stops = z
-  .union([z.number(), z.string()])
-  .describe('Stops, such as -2, "+1 2/3", or a range 1.5..2.3');
-const place = z
-  .union([z.number(), z.string()])
-  .describe('A placement as in a brief: snow, -2, "1.5..2.3", "36%", "zone VI"');
 const openStops = z
   .union([z.number(), z.string()])
   .describe('Stops, a range, or one end of it: "at least 1.5", "at most -2"');
-const tolerance = z
-  .union([z.number(), z.string()])
-  .describe("How far a tone may miss, stops; the basis decides where none is given")
-  .optional();
 const basis = z.enum(["rendered", "scene", "settings"]);
-const pixelBasis = z.enum(["rendered", "scene"]).optional();
-const region = z
-  .string()
-  .describe(
-    "A region named by the frame, or one in a brief's text form; the frame's only one where none is given",
-  )
-  .optional();
-const frame = z.string().describe("The name of a frame of this set");
 const id = z.string().min(1).max(100).describe("A name of its own, kept over edits").optional();
 const why = z.string().max(500).describe("For people: what the claim teaches").optional();
 const share = z
   .union([z.number().min(0).max(1), z.string()])
   .describe('A share of the region: 0.001 or "0.1%"');
+
+const { place, stops } = parts;
+const region = parts.region.optional();
+const tolerance = parts.tolerance.optional();
+const pixelBasis = parts.pixelBasis.optional();
 
 const falls = z.strictObject({ region, place, tolerance, basis: basis.optional() });
 const errorLies = z.strictObject({
@@ -88,46 +77,8 @@ const claim = oneOf(
   "What a frame shows, one kind a claim",
 );
 
-const placed = z.strictObject({ frame, region, place, tolerance });
-const looks = { region, tolerance, basis: pixelBasis };
-const bracket = z.strictObject({
-  frames: z.array(frame).min(2),
-  steps: z
-    .union([stops, z.array(stops).min(2)])
-    .describe("Stops from each frame to the next, or of each frame from the first"),
-  varies: z.enum(["shutter", "aperture", "iso"]),
-  ...looks,
-});
-const equivalent = z.strictObject({ frames: z.array(frame).min(2), ...looks });
-const recompose = z.strictObject({ metered: placed, used: placed, basis: pixelBasis });
-const correction = z.strictObject({
-  from: frame,
-  to: frame,
-  by: stops,
-  place: place.optional(),
-  ...looks,
-});
-const sameRendering = z.strictObject({
-  frames: z.array(z.strictObject({ frame, region })).min(2),
-  tolerance,
-  basis: pixelBasis,
-});
-const tonalPair = z.strictObject({
-  frame,
-  regions: z.array(z.string()).length(2),
-  tolerance,
-  basis: pixelBasis,
-});
-
 const relation = oneOf(
-  {
-    bracket,
-    equivalent,
-    recompose,
-    correction,
-    "same-rendering": sameRendering,
-    "tonal-pair": tonalPair,
-  },
+  Object.fromEntries(Object.entries(RELATION_KINDS).map(([kind, { schema }]) => [kind, schema])),
   "What frames show together, one kind a relation",
 );
 
@@ -143,7 +94,11 @@ const pin = z.strictObject({
     .optional(),
   orientation: z.number().int().min(1).max(8).nullable().optional(),
   colour: z.string().describe("What the codes mean").optional(),
-  software: z.string().nullable().describe("What wrote the file, by its own word").optional(),
+  software: z
+    .string()
+    .nullable()
+    .describe("The software that the file names as its writer")
+    .optional(),
   recorded: z.array(z.string()).describe("The fields that its metadata held").optional(),
   falls: z
     .record(z.string(), z.number())
@@ -156,12 +111,14 @@ const kit = z.strictObject({
   model: z.string().optional(),
   software: z
     .array(z.string())
-    .describe("Firmware that the camera writes; anything else is an edit")
+    .describe("The firmware that the camera writes; anything else counts as an edit")
     .optional(),
   measured: z
     .string()
     .min(1)
-    .describe("Kit file, from the set file's folder: for claims on the scene basis, and no others")
+    .describe(
+      "Path of a kit file from the set file's folder; used for claims on the scene basis alone",
+    )
     .optional(),
 });
 
@@ -169,9 +126,13 @@ const frameEntry = z.strictObject({
   file: z.string().min(1).describe("Path from the set file's folder, with forward slashes"),
   like: z
     .string()
-    .describe("A frame whose kit, regions and way of making hold here too")
+    .describe("Another frame, whose kit, transfer and regions this one takes over")
     .optional(),
   kit: z.string().describe("The name of a kit of this set").optional(),
+  transfer: z
+    .string()
+    .describe("What the codes mean where the file does not say: linear, or gamma 2.2")
+    .optional(),
   made: z.string().max(500).describe("For people: how the picture was made").optional(),
   regions: z.record(z.string(), z.string()).describe("Regions by name").optional(),
   claims: z.array(claim).max(100).optional(),
@@ -183,11 +144,13 @@ export const setFileSchema: z.ZodType<SetFile> = z.strictObject({
   set: z.string().min(1).max(200).describe("The set's name, for people"),
   allow: z
     .array(z.enum(ALLOWANCES))
-    .describe("What is not to count as missed: claims that cannot be told, pictures beside the set")
+    .describe(
+      "What does not make a check fail: undecided claims, pictures that the set does not name",
+    )
     .optional(),
   defaults: z
     .strictObject({ tolerance, basis: pixelBasis })
-    .describe("For claims and relations that do not say")
+    .describe("For claims and relations that give none of their own")
     .optional(),
   kits: z.record(z.string(), kit).describe("Cameras by name").optional(),
   frames: z.record(z.string(), frameEntry).describe("Frames by name"),

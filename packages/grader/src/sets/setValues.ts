@@ -1,11 +1,12 @@
 import { posix } from "node:path";
 import { parsePlacement, parseStops, shownText } from "@tonefall/tone-core";
 import { readyBrief } from "../brief/brief.ts";
-import type { OpenRange } from "./readySet.ts";
-import type { Typed } from "./setFile.ts";
+import type { OpenRange } from "./ask.ts";
 
-// Values as a set file has them, read. Each throws an Error whose message says what was expected; the reader of the file
-// adds where.
+// Readers of the values in a set file. Each throws an Error whose message says what was expected; the caller adds the place.
+
+/** Stops, a placement or a share as it is typed: a number, or a text that is read later. */
+export type Typed = number | string;
 
 /** Stops. */
 export function stopsOf(stops: Typed): number {
@@ -43,12 +44,12 @@ export function secondsOf(shutter: Typed): number {
   );
 }
 
-/** A region's text in its one form. */
+/** A region's text in its canonical form. */
 export function regionOf(region: string): string {
   return readyBrief({ region }).regionText;
 }
 
-/** A path that stays in the set's folder whatever it is read on. */
+/** A path that stays in the set's folder on every operating system. */
 export function localFile(file: string): string {
   const local = posix.normalize(file);
   const escapes =
@@ -62,13 +63,13 @@ export function localFile(file: string): string {
   return local;
 }
 
-/** Offsets of a bracket's frames from its first, stops, by one step. */
+/** Offsets of a bracket's frames from the first, stops, in equal steps. */
 export function equalOffsets(step: number, frames: number): number[] {
-  if (step === 0) throw new Error("the steps of a bracket are not 0");
+  if (step === 0) throw new Error("the steps of a bracket cannot be 0");
   return Array.from({ length: frames }, (_, i) => i * step);
 }
 
-/** Offsets of a bracket's frames from its first, stops, from their own, one for each. */
+/** Offsets of a bracket's frames from the first, stops, where each frame has one of its own. */
 export function offsetsFromFirst(offsets: readonly number[], frames: number): number[] {
   if (offsets.length !== frames || new Set(offsets).size !== frames) {
     throw new Error(`expected ${frames} different offsets, one for each frame`);

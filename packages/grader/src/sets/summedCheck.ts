@@ -1,13 +1,13 @@
 import type { CheckResult, Shard } from "../model/checkResult.ts";
 import { digestOf } from "../run/memory/claimDigest.ts";
 
-/** A check's result; as a part, with a checksum of all that it says. */
+/** A check's result; a part of one gets a checksum of everything in it. */
 export function summedCheck(result: Omit<CheckResult, "shard">, shard: Shard | null): CheckResult {
   if (shard === null) return { ...result, shard };
   return { ...result, shard: { ...shard, sum: digestOf({ ...result, shard }) } };
 }
 
-/** Whether a part of a check is what was written; a result that is whole has no checksum. */
+/** Whether a part of a check is undamaged; a whole result has no checksum. */
 export function isCheckAsWritten({ shard, ...result }: CheckResult): boolean {
   if (shard === null) return true;
   const { sum, ...part } = shard;

@@ -2,19 +2,20 @@ import type { YamlDocument } from "../brief/yaml/yamlDocument.ts";
 import { GraderError } from "../model/errors.ts";
 import { writePlace } from "../run/write/writePlace.ts";
 import { writeWhole } from "../run/write/writeWhole.ts";
-import { type CheckOptions, measureSet, unitsOf } from "./checkSet.ts";
+import type { CheckOptions } from "./checkSet.ts";
 import type { FrameFacts } from "./frameFacts.ts";
 import { judgePin } from "./judgePin.ts";
+import { measureSet } from "./measureSet.ts";
 import { pinOf } from "./pinOf.ts";
 import { readSet } from "./readSet.ts";
 import type { Pin } from "./setFile.ts";
+import { unitsOf } from "./units.ts";
 
 /**
- * Writes what a set's files are now into the pins of its set file, and touches nothing else of its text: comments and
- * layout stay.
+ * Pins a set's files as they are now, in its set file. The rest of the text stays as it is, with comments and layout.
  *
- * @returns what moved, a line each; frames that cannot be read keep their pins
- * @throws {@link GraderError} `bad-set`, or `bad-option` when the set file cannot be written
+ * @returns what changed, one line each; frames that cannot be read keep their pins
+ * @throws {@link GraderError} `bad-set`, or `bad-option` where the set file cannot be written
  */
 export async function updatePins(
   path: string,
@@ -26,21 +27,21 @@ export async function updatePins(
     unitsOf(set).filter(({ kind }) => kind === "frame"),
     options,
   );
-  const told: string[] = [];
+  const report: string[] = [];
   const pins: Record<string, Pin> = {};
   for (const frame of set.frames) {
     const known = facts.get(frame.id) as FrameFacts;
     const pin = pinOf(frame, known) ?? frame.pin;
     if (pin) pins[frame.id] = pin;
-    if (known.failure) told.push(`${frame.id} cannot be pinned: ${known.failure.message}`);
-    else if (!frame.pin) told.push(`${frame.id} is pinned.`);
+    if (known.failure) report.push(`${frame.id} cannot be pinned: ${known.failure.message}`);
+    else if (!frame.pin) report.push(`${frame.id} is pinned.`);
     const moved = judgePin(frame, known, set).filter(({ outcome }) => outcome === "missed");
-    told.push(...moved.map(({ sentence }) => sentence));
+    report.push(...moved.map(({ sentence }) => sentence));
   }
   const text = withPins(document, pins);
-  if (text === document.text) return told;
+  if (text === document.text) return report;
   try {
-    // Words that somebody wrote into it meanwhile stay.
+    // Refused if somebody has changed the file meanwhile: their words stay.
     const over = document.text;
     await writeWhole(writePlace({ path, kind: "set", option: "--update-pins", over }), text);
   } catch (cause) {
@@ -52,10 +53,10 @@ export async function updatePins(
       { cause },
     );
   }
-  return told;
+  return report;
 }
 
-/** A set file's text with other pins; each is a line of JSON, which is YAML too. */
+/** A set file's text with new pins; each is a line of JSON, which is YAML too. */
 function withPins(
   { text, extentOf }: Pick<YamlDocument, "text" | "extentOf">,
   pins: Readonly<Record<string, Pin>>,

@@ -1,14 +1,14 @@
 import { Lexer } from "yaml";
 
-/** No file of ours nests further, in brackets or in one line's indicators. */
+/** How deep a brief, set or kit file may nest, in brackets or in the indicators of one line. */
 const DEEPEST = 64;
 
-/** Nor is a line of theirs indented further, spaces. */
+/** How far a line may be indented, spaces. */
 const WIDEST_INDENT = 256;
 
 /**
- * Whether a YAML text nests too deeply to be given to the parser, which calls itself for each level and would take the
- * whole process down with it. The lexer does not.
+ * Whether a YAML text nests too deeply for the parser, which calls itself for each level and would crash the process. The
+ * lexer does not.
  */
 export function isTooDeep(text: string): boolean {
   let brackets = 0;

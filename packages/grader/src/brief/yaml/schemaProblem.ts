@@ -2,7 +2,7 @@ import { nearestWord } from "@tonefall/tone-core";
 import type { z } from "zod";
 import type { TextPosition, YamlDocument } from "./yamlDocument.ts";
 
-/** What is wrong with a file, as one sentence, where, and the line as it was probably meant. */
+/** What is wrong with a file: one sentence, the place, and the line as it was probably meant. */
 export interface YamlProblem {
   readonly what: string;
   readonly at: TextPosition | null;
@@ -13,17 +13,17 @@ export interface YamlProblem {
 const SHOWN_LENGTH = 60;
 
 /**
- * The first thing that is wrong with a file by its schema.
+ * The first problem that a schema finds in a file.
  *
  * @param error - from the schema
- * @param schema - which the document was held against; what it describes is what is said to be expected
+ * @param schema - that refused the document; its descriptions say what was expected
  */
 export function schemaProblem(
   error: z.ZodError,
   schema: z.ZodType,
   document: Pick<YamlDocument, "data" | "positionOf" | "keyPosition" | "lineWith">,
 ): YamlProblem {
-  // A key that is not one explains another that is missing.
+  // An unknown key often explains why another one is missing.
   const issue =
     error.issues.find(({ code }) => code === "unrecognized_keys") ??
     (error.issues[0] as z.core.$ZodIssue);
@@ -37,7 +37,7 @@ export function schemaProblem(
     return {
       what:
         found === undefined
-          ? `${where} is missing; it holds ${expected}`
+          ? `${where} is missing; it should hold ${expected}`
           : `${where} holds ${shown(found)}, but ${expected} was expected${help}`,
       at: document.positionOf(path),
       mended: meant === null ? null : document.lineWith(path, meant),
@@ -54,13 +54,13 @@ export function schemaProblem(
   };
 }
 
-/** The only word that begins with the wanted one, or that it begins with; null for none and for several. */
+/** The only word of which the wanted one is the beginning, or the other way round; null for none and for several. */
 function longerOrShorter(wanted: string, words: readonly string[]): string | null {
   const alike = words.filter((word) => word.startsWith(wanted) || wanted.startsWith(word));
   return wanted !== "" && alike.length === 1 ? (alike[0] as string) : null;
 }
 
-/** What an issue's schema asks for, in words that go before "was expected". */
+/** What the schema expects at an issue, in words that fit before "was expected". */
 function expectedBy(issue: z.core.$ZodIssue, schema: z.core.$ZodType | undefined): string {
   if (issue.code === "invalid_value") return `one of ${issue.values.map(String).join(", ")}`;
   const description = (schema as z.ZodType | undefined)?.description;
@@ -149,7 +149,7 @@ function child(
   return def?.type === "record" ? def.valueType : undefined;
 }
 
-/** A schema without what only says that it may be left out. */
+/** A schema without its wrappers for optional and nullable values. */
 function bare(schema: z.core.$ZodType | undefined): z.core.$ZodType | undefined {
   const def = (schema as z.core.$ZodTypes | undefined)?._zod.def;
   return def?.type === "optional" || def?.type === "nullable" ? bare(def.innerType) : schema;

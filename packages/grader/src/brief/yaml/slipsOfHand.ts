@@ -1,4 +1,4 @@
-/** A slip of the hand in a YAML text: what stands there, why it does not work, and the line as it was probably meant. */
+/** A typing mistake in a YAML text: where it is, what is wrong, and the line as it was probably meant. */
 export interface Slip {
   /** Line, from 1. */
   readonly line: number;
@@ -9,18 +9,18 @@ export interface Slip {
   readonly mended: string | null;
 }
 
-/** Longer lines are nothing that a person typed, and are not looked at. */
+/** Longer lines were not typed by a person, and are skipped. */
 const LONGEST_LINE = 2_000;
 
-/** A slip is looked for on this many lines; a file of ours that is longer was not written by hand. */
+/** How many lines are searched; a longer file was not written by hand. */
 const MOST_LINES = 5_000;
 
 type Check = (line: string) => Omit<Slip, "line"> | null;
 
 /**
- * The first slip that people make who write YAML by hand, or null where the text shows none of them.
+ * The first mistake of the kind that people make who write YAML by hand; null where there is none.
  *
- * Meant for a text that has been refused already: what it finds explains a parser's words, and is not an error by itself.
+ * Call it for a text that has already been refused: a slip explains the parser's message, but is not always an error itself.
  */
 export function slipOfHand(text: string): Slip | null {
   const lines = text.split(/\r?\n/, MOST_LINES);
@@ -44,55 +44,55 @@ const CHECKS: readonly Check[] = [
   openBrace,
 ];
 
-/** YAML indents with spaces alone. */
+/** YAML allows only spaces for indents. */
 function tabIndent(line: string): ReturnType<Check> {
   const [indent = ""] = /^[ \t]*/.exec(line) ?? [];
   if (!indent.includes("\t")) return null;
   return {
     column: indent.indexOf("\t") + 1,
-    what: "a tab stands where YAML wants spaces",
+    what: "YAML needs spaces here, not a tab",
     mended: indent.replaceAll("\t", "  ") + line.slice(indent.length),
   };
 }
 
-/** Quotation marks that a word processor has turned. */
+/** The curly quotation marks of a word processor. */
 function curlyQuotes(line: string): ReturnType<Check> {
   const at = line.search(/[\u201C-\u201F\u00AB\u00BB]/);
   if (at < 0) return null;
   return {
     column: at + 1,
-    what: `${line[at]} is not a quotation mark of YAML, which knows the straight ones only`,
+    what: `YAML accepts only straight quotation marks, not ${line[at]}`,
     mended: line.replace(/[\u201C-\u201F\u00AB\u00BB]/g, '"'),
   };
 }
 
-/** At the start of a key an asterisk or an exclamation mark has a meaning of its own in YAML. */
+/** YAML gives an asterisk or an exclamation mark at the start of a key a special meaning. */
 function bareGlob(line: string): ReturnType<Check> {
   const [, indent = "", glob] =
     /^(\s*)([*!&%@`?{[][^\s"':]{0,200})\s{0,8}:(?=\s|$)/.exec(line) ?? [];
   if (glob === undefined) return null;
   return {
     column: indent.length + 1,
-    what: `the glob ${glob} needs quotes, because YAML gives "${glob[0]}" a meaning of its own`,
+    what: `the glob ${glob} needs quotes, because "${glob[0]}" has a special meaning in YAML`,
     mended: `${indent}"${glob}"${line.slice(indent.length + glob.length)}`,
   };
 }
 
-/** `"**": place: tar`: what belongs to the key needs braces, or a line of its own. */
+/** `"**": place: tar`: the second key needs braces, or a line of its own. */
 function mappingInLine(line: string): ReturnType<Check> {
   const [, start = "", key = "", rest] =
-    /^(\s*)("[^"]{0,200}"|'[^']{0,200}')\s{0,8}:\s{1,8}((?:place|region|tolerance|basis)\s{0,8}:.*)$/.exec(
+    /^(\s*)("[^"]{0,200}"|'[^']{0,200}')\s{0,8}:\s{1,8}((?:place|region|tolerance|basis|transfer|gamma)\s{0,8}:.*)$/.exec(
       line,
     ) ?? [];
   if (rest === undefined) return null;
   return {
     column: start.length + key.length + 3,
-    what: "a key follows a key on one line; put what belongs to the first in braces",
+    what: "one line has two keys; put the second one in braces",
     mended: `${start}${key}: { ${rest.trim()} }`,
   };
 }
 
-/** Within braces or brackets a comma ends a value, and so cuts a region's numbers apart. */
+/** Inside braces or brackets a comma ends a value, and so splits a region's numbers. */
 function bareRegion(line: string): ReturnType<Check> {
   const found =
     /(?<=[\s{[,])(?:box|circle|ellipse|polygon|spot|partial)\s?:\s?[-\d., ]{3,400}/.exec(
@@ -109,11 +109,12 @@ function bareRegion(line: string): ReturnType<Check> {
   };
 }
 
-/** `{place:tar}`: without a space YAML reads one word. */
+/** `{place:tar}`: without a space YAML reads a single word. */
 function colonWithoutSpace(line: string): ReturnType<Check> {
-  const found = /(?<=^|[\s{,])(place|region|tolerance|basis|file|like|set):(?=[^\s/])/.exec(
-    withoutQuoted(line),
-  );
+  const found =
+    /(?<=^|[\s{,])(place|region|tolerance|basis|transfer|gamma|file|like|set):(?=[^\s/])/.exec(
+      withoutQuoted(line),
+    );
   if (!found) return null;
   const end = found.index + found[0].length;
   return {
@@ -123,7 +124,7 @@ function colonWithoutSpace(line: string): ReturnType<Check> {
   };
 }
 
-/** A brace that its line does not close; what is written over several lines is told by the parser. */
+/** A brace that its line does not close; the parser reports those that span several lines. */
 function openBrace(line: string): ReturnType<Check> {
   const bare = withoutQuoted(line);
   const [opened, closed] = ["{", "}"].map((brace) => bare.split(brace).length - 1) as [
@@ -138,7 +139,7 @@ function openBrace(line: string): ReturnType<Check> {
   };
 }
 
-/** The line with what stands in quotes blanked out, every character in its place. */
+/** The line with quoted text blanked out; every other character keeps its place. */
 function withoutQuoted(line: string): string {
   return line.replace(/"[^"]*"|'[^']*'/g, (quoted) => "\u0000".repeat(quoted.length));
 }

@@ -16,7 +16,7 @@ import { GraderError, type GraderErrorCode } from "../../model/errors.ts";
 import { isTooDeep } from "./isTooDeep.ts";
 import { slipOfHand } from "./slipsOfHand.ts";
 
-/** More than this takes over a second to read, and is no file of ours: a frame of a set takes some 600 bytes. */
+/** A larger file takes over a second to read; for comparison, a frame of a set takes some 600 bytes. */
 const LARGEST_BYTES = 256_000;
 
 /** A place in a text file, both counted from 1. */
@@ -25,28 +25,28 @@ export interface TextPosition {
   readonly column: number;
 }
 
-/** Which kind of file is read, and the code it is refused with. */
+/** A kind of file, and the code of its errors. */
 export interface YamlKind {
   /** With its article: `a brief file`. */
   readonly what: string;
   readonly code: GraderErrorCode;
 }
 
-/** A YAML or JSON file as plain data, with where each part of it stands. */
+/** A YAML or JSON file as plain data, with the place of each part. */
 export interface YamlDocument {
   readonly text: string;
   readonly data: unknown;
-  /** Where a value stands; of a path that leads nowhere, the deepest part that does. Null for the document itself. */
+  /** The place of a value, or of the deepest part of the path that exists; null for the document itself. */
   positionOf(path: readonly PropertyKey[]): TextPosition | null;
-  /** Where a key of the mapping at a path stands. */
+  /** The place of a key in the mapping at a path; null where there is none. */
   keyPosition(path: readonly PropertyKey[], key: string): TextPosition | null;
   /** Offsets in {@link YamlDocument.text} of a value, from its first character to after its last; null where there is none. */
   extentOf(path: readonly PropertyKey[]): readonly [number, number] | null;
-  /** The line on which a value stands, with another text in its place; null where it spans several lines. */
+  /** The line of a value, with another text in its place; null where the value spans several lines. */
   lineWith(path: readonly PropertyKey[], text: string): string | null;
   /**
-   * An error that names the file and the place. Where the text shows a slip of the hand on that line or before it, which
-   * explains the rest, the error tells of the slip instead.
+   * An error that names the file and the place. Where that line or an earlier one shows a slip of the hand, the error
+   * reports the slip instead, because it explains the rest.
    *
    * @param mended - the line as it was probably meant
    */
@@ -56,14 +56,14 @@ export interface YamlDocument {
 /**
  * Reads a YAML file; JSON is YAML.
  *
- * @throws {@link GraderError} of the kind's code: the file cannot be read or is over 256 kB, the text is no YAML, or its
- *   aliases expand without end
+ * @throws {@link GraderError} with the kind's code, where the file cannot be read or is over 256 kB, the text is not YAML,
+ *   or its aliases expand without end
  */
 export async function readYamlFile(path: string, kind: YamlKind): Promise<YamlDocument> {
   return parseYaml(await readText(path, kind), path, kind);
 }
 
-/** {@link readYamlFile} for a text at hand; the path is for messages alone. */
+/** Reads a YAML text; the path is for messages alone. */
 export function parseYaml(text: string, path: string, { code }: YamlKind): YamlDocument {
   const lines = new LineCounter();
   const refusal: YamlDocument["refusal"] = (what, at = null, mended = null) => {
@@ -79,7 +79,7 @@ export function parseYaml(text: string, path: string, { code }: YamlKind): YamlD
     const { line, col } = lines.linePos(offset);
     return { line, column: col };
   };
-  if (isTooDeep(text)) throw refusal("it is nested too deeply");
+  if (isTooDeep(text)) throw refusal("the file is nested too deeply");
   const attempt = <T>(read: () => T, what?: string): T => {
     try {
       return read();
@@ -104,7 +104,7 @@ export function parseYaml(text: string, path: string, { code }: YamlKind): YamlD
       for (const { key } of items as Pair<Scalar>[]) {
         if (seen.has(key.value)) {
           throw refusal(
-            `the key "${key.value}" comes twice, and a key may stand once; put all that belongs to it in one place`,
+            `the key "${key.value}" is here twice; put everything that belongs to it in one place`,
             position(key.range?.[0] ?? 0),
           );
         }
@@ -114,7 +114,7 @@ export function parseYaml(text: string, path: string, { code }: YamlKind): YamlD
   });
   const data: unknown = attempt(
     () => document.toJS({ maxAliasCount: 100 }),
-    "its aliases stand for too much, or for themselves",
+    "the aliases in the file expand to too much, or to themselves",
   );
 
   const pairs = pairFinder();
@@ -161,7 +161,7 @@ export function parseYaml(text: string, path: string, { code }: YamlKind): YamlD
 
 type PairsByKey = ReadonlyMap<string, Pair<Scalar>>;
 
-/** The pairs of mappings by their keys, each mapping gone through once. */
+/** Finds the pairs of a mapping by key, and reads each mapping only once. */
 function pairFinder(): (map: YAMLMap) => PairsByKey {
   const known = new Map<YAMLMap, PairsByKey>();
   return (map) => {
@@ -185,7 +185,7 @@ async function readText(path: string, { what, code }: YamlKind): Promise<string>
   throw new GraderError(code, `Expected ${what} but ${path} is larger than 256 kB`);
 }
 
-/** A text as a value in YAML, in quotes where it would otherwise be read as something else. */
+/** A text as a YAML value, in quotes where it would otherwise be read as something else. */
 export function yamlText(text: string): string {
   return stringify(text, {
     lineWidth: 0,

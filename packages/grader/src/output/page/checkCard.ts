@@ -2,7 +2,7 @@ import type { CheckRow } from "../../model/checkResult.ts";
 import type { FrameResult } from "../../model/result.ts";
 import type { FrameFacts } from "../../sets/frameFacts.ts";
 import { toneOf } from "../../sets/frameFacts.ts";
-import { shifted } from "../../sets/judgeClaim.ts";
+import { shifted } from "../../sets/judgePlaced.ts";
 import type { ReadyClaim, ReadyFrame } from "../../sets/readySet.ts";
 import { claimsTable } from "./claimsTable.ts";
 import { goesWithoutSaying, outcomeMark, sideOf } from "./claimWords.ts";

@@ -2,16 +2,12 @@ import { basename } from "node:path";
 import type { CheckedSet, CheckResult, CheckRow } from "../../model/checkResult.ts";
 import type { FrameResult } from "../../model/result.ts";
 import { type WritePlace, writePlace } from "../../run/write/writePlace.ts";
-import {
-  type CheckWatch,
-  judgeSet,
-  type Unit,
-  unitsOf,
-  withoutHistograms,
-} from "../../sets/checkSet.ts";
 import type { FrameFacts } from "../../sets/frameFacts.ts";
+import { judgeSet } from "../../sets/judgeSet.ts";
+import { type CheckWatch, withoutHistograms } from "../../sets/measureSet.ts";
 import { namelessFacts, namelessSet } from "../../sets/namelessSet.ts";
 import type { ReadyFrame, ReadySet } from "../../sets/readySet.ts";
+import { type Unit, unitsOf } from "../../sets/units.ts";
 import { checkCard, type SeenTone } from "./checkCard.ts";
 import { checkOverview, type ToldClaim } from "./checkOverview.ts";
 import { relationSheet } from "./checkSheets.ts";

@@ -1,8 +1,10 @@
 import type { CheckRow } from "../../model/checkResult.ts";
 import type { FrameResult } from "../../model/result.ts";
+import type { PlacedAsk, ToneAsk } from "../../sets/ask.ts";
 import { type SetFacts, toneOf } from "../../sets/frameFacts.ts";
-import { judgePlaced } from "../../sets/judgeClaim.ts";
-import { asksOf, type PlacedAsk, type ReadyRelation, type ToneAsk } from "../../sets/readySet.ts";
+import { judgePlaced } from "../../sets/judgePlaced.ts";
+import { asksOf } from "../../sets/readySet.ts";
+import type { ReadyRelation } from "../../sets/relationKinds.ts";
 import { claimsTable } from "./claimsTable.ts";
 import { differenceOf, sideOf } from "./claimWords.ts";
 import type { PageFrame } from "./pageFrame.ts";

@@ -2,8 +2,8 @@ import * as Plot from "@observablehq/plot";
 import { log2 } from "@tonefall/tone-core";
 import type { FrameResult } from "../../model/result.ts";
 import { boundedStopsText, errorText, outcomeText, placementText } from "../../model/words.ts";
+import type { OpenRange } from "../../sets/ask.ts";
 import { rangeText } from "../../sets/judgeStops.ts";
-import type { OpenRange } from "../../sets/readySet.ts";
 import type { Markup } from "./markup.ts";
 import { INK, type Marks, plotFigure } from "./plotSvg.ts";
 
