@@ -6,6 +6,8 @@ import { GraderError } from "../model/errors.ts";
 import { VOICES, type Voice } from "../model/feedback.ts";
 import type { FrameResult } from "../model/result.ts";
 import type { PageReport } from "../output/page/pageReport.ts";
+import { ORDERS } from "../output/text/gradeTable.ts";
+import type { GivenOptions } from "../output/text/whatNext.ts";
 import { gradeFrames, type RunOptions } from "../run/gradeFrames.ts";
 import { buildVersion } from "../run/memory/buildVersion.ts";
 import { digestOf, optionsDigest } from "../run/memory/claimDigest.ts";
@@ -105,6 +107,15 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
     .addOption(outputOption())
     .addOption(forceOption());
   return withPageOptions(command)
+    .addOption(
+      new Option(
+        "--sort <order>",
+        "rows by folder, or worst first: misses, clipped or black subjects, cannot tell, failures",
+      )
+        .choices(ORDERS)
+        .default("folder")
+        .conflicts("shard"),
+    )
     .option("--fail-on-miss", "exit with 1 when a frame is over or under")
     .option(
       "--resume <journal>",
@@ -179,7 +190,8 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     }
   }
   try {
-    const summary = await writeGrades(rows(), names.length, { ...flags, place, voice }, streams);
+    const output = { ...flags, place, voice, given: givenOptions(flags, kits) };
+    const summary = await writeGrades(rows(), names.length, output, streams);
     await report?.write();
     tellUnmatched(streams);
     tellLeftAlone();
@@ -189,6 +201,16 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     await journal?.close();
     await cache?.close();
   }
+}
+
+/** What the run was given already, so that the table suggests something else. */
+function givenOptions(flags: GradeFlags, kits: readonly NamedKit[]): GivenOptions {
+  return {
+    voice: flags.voice !== "none",
+    report: flags.report !== undefined,
+    region: flags.region !== undefined || flags.brief !== undefined,
+    kit: kits.length > 0,
+  };
 }
 
 function runOptions(

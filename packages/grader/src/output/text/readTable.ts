@@ -1,9 +1,11 @@
+import wrapAnsi from "wrap-ansi";
 import type { Exposure, ReadResult } from "../../model/result.ts";
 import { messageText, safeText, settingsText, stopsText } from "../../model/words.ts";
+import { namesOf } from "./folders.ts";
+import { headline } from "./frameTable.ts";
 import { markdownHead, markdownLine } from "./markdownTable.ts";
 import { type RowWriter, writtenAtEnd } from "./rowWriter.ts";
-import { sharedFolder } from "./sharedFolder.ts";
-import { type Column, type TableStyle, textTable } from "./textTable.ts";
+import { type Column, type TableStyle, textTable, varyingColumns } from "./textTable.ts";
 
 /** What the tables read of a record. */
 type ReadRow = Pick<ReadResult, "file" | "givenExposure" | "failure"> & {
@@ -16,8 +18,8 @@ type ReadRow = Pick<ReadResult, "file" | "givenExposure" | "failure"> & {
 const FRAME: Column<ReadRow> = {
   title: "Frame",
   cell: ({ file }) => safeText(file),
-  shrinksTo: 16,
-  wraps: "anywhere",
+  shrinksTo: 10,
+  gives: "shortens",
 };
 
 const RECORD: readonly Column<ReadRow>[] = [
@@ -29,10 +31,25 @@ const RECORD: readonly Column<ReadRow>[] = [
         ? stopsText(exposure.compensation.exact ?? exposure.compensation.value)
         : "-",
     align: "right",
+    inHeading: inHeading("compensation"),
   },
-  { title: "Metering", cell: ({ exposure }) => exposure?.meteringPattern.value ?? "-" },
-  { title: "Programme", cell: ({ exposure }) => exposure?.programme.value ?? "-", shrinksTo: 9 },
+  {
+    title: "Metering",
+    cell: ({ exposure }) => exposure?.meteringPattern.value ?? "-",
+    inHeading: inHeading("metering"),
+  },
+  {
+    title: "Programme",
+    cell: ({ exposure }) => exposure?.programme.value ?? "-",
+    shrinksTo: 9,
+    gives: "shortens",
+    inHeading: inHeading("programme"),
+  },
 ];
+
+function inHeading(what: string): (value: string) => string {
+  return (value) => (value === "-" ? `no ${what} recorded` : `${what} ${value} throughout`);
+}
 
 /** Exposure records as a table for a terminal, with what could not be read below. */
 export function readTable(style: TableStyle): RowWriter<ReadResult> {
@@ -61,14 +78,16 @@ function tableRow({ file, exposure, givenExposure, failure }: ReadResult): ReadR
 }
 
 function tableOf(rows: readonly ReadRow[], style: TableStyle): string {
-  const folder = sharedFolder(rows.map(({ file }) => file));
-  const name = ({ file }: ReadRow): string => safeText(file.slice(folder.length));
+  const names = namesOf(rows);
+  const { columns, said } = varyingColumns([{ ...FRAME, cell: names.inFolder }, ...RECORD], rows);
   const failures = rows.flatMap((row) =>
-    row.failure ? [`Not read: ${name(row)}: ${messageText(row.failure)}`] : [],
+    row.failure
+      ? [wrapAnsi(`Not read: ${names.whole(row)}: ${messageText(row.failure)}`, style.width)]
+      : [],
   );
   const sections = [
-    folder === "" ? "" : `Frames in ${safeText(folder)}`,
-    textTable([{ ...FRAME, cell: name }, ...RECORD], rows, style),
+    headline(names.shared, said, style.width),
+    textTable(columns, rows, style, names.folder),
     failures.join("\n"),
     summaryText(rows.reduce(countedRead, NOTHING_READ)),
   ];

@@ -1,0 +1,52 @@
+import wrapAnsi from "wrap-ansi";
+import type { Voice } from "../../model/feedback.ts";
+import { decidedText, outcomeText, safeText } from "../../model/words.ts";
+import { paintVerdict, type TableBody, type TableRow } from "./frameTable.ts";
+import { shortened } from "./shortened.ts";
+
+const INDENT = "  ";
+
+/** Grades in words: name and verdict on a line, the words across the width below, folder by folder. */
+export function gradeWords({
+  frames,
+  names,
+  grouped,
+  style,
+  paint,
+  voice,
+}: TableBody & { readonly voice: Voice }): string[] {
+  const folder = names.shared === "" ? "" : `: frames in ${safeText(names.shared)}`;
+  const sections = [shortened(`Grades in words for the ${voice}${folder}`, style.width)];
+  let group = "";
+  for (const frame of frames) {
+    const next = grouped(frame);
+    if (next !== group) sections.push(style.heading(shortened(next, style.width)));
+    group = next;
+    const name = next === "" ? names.whole(frame) : names.inFolder(frame);
+    const verdict = verdictText(frame);
+    const room = Math.max(LEAST_NAME, style.width - verdict.length - INDENT.length);
+    const heading = `${style.heading(shortened(name, room))}${INDENT}${paintVerdict(frame.verdict, verdict, paint)}`;
+    sections.push([heading, ...indented(frame.feedback?.text ?? "", style.width)].join("\n"));
+  }
+  const cautions = [...new Set(frames.flatMap(({ feedback }) => feedback?.cautions ?? []))];
+  if (cautions.length > 0) {
+    const lines = cautions.flatMap((caution) => indented(caution, style.width));
+    sections.push([style.heading("Take care"), ...lines].join("\n"));
+  }
+  return sections;
+}
+
+const LEAST_NAME = 10;
+
+function verdictText(frame: TableRow): string {
+  const { error } = frame;
+  const missed = frame.verdict === "over" || frame.verdict === "under";
+  return error && missed ? `${outcomeText(frame)} ${decidedText(error)}` : outcomeText(frame);
+}
+
+function indented(text: string, width: number): string[] {
+  if (text === "") return [];
+  return wrapAnsi(safeText(text), width - INDENT.length)
+    .split("\n")
+    .map((line) => INDENT + line);
+}
