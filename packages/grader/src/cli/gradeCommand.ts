@@ -18,8 +18,9 @@ import { summedRow } from "../run/summedRow.ts";
 import { type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";
 import { userCache } from "./cacheFolder.ts";
 import { EXIT } from "./exitCodes.ts";
+import { folderTexts } from "./folderTexts.ts";
 import { framesOf } from "./foundFrames.ts";
-import { type GradeOutput, gradeExit, writeGrades } from "./gradeFormats.ts";
+import { type GradeOutput, gradeExit, gradeWriter, writeGrades } from "./gradeFormats.ts";
 import { kitOption, kitsAtHand } from "./kitOption.ts";
 import {
   forceOption,
@@ -46,6 +47,7 @@ interface GradeFlags extends BriefFlags, LimitFlags, PageFlags, PrecisionFlags, 
   readonly histograms?: true;
   readonly voice: Voice | "none";
   readonly resume?: string;
+  readonly byFolder?: string;
   readonly shard?: Shard;
   readonly cache: boolean;
   readonly jobs?: number;
@@ -64,6 +66,10 @@ Examples:
   tonefall grade class/ --brief week1.yaml --report week1.html
                                              a page to look at and teach with
   tonefall grade samples/ --brief brief.yaml --fail-on-miss    for CI
+  tonefall grade class/ --brief week1.yaml --voice student --by-folder class/
+                                             each student's grades in words, to
+                                             hand back: grades.txt beside the frames
+  tonefall grade shoot/ --sort worst         what needs eyes first
   tonefall grade term/ --resume term.journal -f csv -o term.csv
                                    the same again goes on where it was stopped
   tonefall grade term/ --shard 2/8 -f ndjson -o part-2.ndjson
@@ -116,6 +122,10 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
         .default("folder")
         .conflicts("shard"),
     )
+    .option(
+      "--by-folder <folder>",
+      "write the result for each folder of frames too: grades.txt in folders of the same names below this one",
+    )
     .option("--fail-on-miss", "exit with 1 when a frame is over or under")
     .option(
       "--resume <journal>",
@@ -158,6 +168,19 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     page && (await (await pageCode()).pageReport(page, names, { ...pageOptions(flags), kits }));
   const options = runOptions(flags, kits, report);
   const voice = options.voice ?? null;
+  const context = { voice, given: givenOptions(flags, kits) };
+  const folders =
+    flags.byFolder === undefined
+      ? null
+      : folderTexts(names, flags.byFolder, {
+          format: flags.format,
+          reads: [flags.brief, flags.kit],
+          writes: [flags.output, flags.report, flags.resume],
+          force: flags.force,
+          // For a file, not for this terminal.
+          writer: () =>
+            gradeWriter({ ...flags, ...context, output: flags.byFolder ?? "" }, streams),
+        });
   const journal =
     flags.resume === undefined ? null : await openJournal(flags.resume, { brief: said, options });
   if (journal && journal.rows > 0) {
@@ -190,9 +213,16 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     }
   }
   try {
-    const output = { ...flags, place, voice, given: givenOptions(flags, kits) };
-    const summary = await writeGrades(rows(), names.length, output, streams);
+    const output = { ...flags, ...context, place };
+    const summary = await writeGrades(rows(), names.length, output, streams, folders?.add);
     await report?.write();
+    const written = (await folders?.write(streams)) ?? 0;
+    if (written > 0) {
+      tell(
+        streams,
+        `wrote ${written === 1 ? "1 file" : `${written} files`} below ${flags.byFolder}`,
+      );
+    }
     tellUnmatched(streams);
     tellLeftAlone();
     return unreadable ? EXIT.unreadable : gradeExit(summary, flags);

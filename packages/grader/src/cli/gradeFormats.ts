@@ -32,16 +32,19 @@ interface GradeContext {
  * Writes graded rows as they come, and counts them.
  *
  * @param total - rows to come; null where that is not known
+ * @param also - receives each row before it is written
  */
 export async function writeGrades(
   rows: AsyncIterable<FrameResult>,
   total: number | null,
   flags: GradeOutput & RowOutput & GradeContext,
   streams: Streams,
+  also: (row: FrameResult) => void = () => undefined,
 ): Promise<RunSummary> {
   let summary = NOTHING_COUNTED;
   const seen = (row: FrameResult): void => {
     summary = counted(summary, row);
+    also(row);
   };
   // The table sorts the little that it keeps of its rows; other forms need each row whole.
   const order = flags.sort === "worst" && flags.format !== "table" ? heldWorstFirst : undefined;

@@ -66,7 +66,7 @@ export async function writeTexts(
     if (syscall === undefined) throw cause;
     throw new GraderError(
       "bad-option",
-      `Expected a place to write for --output but ${place.path} cannot be written (${code})`,
+      `Expected a place to write for ${place.option} but ${place.path} cannot be written (${code})`,
       { cause },
     );
   }

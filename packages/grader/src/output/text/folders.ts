@@ -17,7 +17,8 @@ export interface FrameNames {
 export function namesOf(frames: readonly { readonly file: string }[]): FrameNames {
   const shared = sharedFolder(frames.map(({ file }) => file));
   const below = ({ file }: { readonly file: string }): string => file.slice(shared.length);
-  const cut = (name: string): number => name.lastIndexOf("/") + 1;
+  // A frame alone needs no heading.
+  const cut = (name: string): number => (frames.length === 1 ? 0 : name.lastIndexOf("/") + 1);
   return {
     shared,
     folder: (frame) => safeText(below(frame).slice(0, cut(below(frame)))),

@@ -30,7 +30,7 @@ export interface TableBody {
   readonly frames: readonly TableRow[];
   readonly names: FrameNames;
   /** The folder that a row stands under. */
-  readonly grouped: (row: TableRow) => string;
+  readonly folderOf: (row: TableRow) => string;
   readonly style: TableStyle;
   readonly paint: Paint;
 }

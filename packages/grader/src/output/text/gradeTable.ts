@@ -88,8 +88,8 @@ function tableOf(
   const style: TableStyle = { width, heading: paint.strong };
   const names = namesOf(frames);
   const sorted = order === "worst" ? worstFirst(frames) : frames;
-  const grouped = order === "folder" ? names.folder : () => "";
-  const body = { frames: sorted, names, grouped, style, paint };
+  const folderOf = order === "folder" ? names.folder : () => "";
+  const body = { frames: sorted, names, folderOf, style, paint };
   const sections = [
     ...(voice === null ? figures(body) : gradeWords({ ...body, voice })),
     failureTable(sorted, style, names.whole),
@@ -102,12 +102,12 @@ function tableOf(
   return `${sections.filter((section) => section !== "").join("\n\n")}\n`;
 }
 
-function figures({ frames, names, grouped, style, paint }: TableBody): string[] {
+function figures({ frames, names, folderOf, style, paint }: TableBody): string[] {
   const { width } = style;
   const commonBasis = commonestBasis(frames);
   const judged = frames.some(({ placement }) => placement !== null);
   const all: Column<TableRow>[] = [
-    nameColumn("Frame", (row) => (grouped(row) === "" ? names.whole(row) : names.inFolder(row))),
+    nameColumn("Frame", (row) => (folderOf(row) === "" ? names.whole(row) : names.inFolder(row))),
     ...(width >= WIDE ? [{ title: "Settings", cell: ({ settings }: TableRow) => settings }] : []),
     ...(judged ? judgedColumns(frames, width) : measuredColumns()),
     {
@@ -123,7 +123,7 @@ function figures({ frames, names, grouped, style, paint }: TableBody): string[] 
   const facts = [basisText(frames, commonBasis), ...said, medians && width >= NARROW ? MEDIAN : ""];
   return [
     headline(names.shared, facts, width),
-    textTable(columns, frames, style, grouped),
+    textTable(columns, frames, style, folderOf),
     rawTable(frames, style, names.whole),
   ];
 }

@@ -3,6 +3,7 @@ import type { Voice } from "../../model/feedback.ts";
 import { decidedText, outcomeText, safeText } from "../../model/words.ts";
 import { paintVerdict, type TableBody, type TableRow } from "./frameTable.ts";
 import { shortened } from "./shortened.ts";
+import { grouped } from "./textTable.ts";
 
 const INDENT = "  ";
 
@@ -10,23 +11,22 @@ const INDENT = "  ";
 export function gradeWords({
   frames,
   names,
-  grouped,
+  folderOf,
   style,
   paint,
   voice,
 }: TableBody & { readonly voice: Voice }): string[] {
   const folder = names.shared === "" ? "" : `: frames in ${safeText(names.shared)}`;
   const sections = [shortened(`Grades in words for the ${voice}${folder}`, style.width)];
-  let group = "";
-  for (const frame of frames) {
-    const next = grouped(frame);
-    if (next !== group) sections.push(style.heading(shortened(next, style.width)));
-    group = next;
-    const name = next === "" ? names.whole(frame) : names.inFolder(frame);
-    const verdict = verdictText(frame);
-    const room = Math.max(LEAST_NAME, style.width - verdict.length - INDENT.length);
-    const heading = `${style.heading(shortened(name, room))}${INDENT}${paintVerdict(frame.verdict, verdict, paint)}`;
-    sections.push([heading, ...indented(frame.feedback?.text ?? "", style.width)].join("\n"));
+  for (const [group, members] of grouped(frames, folderOf)) {
+    if (group !== "") sections.push(style.heading(shortened(group, style.width)));
+    for (const frame of members) {
+      const name = group === "" ? names.whole(frame) : names.inFolder(frame);
+      const verdict = verdictText(frame);
+      const room = Math.max(LEAST_NAME, style.width - verdict.length - INDENT.length);
+      const heading = `${style.heading(shortened(name, room))}${INDENT}${paintVerdict(frame.verdict, verdict, paint)}`;
+      sections.push([heading, ...indented(frame.feedback?.text ?? "", style.width)].join("\n"));
+    }
   }
   const cautions = [...new Set(frames.flatMap(({ feedback }) => feedback?.cautions ?? []))];
   if (cautions.length > 0) {

@@ -77,9 +77,13 @@ function tableRow({ file, exposure, givenExposure, failure }: ReadResult): ReadR
   return { file, exposure: shown, givenExposure, failure };
 }
 
+/** Shorter lines have no room for the last column. */
+const ROOM_FOR_PROGRAMME = 72;
+
 function tableOf(rows: readonly ReadRow[], style: TableStyle): string {
   const names = namesOf(rows);
-  const { columns, said } = varyingColumns([{ ...FRAME, cell: names.inFolder }, ...RECORD], rows);
+  const record = style.width < ROOM_FOR_PROGRAMME ? RECORD.slice(0, -1) : RECORD;
+  const { columns, said } = varyingColumns([{ ...FRAME, cell: names.inFolder }, ...record], rows);
   const failures = rows.flatMap((row) =>
     row.failure
       ? [wrapAnsi(`Not read: ${names.whole(row)}: ${messageText(row.failure)}`, style.width)]

@@ -36,7 +36,8 @@ const MOST_IN_CELL = 1000;
 /**
  * Rows as aligned text without rules, at most `width` characters across unless its fixed columns need more.
  *
- * @param groupOf - the heading that a row belongs under; it stands above the first row of each group
+ * @param groupOf - the heading that a row belongs under, each once in the order of their first rows; rows without one,
+ *   for which it is empty, come first
  */
 export function textTable<Row>(
   columns: readonly Column<Row>[],
@@ -57,14 +58,25 @@ export function textTable<Row>(
       (line) => padded(line, columns, widths),
     );
   const lines = [...laidOut(columns.map(({ title }) => title)).map(style.heading)];
-  let group = "";
-  rows.forEach((row, i) => {
-    const next = groupOf(row);
-    if (next !== group) lines.push("", style.heading(shortened(next, style.width)));
-    group = next;
-    lines.push(...laidOut(cells[i] as string[]));
-  });
+  for (const [group, members] of grouped([...rows.keys()], (i) => groupOf(rows[i] as Row))) {
+    if (group !== "") lines.push("", style.heading(shortened(group, style.width)));
+    for (const i of members) lines.push(...laidOut(cells[i] as string[]));
+  }
   return lines.join("\n");
+}
+
+/** Items by group, in the order in which the groups appear; those without one, under the empty name, come first. */
+export function grouped<Item>(
+  items: readonly Item[],
+  groupOf: (item: Item) => string,
+): ReadonlyMap<string, readonly Item[]> {
+  const groups = new Map<string, Item[]>([["", []]]);
+  for (const item of items) {
+    const members = groups.get(groupOf(item));
+    if (members) members.push(item);
+    else groups.set(groupOf(item), [item]);
+  }
+  return groups;
 }
 
 /**
@@ -111,7 +123,7 @@ function padded<Row>(
   return parts.join(" ".repeat(GAP)).trimEnd();
 }
 
-/** Column widths that fit the line, taken from the widest of the columns that may give way. */
+/** Column widths that fit the line: what is too much comes from whichever column that may give way is the widest. */
 function fitted<Row>(
   natural: readonly number[],
   columns: readonly Column<Row>[],
@@ -119,13 +131,16 @@ function fitted<Row>(
 ): number[] {
   const widths = [...natural];
   let excess = natural.reduce((sum, width) => sum + width + GAP, -GAP) - lineWidth;
-  const widestFirst = [...natural.keys()].sort((a, b) => (natural[b] ?? 0) - (natural[a] ?? 0));
-  for (const i of widestFirst) {
-    const width = natural[i] as number;
-    const least = Math.min(width, columns[i]?.shrinksTo ?? width);
-    const cut = Math.max(0, Math.min(excess, width - least));
-    widths[i] = width - cut;
-    excess -= cut;
+  const spare = (i: number): boolean => (widths[i] as number) > (columns[i]?.shrinksTo ?? Infinity);
+  for (; excess > 0; excess--) {
+    const giving = [...widths.keys()].filter(spare);
+    const [first, ...others] = giving;
+    if (first === undefined) break;
+    const widest = others.reduce(
+      (most, i) => ((widths[i] as number) > (widths[most] as number) ? i : most),
+      first,
+    );
+    (widths[widest] as number)--;
   }
   return widths;
 }
