@@ -67,8 +67,8 @@ Examples:
                                              a page to look at and teach with
   tonefall grade samples/ --brief brief.yaml --fail-on-miss    for CI
   tonefall grade class/ --brief week1.yaml --voice student --by-folder class/
-                                             each student's grades in words, to
-                                             hand back: grades.txt beside the frames
+                                   grades in words, to hand back:
+                                   a grades.txt in each student's folder
   tonefall grade shoot/ --sort worst         what needs eyes first
   tonefall grade term/ --resume term.journal -f csv -o term.csv
                                    the same again goes on where it was stopped
@@ -177,9 +177,11 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
           reads: [flags.brief, flags.kit],
           writes: [flags.output, flags.report, flags.resume],
           force: flags.force,
-          // For a file, not for this terminal.
-          writer: () =>
-            gradeWriter({ ...flags, ...context, output: flags.byFolder ?? "" }, streams),
+          // Set for a file, not for this terminal; who receives it has no command to try next.
+          writer: () => {
+            const handedBack = { ...flags, voice, given: null, output: flags.byFolder ?? "" };
+            return gradeWriter(handedBack, streams);
+          },
         });
   const journal =
     flags.resume === undefined ? null : await openJournal(flags.resume, { brief: said, options });

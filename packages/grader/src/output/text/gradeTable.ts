@@ -92,7 +92,7 @@ function tableOf(
   const body = { frames: sorted, names, folderOf, style, paint };
   const sections = [
     ...(voice === null ? figures(body) : gradeWords({ ...body, voice })),
-    failureTable(sorted, style, names.whole),
+    voice === null ? failureTable(sorted, style, names.whole) : "",
     noteTable(sorted, style),
     [
       summaryText(frames.reduce(counted, NOTHING_COUNTED)),

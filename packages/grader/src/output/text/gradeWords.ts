@@ -1,6 +1,6 @@
 import wrapAnsi from "wrap-ansi";
 import type { Voice } from "../../model/feedback.ts";
-import { decidedText, outcomeText, safeText } from "../../model/words.ts";
+import { decidedText, messageText, outcomeText, safeText } from "../../model/words.ts";
 import { paintVerdict, type TableBody, type TableRow } from "./frameTable.ts";
 import { shortened } from "./shortened.ts";
 import { grouped } from "./textTable.ts";
@@ -25,7 +25,7 @@ export function gradeWords({
       const verdict = verdictText(frame);
       const room = Math.max(LEAST_NAME, style.width - verdict.length - INDENT.length);
       const heading = `${style.heading(shortened(name, room))}${INDENT}${paintVerdict(frame.verdict, verdict, paint)}`;
-      sections.push([heading, ...indented(frame.feedback?.text ?? "", style.width)].join("\n"));
+      sections.push([heading, ...indented(wordsOf(frame), style.width)].join("\n"));
     }
   }
   const cautions = [...new Set(frames.flatMap(({ feedback }) => feedback?.cautions ?? []))];
@@ -37,6 +37,12 @@ export function gradeWords({
 }
 
 const LEAST_NAME = 10;
+
+/** What there is to say of a frame: its grade in words, or why it has none. */
+function wordsOf({ feedback, failure }: TableRow): string {
+  if (failure) return messageText(failure);
+  return feedback?.text ?? "";
+}
 
 function verdictText(frame: TableRow): string {
   const { error } = frame;
