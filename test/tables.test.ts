@@ -47,12 +47,13 @@ describe.each([60, 80, 120])("at %i columns", SLOW, (columns) => {
     ["meter", HARBOUR],
     ["read", "class"],
     ["read", HARBOUR],
-    ["check", HARBOUR + "/set.yaml"],
+    ["check", `${HARBOUR}/set.yaml`],
     ["kit", "card", "class/hana/week1"],
   ])("tonefall %s %s %s %s fits the line, without colour", async (...args) => {
     const { stdout } = await run(columns, ...args);
     expect(stdout).not.toBe("");
-    expect(stdout).not.toMatch(/\u001b|undefined|NaN|null/);
+    expect(stdout).not.toContain("\u001b");
+    expect(stdout).not.toMatch(/undefined|NaN|null/);
     for (const line of stdout.split("\n")) {
       expect(stringWidth(line), line).toBeLessThanOrEqual(columns);
       expect(line).toBe(line.trimEnd());
@@ -65,7 +66,7 @@ describe.each([60, 80, 120])("at %i columns", SLOW, (columns) => {
     for (const week of [hana, leo]) {
       const lines = week.trimStart().split("\n\n")[0]?.split("\n") ?? [];
       expect(lines.map((line) => /[_-](\d+)(?:….*|\.jpg) /.exec(line)?.[1])).toEqual(
-        ["8", "9", "10", "11"].map((number) => expect.stringContaining(number)),
+        ["11", "8", "9", "10"].map((number) => expect.stringContaining(number)),
       );
     }
   });
@@ -83,7 +84,7 @@ describe("what all rows share is said once", SLOW, () => {
     const { stdout } = await run(80, "grade", "class/hana", "--place", "0");
     const [heading = "", table = ""] = stdout.split("\n\n");
     expect(heading).toMatch(
-      /Stops on the rendered basis; placed at 0, middle\ngrey; every frame ▼ darker/,
+      /Stops on the rendered basis; placed at 0, middle grey; every frame ▼ darker/,
     );
     expect(table.split("\n")[0]).toMatch(/^Frame +Fell$/);
     expect(table).toMatch(/-1\.9\d ± 0\.05$/m);

@@ -1,3 +1,4 @@
+import wrapAnsi from "wrap-ansi";
 import type { BracketResult } from "../../calibrate/measureBracket.ts";
 import type { CardResult } from "../../calibrate/measureCard.ts";
 import type { PairsResult } from "../../calibrate/measurePairs.ts";
@@ -30,8 +31,8 @@ export function bracketTable(result: BracketResult, style: TableStyle): string {
   return sections([
     ...measuredTable(columns, frames, style),
     kit?.curve ? curveTable(kit.curve, style) : "",
-    kit ? kitWords(kit) : "",
-    refusal ? `Refused: ${safeText(refusal.message)}` : "",
+    kit ? kitWords(kit, style) : "",
+    refusal ? wrapAnsi(`Refused: ${safeText(refusal.message)}`, style.width) : "",
   ]);
 }
 
@@ -64,8 +65,8 @@ export function cardTable(result: CardResult, style: TableStyle): string {
       departure === null
         ? ""
         : `The camera departed from its meter's aim by ${stopsText(departure)} stop.`,
-      kit ? kitWords(kit) : "",
-      refusal ? `Refused: ${safeText(refusal.message)}` : "",
+      kit ? kitWords(kit, style) : "",
+      refusal ? wrapAnsi(`Refused: ${safeText(refusal.message)}`, style.width) : "",
     ]
       .filter((line) => line !== "")
       .join("\n"),
@@ -87,8 +88,8 @@ export function pairsTable({ frames, kit, refusal }: PairsResult, style: TableSt
   return sections([
     ...measuredTable(columns, frames, style),
     kit?.curve ? curveTable(kit.curve, style) : "",
-    kit ? kitWords(kit) : "",
-    refusal ? `Refused: ${safeText(refusal.message)}` : "",
+    kit ? kitWords(kit, style) : "",
+    refusal ? wrapAnsi(`Refused: ${safeText(refusal.message)}`, style.width) : "",
   ]);
 }
 
@@ -143,7 +144,7 @@ export function kitName({ camera: { make, model } }: CameraKit): string {
   return name === "" ? "a camera not named in the files" : name;
 }
 
-function kitWords(kit: CameraKit): string {
+function kitWords(kit: CameraKit, { width }: TableStyle): string {
   const { middleGrey, uncertainty } = kit;
   const { rendered = null, sensor = null } = middleGrey ?? {};
   return [
@@ -159,6 +160,7 @@ function kitWords(kit: CameraKit): string {
       : `Curve: stops of light from its middle, ± ${uncertainty.toFixed(2)}.`,
   ]
     .filter((line) => line !== "")
+    .map((line) => wrapAnsi(line, width))
     .join("\n");
 }
 
