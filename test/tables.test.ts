@@ -1,7 +1,7 @@
 import { mkdir, readdir, readFile, rm, writeFile } from "node:fs/promises";
 import { join, resolve } from "node:path";
+import stringWidth from "string-width";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import stringWidth from "../packages/grader/node_modules/string-width/index.js";
 import { flat, METERED_EXIF, newFolder } from "./pictures.ts";
 import { type Run, runTonefall } from "./runTonefall.ts";
 

@@ -111,7 +111,7 @@ export function noteTable(
 }
 
 /** Names with a remark on each. */
-export function remarksTable<Row>(
+function remarksTable<Row>(
   title: string,
   rows: readonly Row[],
   style: TableStyle,
