@@ -22,10 +22,10 @@ const grade = (...args: readonly string[]): Promise<Run> =>
   runTonefall(["grade", ...args], { cwd: folder });
 
 describe("tonefall grade --voice", () => {
-  test("tells each frame under the table, within 80 columns", async () => {
+  test("gives each frame its words, within 80 columns", async () => {
     const { code, stdout } = await grade(".", "--place", "snow", "--voice", "student");
     expect(code).toBe(0);
-    expect(stdout).toContain("In words");
+    expect(stdout).toMatch(/^Grades in words for the student\n\n/);
     const prose = stdout.replace(/\s+/g, " ");
     expect(prose).toContain("the meter read mostly light tones");
     expect(prose).toMatch(/move the compensation towards \+ by 1 1\/3 stops/);
@@ -73,7 +73,7 @@ describe("tonefall grade --voice", () => {
     expect((await grade("coat.jpg", "--place=-2")).stdout).toBe(
       (await grade("coat.jpg", "--place=-2", "--voice", "none")).stdout,
     );
-    expect((await grade("coat.jpg", "--place=-2")).stdout).not.toContain("In words");
+    expect((await grade("coat.jpg", "--place=-2")).stdout).not.toContain("Grades in words");
   });
 
   test("refuses a voice that it does not have", async () => {

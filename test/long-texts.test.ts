@@ -82,7 +82,7 @@ describe("texts from files, however long, do not keep a run busy", { timeout: 18
   });
 
   test("a message without end in a result that is merged", async () => {
-    const row = await runTonefall(["grade", "gone.jpg", "-f", "ndjson", "--shard", "1/1"], {
+    const row = await runTonefall(["grade", "gone.jpg", "-f", "ndjson"], {
       cwd: folder,
     });
     const { schemaVersion, shard, ...told } = JSON.parse(

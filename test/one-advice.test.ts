@@ -180,7 +180,9 @@ function outputsOf(
 ): Readonly<Record<"table" | "csv" | "markdown" | "card" | "meter", string>> {
   const page = { number: 1, id: "f1", name: "a.jpg", folder: "", row, thumbnail: null };
   return {
-    table: written(gradeTable({ width: 400, paint: PAINT }), row),
+    table: [null, "student" as const]
+      .map((voice) => written(gradeTable({ width: 400, paint: PAINT, voice }), row))
+      .join(" "),
     csv: written(gradeCsv({ spoken: true }), row),
     markdown: written(gradeMarkdown({ spoken: true }), row),
     card: card(page, null)

@@ -6,6 +6,8 @@ import { GraderError } from "../model/errors.ts";
 import { VOICES, type Voice } from "../model/feedback.ts";
 import type { FrameResult } from "../model/result.ts";
 import type { PageReport } from "../output/page/pageReport.ts";
+import { ORDERS } from "../output/text/gradeTable.ts";
+import type { GivenOptions } from "../output/text/whatNext.ts";
 import { gradeFrames, type RunOptions } from "../run/gradeFrames.ts";
 import { buildVersion } from "../run/memory/buildVersion.ts";
 import { digestOf, optionsDigest } from "../run/memory/claimDigest.ts";
@@ -16,8 +18,9 @@ import { summedRow } from "../run/summedRow.ts";
 import { type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";
 import { userCache } from "./cacheFolder.ts";
 import { EXIT } from "./exitCodes.ts";
+import { folderTexts } from "./folderTexts.ts";
 import { framesOf } from "./foundFrames.ts";
-import { type GradeOutput, gradeExit, writeGrades } from "./gradeFormats.ts";
+import { type GradeOutput, gradeExit, gradeWriter, writeGrades } from "./gradeFormats.ts";
 import { kitOption, kitsAtHand } from "./kitOption.ts";
 import {
   forceOption,
@@ -44,6 +47,7 @@ interface GradeFlags extends BriefFlags, LimitFlags, PageFlags, PrecisionFlags, 
   readonly histograms?: true;
   readonly voice: Voice | "none";
   readonly resume?: string;
+  readonly byFolder?: string;
   readonly shard?: Shard;
   readonly cache: boolean;
   readonly jobs?: number;
@@ -62,6 +66,10 @@ Examples:
   tonefall grade class/ --brief week1.yaml --report week1.html
                                              a page to look at and teach with
   tonefall grade samples/ --brief brief.yaml --fail-on-miss    for CI
+  tonefall grade class/ --brief week1.yaml --voice student --by-folder class/
+                                   grades in words, to hand back:
+                                   a grades.txt in each student's folder
+  tonefall grade shoot/ --sort worst         what needs eyes first
   tonefall grade term/ --resume term.journal -f csv -o term.csv
                                    the same again goes on where it was stopped
   tonefall grade term/ --shard 2/8 -f ndjson -o part-2.ndjson
@@ -105,6 +113,19 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
     .addOption(outputOption())
     .addOption(forceOption());
   return withPageOptions(command)
+    .addOption(
+      new Option(
+        "--sort <order>",
+        "rows by folder, or worst first: misses, clipped or black subjects, cannot tell, failures",
+      )
+        .choices(ORDERS)
+        .default("folder")
+        .conflicts("shard"),
+    )
+    .option(
+      "--by-folder <folder>",
+      "write the result for each folder of frames too: grades.txt in folders of the same names below this one",
+    )
     .option("--fail-on-miss", "exit with 1 when a frame is over or under")
     .option(
       "--resume <journal>",
@@ -147,6 +168,21 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     page && (await (await pageCode()).pageReport(page, names, { ...pageOptions(flags), kits }));
   const options = runOptions(flags, kits, report);
   const voice = options.voice ?? null;
+  const context = { voice, given: givenOptions(flags, kits) };
+  const folders =
+    flags.byFolder === undefined
+      ? null
+      : folderTexts(names, flags.byFolder, {
+          format: flags.format,
+          reads: [flags.brief, flags.kit],
+          writes: [flags.output, flags.report, flags.resume],
+          force: flags.force,
+          // Set for a file, not for this terminal; who receives it has no command to try next.
+          writer: () => {
+            const handedBack = { ...flags, voice, given: null, output: flags.byFolder ?? "" };
+            return gradeWriter(handedBack, streams);
+          },
+        });
   const journal =
     flags.resume === undefined ? null : await openJournal(flags.resume, { brief: said, options });
   if (journal && journal.rows > 0) {
@@ -179,8 +215,16 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     }
   }
   try {
-    const summary = await writeGrades(rows(), names.length, { ...flags, place, voice }, streams);
+    const output = { ...flags, ...context, place };
+    const summary = await writeGrades(rows(), names.length, output, streams, folders?.add);
     await report?.write();
+    const written = (await folders?.write(streams)) ?? 0;
+    if (written > 0) {
+      tell(
+        streams,
+        `wrote ${written === 1 ? "1 file" : `${written} files`} below ${flags.byFolder}`,
+      );
+    }
     tellUnmatched(streams);
     tellLeftAlone();
     return unreadable ? EXIT.unreadable : gradeExit(summary, flags);
@@ -189,6 +233,16 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     await journal?.close();
     await cache?.close();
   }
+}
+
+/** What the run was given already, so that the table suggests something else. */
+function givenOptions(flags: GradeFlags, kits: readonly NamedKit[]): GivenOptions {
+  return {
+    voice: flags.voice !== "none",
+    report: flags.report !== undefined,
+    region: flags.region !== undefined || flags.brief !== undefined,
+    kit: kits.length > 0,
+  };
 }
 
 function runOptions(

@@ -2,10 +2,12 @@ import type { Voice } from "../model/feedback.ts";
 import type { FrameResult, RunSummary } from "../model/result.ts";
 import { gradeCsv } from "../output/text/gradeCsv.ts";
 import { gradeMarkdown } from "../output/text/gradeMarkdown.ts";
-import { gradeTable } from "../output/text/gradeTable.ts";
+import { gradeTable, type Order } from "../output/text/gradeTable.ts";
 import { gradeJson, rowsNdjson } from "../output/text/json.ts";
 import type { RowWriter } from "../output/text/rowWriter.ts";
 import { counted, NOTHING_COUNTED } from "../output/text/summarise.ts";
+import type { GivenOptions } from "../output/text/whatNext.ts";
+import { heldWorstFirst } from "../output/text/worstFirst.ts";
 import { EXIT } from "./exitCodes.ts";
 import { lineWidth, paintFor } from "./output.ts";
 import type { Streams } from "./streams.ts";
@@ -14,23 +16,39 @@ import { type RowFlags, type RowOutput, writeRows } from "./writeRows.ts";
 /** How graded rows are wanted. */
 export interface GradeOutput extends RowFlags {
   readonly failOnMiss?: true;
+  /** @default "folder" */
+  readonly sort?: Order;
+}
+
+/** What the forms of graded rows depend on besides. */
+interface GradeContext {
+  /** To whom the grades in words are spoken; null without words. */
+  readonly voice: Voice | null;
+  /** What the run was given already, for the step to try next; null where the rows are of an earlier run. */
+  readonly given: GivenOptions;
 }
 
 /**
  * Writes graded rows as they come, and counts them.
  *
  * @param total - rows to come; null where that is not known
+ * @param also - receives each row before it is written
  */
 export async function writeGrades(
   rows: AsyncIterable<FrameResult>,
   total: number | null,
-  flags: GradeOutput & RowOutput & { readonly voice: Voice | null },
+  flags: GradeOutput & RowOutput & GradeContext,
   streams: Streams,
+  also: (row: FrameResult) => void = () => undefined,
 ): Promise<RunSummary> {
   let summary = NOTHING_COUNTED;
-  await writeRows(rows, total, writerFor(flags, streams), flags, streams, (row) => {
+  const seen = (row: FrameResult): void => {
     summary = counted(summary, row);
-  });
+    also(row);
+  };
+  // The table sorts the little that it keeps of its rows; other forms need each row whole.
+  const order = flags.sort === "worst" && flags.format !== "table" ? heldWorstFirst : undefined;
+  await writeRows(rows, total, gradeWriter(flags, streams), flags, streams, seen, order);
   return summary;
 }
 
@@ -44,8 +62,9 @@ export function gradeExit(
   return failOnMiss && over + under > 0 ? EXIT.missed : EXIT.ok;
 }
 
-function writerFor(
-  { format, output, voice }: GradeOutput & { readonly voice: Voice | null },
+/** The writer for the form that graded rows are wanted in. */
+export function gradeWriter(
+  { format, output, voice, sort, given }: GradeOutput & GradeContext,
   streams: Streams,
 ): RowWriter<FrameResult> {
   const spoken = voice !== null;
@@ -59,6 +78,12 @@ function writerFor(
     case "markdown":
       return gradeMarkdown({ spoken });
     case "table":
-      return gradeTable({ width: lineWidth(streams, output), paint: paintFor(streams, output) });
+      return gradeTable({
+        width: lineWidth(streams, output),
+        paint: paintFor(streams, output),
+        voice,
+        given,
+        ...(sort ? { order: sort } : {}),
+      });
   }
 }

@@ -76,7 +76,7 @@ async function mergedGrades(
   const { rows, voice } = await mergeRows(
     paths.map((path) => ({ name: path, rows: () => readRows(path) })),
   );
-  const output = { ...flags, format, voice, place };
+  const output = { ...flags, format, voice, place, given: null };
   return gradeExit(await writeGrades(rows, null, output, streams), flags);
 }
 

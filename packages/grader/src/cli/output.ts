@@ -1,12 +1,15 @@
 import pc from "picocolors";
 import { GraderError } from "../model/errors.ts";
-import type { Paint } from "../output/text/gradeTable.ts";
+import type { Paint } from "../output/text/frameTable.ts";
 import type { WrittenKind } from "../run/write/heldText.ts";
 import { type WritePlace, writePlace } from "../run/write/writePlace.ts";
 import { writeWhole } from "../run/write/writeWhole.ts";
 import type { Streams } from "./streams.ts";
 
 const DEFAULT_WIDTH = 80;
+
+/** Shorter lines have no room for a name beside its figures. */
+const LEAST_WIDTH = 40;
 
 /** What a run reads, and how it may write. */
 export interface RunFiles {
@@ -63,15 +66,18 @@ export async function writeTexts(
     if (syscall === undefined) throw cause;
     throw new GraderError(
       "bad-option",
-      `Expected a place to write for --output but ${place.path} cannot be written (${code})`,
+      `Expected a place to write for ${place.option} but ${place.path} cannot be written (${code})`,
       { cause },
     );
   }
 }
 
-/** Characters in a line of the result: the terminal's, or 80. */
-export function lineWidth({ stdout }: Streams, path: string | undefined): number {
-  return path === undefined && stdout.isTTY ? (stdout.columns ?? DEFAULT_WIDTH) : DEFAULT_WIDTH;
+/** Characters in a line of the result: the terminal's; in a pipe what COLUMNS says; otherwise, and in files, 80. */
+export function lineWidth({ stdout, env }: Streams, path: string | undefined): number {
+  if (path !== undefined) return DEFAULT_WIDTH;
+  if (stdout.isTTY) return stdout.columns ?? DEFAULT_WIDTH;
+  const columns = /^\d{2,3}$/.test(env["COLUMNS"] ?? "") ? Number(env["COLUMNS"]) : DEFAULT_WIDTH;
+  return Math.max(columns, LEAST_WIDTH);
 }
 
 /** Colours where the result goes to a terminal and NO_COLOR is not set; plain text otherwise. */

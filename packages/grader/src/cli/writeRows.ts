@@ -21,7 +21,8 @@ export interface RowOutput extends RowFlags {
  * Writes rows as they come, while a bar counts them.
  *
  * @param total - rows to come; null where that is not known, and no bar can tell what is left
- * @param seen - is shown each row before it is written
+ * @param seen - receives each row before it is written
+ * @param order - changes the order of rows; left out where they are written as they come
  */
 export async function writeRows<Row>(
   rows: AsyncIterable<Row>,
@@ -30,12 +31,14 @@ export async function writeRows<Row>(
   { format, place }: RowOutput,
   streams: Streams,
   seen: (row: Row) => void,
+  order: (rows: AsyncIterable<Row>) => AsyncIterable<Row> = (rows) => rows,
 ): Promise<void> {
   // A bar would stand between the rows where both go to one terminal.
   const rowsOnTerminal = streams.stdout.isTTY && place === null && format !== "table";
   async function* texts(): AsyncGenerator<string> {
     yield writer.head;
-    for await (const row of rowsOnTerminal ? rows : withProgress(rows, total ?? 0, streams)) {
+    const coming = rowsOnTerminal ? rows : withProgress(rows, total ?? 0, streams);
+    for await (const row of order(coming)) {
       seen(row);
       yield writer.row(row);
     }

@@ -1,5 +1,5 @@
 import { expect, test } from "vitest";
-import { noteTable } from "../output/text/gradeTable.ts";
+import { noteTable } from "../output/text/frameTable.ts";
 import { type Note, sharedMessage, shareNote } from "./note.ts";
 
 const style = { width: 300, heading: (text: string): string => text };

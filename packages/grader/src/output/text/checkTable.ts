@@ -7,10 +7,10 @@ import {
   toldRows,
   toldSentence,
 } from "./checkWords.ts";
-import type { Paint } from "./gradeTable.ts";
-import { type Column, type TableStyle, textTable } from "./textTable.ts";
+import type { Paint } from "./frameTable.ts";
+import { type Column, type TableStyle, textTable, varyingColumns } from "./textTable.ts";
 
-/** A check as tables for a terminal: every claim, then what is to be said of those that were not kept. */
+/** A check as tables for a terminal: every claim, then why those that were not kept were not. */
 export function checkTable(
   { sets, summary }: CheckResult,
   { width, paint }: { readonly width: number; readonly paint: Paint },
@@ -18,18 +18,22 @@ export function checkTable(
   const style: TableStyle = { width, heading: paint.strong };
   const outcome = (row: CheckRow): string =>
     row.fails ? paint.over(checkOutcomeText(row)) : checkOutcomeText(row);
-  const columns: Column<ToldRow>[] = [
-    { title: "Claim", cell: ({ row }) => safeText(row.id), shrinksTo: 20, wraps: "anywhere" },
+  const all: Column<ToldRow>[] = [
+    { title: "Claim", cell: ({ row }) => safeText(row.id), shrinksTo: 20, gives: "shortens" },
     { title: "Expected", cell: ({ row }) => safeText(row.expected), shrinksTo: 12 },
     { title: "Measured", cell: ({ row }) => safeText(row.measured ?? "-"), shrinksTo: 12 },
-    { title: "Outcome", cell: ({ row }) => outcome(row) },
+    {
+      title: "Outcome",
+      cell: ({ row }) => outcome(row),
+      inHeading: (value) => `Every claim below: ${value}`,
+    },
   ];
   const remarks: Column<ToldRow>[] = [
     {
       title: "Not kept",
       cell: ({ row: { id, line } }) => `${safeText(id)} (line ${line})`,
       shrinksTo: 20,
-      wraps: "anywhere",
+      gives: "shortens",
     },
     {
       title: "",
@@ -38,14 +42,15 @@ export function checkTable(
     },
   ];
   const parts = (set: CheckedSet): string[] => {
-    // That a file is as pinned and of its kit goes without saying; only otherwise is it told.
+    // Files as pinned and of their kit need no row; only the others do.
     const told = toldRows({ sets: [set] });
     const claims = told.filter(
       ({ row: { kind, outcome } }) => outcome !== "kept" || (kind !== "pin" && kind !== "kit"),
     );
     const open = told.filter(({ row }) => row.outcome !== "kept");
+    const { columns, said } = varyingColumns(all, claims);
     return [
-      `${safeText(set.name)}, ${safeText(set.file)}`,
+      [`${safeText(set.name)}, ${safeText(set.file)}`, ...said].join("\n"),
       claims.length > 0 ? textTable(columns, claims, style) : "No claim to show.",
       ...(open.length > 0 ? [textTable(remarks, open, style)] : []),
     ];

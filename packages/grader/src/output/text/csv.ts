@@ -7,7 +7,8 @@ export type CsvCell = string | number | boolean | null;
 /**
  * Rows as comma-separated values by RFC 4180, with a heading row.
  *
- * Text that a spreadsheet would run as a formula is defused by a leading apostrophe; numbers stay numbers.
+ * Text that a spreadsheet would run as a formula begins with an apostrophe; numbers stay numbers. A name that could move
+ * a terminal's cursor shows a stand-in.
  */
 export function csv(head: readonly string[], rows: readonly (readonly CsvCell[])[]): string {
   return [head, ...rows].map(csvLine).join("");
@@ -15,14 +16,9 @@ export function csv(head: readonly string[], rows: readonly (readonly CsvCell[])
 
 /** One row of {@link csv}. */
 export function csvLine(cells: readonly CsvCell[]): string {
-  return stringify([cells.map((cell) => (typeof cell === "string" ? defuse(cell) : cell))], {
+  return stringify([cells.map((cell) => (typeof cell === "string" ? safeText(cell) : cell))], {
     record_delimiter: "\r\n",
+    escape_formulas: true,
     cast: { boolean: String },
   });
-}
-
-function defuse(cell: string): string {
-  // A name that could move a terminal's cursor is shown by a stand-in; line breaks are CSV's own matter.
-  const text = safeText(cell);
-  return /^[=+\-@\t\r\n\uFF1D\uFF0B\uFF0D\uFF20]/.test(text) ? `'${text}` : text;
 }

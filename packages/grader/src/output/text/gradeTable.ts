@@ -1,59 +1,76 @@
-import type { Verdict } from "@tonefall/tone-core";
-import type { Feedback } from "../../model/feedback.ts";
-import { type Note, sharedMessage } from "../../model/note.ts";
-import type { Basis, FrameResult } from "../../model/result.ts";
+import wrapAnsi from "wrap-ansi";
+import { decidedError } from "../../model/decidedError.ts";
+import type { Voice } from "../../model/feedback.ts";
+import type { FrameResult } from "../../model/result.ts";
 import {
   boundedStopsText,
+  decidedText,
   errorText,
-  messageText,
   outcomeText,
   percentText,
   placementText,
-  safeText,
   settingsText,
   stopsText,
 } from "../../model/words.ts";
-import { type RawRow, rawTable } from "./rawTable.ts";
+import { namesOf } from "./folders.ts";
+import {
+  basisMark,
+  basisText,
+  commonestBasis,
+  failureTable,
+  headline,
+  nameColumn,
+  noteTable,
+  type Paint,
+  paintVerdict,
+  type TableBody,
+  type TableRow,
+} from "./frameTable.ts";
+import { gradeWords } from "./gradeWords.ts";
+import { rawTable } from "./rawTable.ts";
 import { type RowWriter, writtenAtEnd } from "./rowWriter.ts";
-import { sharedFolder } from "./sharedFolder.ts";
 import { counted, NOTHING_COUNTED, summaryText } from "./summarise.ts";
-import { type Column, type TableStyle, textTable } from "./textTable.ts";
+import { type Column, type TableStyle, textTable, varyingColumns } from "./textTable.ts";
+import { type GivenOptions, whatNext } from "./whatNext.ts";
+import { worstFirst } from "./worstFirst.ts";
 
 /** Lines this long have room for the settings. */
 const WIDE = 118;
 
-/** Colours for a terminal; each takes and gives text. Warm is over, cool is under. */
-export interface Paint {
-  readonly over: (text: string) => string;
-  readonly under: (text: string) => string;
-  readonly faint: (text: string) => string;
-  readonly strong: (text: string) => string;
-}
+/** Shorter lines have no room for uncertainties. */
+const NARROW = 72;
 
-/** What the table reads of a row; the rest is let go, so that a long run's rows need little memory. */
-type TableRow = RawRow &
-  Pick<
-    FrameResult,
-    "basis" | "placement" | "fall" | "error" | "verdict" | "clipped" | "failure" | "notes"
-  > & {
-    readonly settings: string;
-    readonly feedback: Pick<Feedback, "text" | "cautions"> | null;
-  };
+/** Orders that rows can be shown in. */
+export const ORDERS = ["folder", "worst"] as const;
 
-/** Graded rows as a table for a terminal, with what went wrong and a summary below; all of it at the end. */
-export function gradeTable(options: {
+/** One of {@link ORDERS}. */
+export type Order = (typeof ORDERS)[number];
+
+/** How graded rows become a table. */
+export interface GradeTableOptions {
   readonly width: number;
   readonly paint: Paint;
-}): RowWriter<FrameResult> {
+  /** @default "folder" */
+  readonly order?: Order;
+  /** To whom the grades in words are spoken; words then take the place of figures. */
+  readonly voice?: Voice | null;
+  /** @default null */
+  readonly given?: GivenOptions;
+}
+
+/** Graded rows as a table for a terminal, with what went wrong and a summary below; all of it at the end. */
+export function gradeTable(options: GradeTableOptions): RowWriter<FrameResult> {
   return writtenAtEnd(tableRow, (rows) => tableOf(rows, options));
 }
 
 function tableRow(row: FrameResult): TableRow {
-  const { file, basis, placement, fall, error, verdict, clipped, failure, notes, pair } = row;
-  const { feedback, sensor, exposure } = row;
+  const { file, basis, placement, fall, error, verdict, clipped, crushed } = row;
+  const { feedback, sensor, exposure, failure, notes, pair, causes } = row;
   return {
-    ...{ file, basis, placement, fall, error, verdict, clipped, failure, notes },
+    ...{ file, basis, placement, fall, error, verdict, crushed, failure, notes },
     ...(pair ? { pair } : {}),
+    clipped: clipped && { share: clipped.share },
+    cause: causes[0]?.code ?? null,
     settings: settingsText(exposure),
     feedback: feedback ? { text: feedback.text, cautions: feedback.cautions } : null,
     sensor: sensor && {
@@ -66,58 +83,99 @@ function tableRow(row: FrameResult): TableRow {
 
 function tableOf(
   frames: readonly TableRow[],
-  { width, paint }: { readonly width: number; readonly paint: Paint },
+  { width, paint, order = "folder", voice = null, given = null }: GradeTableOptions,
 ): string {
   const style: TableStyle = { width, heading: paint.strong };
-  const folder = sharedFolder(frames.map(({ file }) => file));
-  const name = ({ file }: { readonly file: string }): string => safeText(file.slice(folder.length));
-  const bases = new Set(frames.map(({ basis }) => basis).filter((basis) => basis !== null));
-  const oneBasis = bases.size === 1 ? [...bases][0] : null;
-  const judged = frames.some(({ placement }) => placement !== null);
-  const columns: Column<TableRow>[] = [
-    { title: "Frame", cell: name, shrinksTo: 16, wraps: "anywhere" },
-    ...(width >= WIDE ? [{ title: "Settings", cell: ({ settings }: TableRow) => settings }] : []),
-    ...(judged ? judgedColumns(paint) : measuredColumns()),
-    ...(oneBasis ? [] : [BASIS]),
-  ];
+  const names = namesOf(frames);
+  const sorted = order === "worst" ? worstFirst(frames) : frames;
+  const folderOf = order === "folder" ? names.folder : () => "";
+  const body = { frames: sorted, names, folderOf, style, paint };
   const sections = [
-    headline(folder, oneBasis ?? null),
-    textTable(columns, frames, style),
-    feedbackTable(frames, style, name),
-    rawTable(frames, style, name),
-    failureTable(frames, style, name),
-    noteTable(frames, style),
-    summaryText(frames.reduce(counted, NOTHING_COUNTED)),
+    ...(voice === null ? figures(body) : gradeWords({ ...body, voice })),
+    voice === null ? failureTable(sorted, style, names.whole) : "",
+    noteTable(sorted, style),
+    [
+      summaryText(frames.reduce(counted, NOTHING_COUNTED)),
+      ...whatNext(frames, given, names.whole).map((sentence) => wrapAnsi(sentence, width)),
+    ].join("\n"),
   ];
   return `${sections.filter((section) => section !== "").join("\n\n")}\n`;
 }
 
-const BASIS: Column<TableRow> = { title: "Basis", cell: ({ basis }) => basis ?? "-" };
-
-/** What all rows have in common is said once. */
-export function headline(folder: string, basis: Basis | null): string {
-  const parts = [
-    folder === "" ? "" : `Frames in ${safeText(folder)}`,
-    basis === null ? "" : `Stops on the ${basis} basis`,
+function figures({ frames, names, folderOf, style, paint }: TableBody): string[] {
+  const { width } = style;
+  const commonBasis = commonestBasis(frames);
+  const judged = frames.some(({ placement }) => placement !== null);
+  const all: Column<TableRow>[] = [
+    nameColumn("Frame", (row) => (folderOf(row) === "" ? names.whole(row) : names.inFolder(row))),
+    ...(width >= WIDE ? [{ title: "Settings", cell: ({ settings }: TableRow) => settings }] : []),
+    ...(judged ? judgedColumns(frames, width) : measuredColumns()),
+    {
+      title: judged ? "Verdict" : "Outcome",
+      cell: (row) =>
+        paintVerdict(row.verdict, `${outcomeText(row)}${basisMark(row, commonBasis)}`, paint),
+      inHeading: (value) => `every frame ${value}`,
+    },
   ];
-  return parts.filter((part) => part !== "").join("\n");
+  const { columns, said } = varyingColumns(all, frames);
+  const medians =
+    judged && width < WIDE && frames.some(({ error }) => error?.decidedBy === "median");
+  const facts = [basisText(frames, commonBasis), ...said, medians && width >= NARROW ? MEDIAN : ""];
+  return [
+    headline(names.shared, facts, width),
+    textTable(columns, frames, style, folderOf),
+    rawTable(frames, style, names.whole),
+  ];
 }
 
-function judgedColumns(paint: Paint): Column<TableRow>[] {
+const MEDIAN = "m: by the median";
+
+function judgedColumns(frames: readonly TableRow[], width: number): Column<TableRow>[] {
+  const errorOf = ({ error }: TableRow): string => (error ? errorCell(error, width) : "-");
+  // With a placement of 0 the error is the fall itself.
+  const repeats = frames.every(
+    ({ fall, error }) => !error || (fall && boundedStopsText(fall) === decidedText(error)),
+  );
+  const placed = placementsOf(frames);
   return [
     {
       title: "Placed",
-      cell: ({ placement }) => (placement ? placementText(placement) : "-"),
-      shrinksTo: 8,
+      // What was not graded has no placement, and does not keep the others from sharing theirs.
+      cell: ({ placement, failure }) =>
+        failure && placed.size === 1 ? ([...placed][0] ?? "-") : placedText(placement),
+      inHeading: (value) => (value === "0" ? "placed at 0, middle grey" : `placed at ${value}`),
     },
-    { title: "Fell", cell: fellText, align: "right" },
-    {
-      title: "Error, stops",
-      cell: ({ error }) => (error ? errorText(error) : "-"),
-      align: "right",
-    },
-    { title: "Verdict", cell: (row) => paintVerdict(row.verdict, outcomeText(row), paint) },
+    ...(repeats
+      ? [
+          {
+            title: "Fell",
+            cell: (row: TableRow) => (row.error ? errorOf(row) : fellText(row)),
+            align: "right" as const,
+          },
+        ]
+      : [
+          { title: "Fell", cell: fellText, align: "right" as const },
+          { title: "Error", cell: errorOf, align: "right" as const },
+        ]),
   ];
+}
+
+/** What graded rows were placed at, each once. */
+function placementsOf(frames: readonly TableRow[]): Set<string> {
+  const graded = frames.filter(({ failure }) => !failure);
+  return new Set(graded.map(({ placement }) => placedText(placement)));
+}
+
+function placedText(placement: TableRow["placement"]): string {
+  return placement ? placementText(placement) : "-";
+}
+
+/** An error as the line has room for it. */
+function errorCell(error: NonNullable<TableRow["error"]>, width: number): string {
+  if (width >= WIDE) return errorText(error);
+  const figure = boundedStopsText(decidedError(error));
+  if (width < NARROW) return figure;
+  return `${figure} ± ${error.uncertainty.toFixed(2)}${error.decidedBy === "median" ? " m" : ""}`;
 }
 
 function measuredColumns(): Column<TableRow>[] {
@@ -132,76 +190,9 @@ function measuredColumns(): Column<TableRow>[] {
       cell: ({ clipped }) => (clipped ? percentText(clipped.share) : "-"),
       align: "right",
     },
-    { title: "Outcome", cell: outcomeText },
   ];
 }
 
 function fellText({ fall }: TableRow): string {
   return fall ? boundedStopsText(fall) : "-";
-}
-
-function paintVerdict(verdict: Verdict | null, text: string, paint: Paint): string {
-  if (verdict === "over") return paint.over(text);
-  return verdict === "under" ? paint.under(text) : text;
-}
-
-/** The grades in words where they were asked for, and each caution they touch once. */
-function feedbackTable(
-  frames: readonly TableRow[],
-  style: TableStyle,
-  name: (frame: TableRow) => string,
-): string {
-  const spoken = frames.filter(({ feedback }) => feedback);
-  const cautions = [...new Set(spoken.flatMap(({ feedback }) => feedback?.cautions ?? []))];
-  const sections = [
-    remarksTable("In words", spoken, style, (frame) => [name(frame), frame.feedback?.text ?? ""]),
-    remarksTable("Take care", cautions, style, (caution) => ["", caution]),
-  ];
-  return sections.filter((section) => section !== "").join("\n\n");
-}
-
-/** What could not be graded, and why. */
-export function failureTable<Row extends Pick<FrameResult, "failure">>(
-  frames: readonly Row[],
-  style: TableStyle,
-  name: (frame: Row) => string,
-): string {
-  const failed = frames.filter(({ failure }) => failure !== null);
-  return remarksTable("Not graded", failed, style, (frame) => [
-    name(frame),
-    frame.failure ? messageText(frame.failure) : "",
-  ]);
-}
-
-/** Notes once each, a share as the range over the rows, with how many rows they stand in. */
-export function noteTable(
-  frames: readonly Pick<FrameResult, "notes">[],
-  style: TableStyle,
-): string {
-  const told = new Map<string, [Note, ...Note[]]>();
-  for (const { notes } of frames) {
-    for (const note of new Map(notes.map((note) => [note.code, note])).values()) {
-      const seen = told.get(note.code);
-      if (seen) seen.push(note);
-      else told.set(note.code, [note]);
-    }
-  }
-  return remarksTable("Note", [...told], style, ([code, notes]) => [
-    code,
-    `${safeText(sharedMessage(notes))} (${notes.length === 1 ? "1 frame" : `${notes.length} frames`})`,
-  ]);
-}
-
-function remarksTable<Row>(
-  title: string,
-  rows: readonly Row[],
-  style: TableStyle,
-  cells: (row: Row) => readonly [string, string],
-): string {
-  if (rows.length === 0) return "";
-  const columns: Column<Row>[] = [
-    { title, cell: (row) => cells(row)[0], shrinksTo: 20, wraps: "anywhere" },
-    { title: "", cell: (row) => cells(row)[1], shrinksTo: 24 },
-  ];
-  return textTable(columns, rows, style);
 }

@@ -1,9 +1,10 @@
+import wrapAnsi from "wrap-ansi";
 import type { BracketResult } from "../../calibrate/measureBracket.ts";
 import type { CardResult } from "../../calibrate/measureCard.ts";
 import type { PairsResult } from "../../calibrate/measurePairs.ts";
 import type { CameraKit } from "../../kit/kit.ts";
 import { safeText, stopsText } from "../../model/words.ts";
-import { type Column, type TableStyle, textTable } from "./textTable.ts";
+import { type Column, type TableStyle, textTable, varyingColumns } from "./textTable.ts";
 
 /** Codes that the table of a curve names: those of a step of a stop and of the ends, on the 8-bit scale. */
 const TOLD_CODES: readonly number[] = [
@@ -17,20 +18,21 @@ const BAR = 32;
 export function bracketTable(result: BracketResult, style: TableStyle): string {
   const { frames, kit, refusal } = result;
   const columns: Column<(typeof frames)[number]>[] = [
-    { title: "Frame", cell: ({ file }) => safeText(file), shrinksTo: 16, wraps: "anywhere" },
+    { title: "Frame", cell: ({ file }) => safeText(file), shrinksTo: 10, gives: "shortens" },
     { title: "Given", cell: ({ exposure }) => stopsText(exposure), align: "right" },
     { title: "Residual", cell: ({ residual }) => residual?.toFixed(3) ?? "-", align: "right" },
     {
       title: "Outcome",
       cell: ({ included, reason }) => safeText(included ? "used" : (reason ?? "left out")),
       shrinksTo: 24,
+      inHeading: inHeading("frame"),
     },
   ];
   return sections([
-    frames.length > 0 ? textTable(columns, frames, style) : "",
+    ...measuredTable(columns, frames, style),
     kit?.curve ? curveTable(kit.curve, style) : "",
-    kit ? kitWords(kit) : "",
-    refusal ? `Refused: ${safeText(refusal.message)}` : "",
+    kit ? kitWords(kit, style) : "",
+    refusal ? wrapAnsi(`Refused: ${safeText(refusal.message)}`, style.width) : "",
   ]);
 }
 
@@ -38,7 +40,7 @@ export function bracketTable(result: BracketResult, style: TableStyle): string {
 export function cardTable(result: CardResult, style: TableStyle): string {
   const { frames, kit, refusal, agreement, departure } = result;
   const columns: Column<(typeof frames)[number]>[] = [
-    { title: "Frame", cell: ({ file }) => safeText(file), shrinksTo: 16, wraps: "anywhere" },
+    { title: "Frame", cell: ({ file }) => safeText(file), shrinksTo: 10, gives: "shortens" },
     { title: "Card", cell: ({ fall }) => stopsText(fall), align: "right" },
     { title: "Middle grey", cell: ({ middleGrey }) => stopsText(middleGrey), align: "right" },
     {
@@ -47,10 +49,15 @@ export function cardTable(result: CardResult, style: TableStyle): string {
       align: "right",
     },
     { title: "Tilt", cell: ({ tilt }) => tilt.toFixed(2), align: "right" },
-    { title: "Outcome", cell: ({ reason }) => safeText(reason ?? "used"), shrinksTo: 24 },
+    {
+      title: "Outcome",
+      cell: ({ reason }) => safeText(reason ?? "used"),
+      shrinksTo: 24,
+      inHeading: inHeading("frame"),
+    },
   ];
   return sections([
-    frames.length > 0 ? textTable(columns, frames, style) : "",
+    ...measuredTable(columns, frames, style),
     [
       agreement === null
         ? ""
@@ -58,8 +65,8 @@ export function cardTable(result: CardResult, style: TableStyle): string {
       departure === null
         ? ""
         : `The camera departed from its meter's aim by ${stopsText(departure)} stop.`,
-      kit ? kitWords(kit) : "",
-      refusal ? `Refused: ${safeText(refusal.message)}` : "",
+      kit ? kitWords(kit, style) : "",
+      refusal ? wrapAnsi(`Refused: ${safeText(refusal.message)}`, style.width) : "",
     ]
       .filter((line) => line !== "")
       .join("\n"),
@@ -69,16 +76,36 @@ export function cardTable(result: CardResult, style: TableStyle): string {
 /** Shots kept raw and rendered, as text. */
 export function pairsTable({ frames, kit, refusal }: PairsResult, style: TableStyle): string {
   const columns: Column<(typeof frames)[number]>[] = [
-    { title: "Shot", cell: ({ file }) => safeText(file), shrinksTo: 16, wraps: "anywhere" },
+    { title: "Shot", cell: ({ file }) => safeText(file), shrinksTo: 10, gives: "shortens" },
     { title: "Residual", cell: ({ residual }) => residual?.toFixed(3) ?? "-", align: "right" },
-    { title: "Outcome", cell: ({ reason }) => safeText(reason ?? "used"), shrinksTo: 24 },
+    {
+      title: "Outcome",
+      cell: ({ reason }) => safeText(reason ?? "used"),
+      shrinksTo: 24,
+      inHeading: inHeading("shot"),
+    },
   ];
   return sections([
-    frames.length > 0 ? textTable(columns, frames, style) : "",
+    ...measuredTable(columns, frames, style),
     kit?.curve ? curveTable(kit.curve, style) : "",
-    kit ? kitWords(kit) : "",
-    refusal ? `Refused: ${safeText(refusal.message)}` : "",
+    kit ? kitWords(kit, style) : "",
+    refusal ? wrapAnsi(`Refused: ${safeText(refusal.message)}`, style.width) : "",
   ]);
+}
+
+function inHeading(what: string): (value: string) => string {
+  return (value) => `Every ${what}: ${value}`;
+}
+
+/** What the measurement made of its frames, with what they have in common above. */
+function measuredTable<Row>(
+  all: readonly Column<Row>[],
+  frames: readonly Row[],
+  style: TableStyle,
+): string[] {
+  if (frames.length === 0) return [];
+  const { columns, said } = varyingColumns(all, frames);
+  return [...said, textTable(columns, frames, style)];
 }
 
 /** Curves as a table: stops by code, channel by channel, with a bar for luminance. */
@@ -117,7 +144,7 @@ export function kitName({ camera: { make, model } }: CameraKit): string {
   return name === "" ? "a camera not named in the files" : name;
 }
 
-function kitWords(kit: CameraKit): string {
+function kitWords(kit: CameraKit, { width }: TableStyle): string {
   const { middleGrey, uncertainty } = kit;
   const { rendered = null, sensor = null } = middleGrey ?? {};
   return [
@@ -133,6 +160,7 @@ function kitWords(kit: CameraKit): string {
       : `Curve: stops of light from its middle, ± ${uncertainty.toFixed(2)}.`,
   ]
     .filter((line) => line !== "")
+    .map((line) => wrapAnsi(line, width))
     .join("\n");
 }
 

@@ -1,7 +1,16 @@
 import { REFLECTED_METER_K } from "@tonefall/tone-core";
-import { decidedText, safeText, stopsText } from "../../model/words.ts";
+import { decidedText, stopsText } from "../../model/words.ts";
 import type { MeterResult } from "../../run/meterFrame.ts";
-import { failureTable, headline, noteTable } from "./gradeTable.ts";
+import { namesOf } from "./folders.ts";
+import {
+  basisMark,
+  basisText,
+  commonestBasis,
+  failureTable,
+  headline,
+  nameColumn,
+  noteTable,
+} from "./frameTable.ts";
 import {
   cellText,
   isRecorded,
@@ -11,7 +20,6 @@ import {
   meterRows,
 } from "./meterRows.ts";
 import { type RowWriter, writtenAtEnd } from "./rowWriter.ts";
-import { sharedFolder } from "./sharedFolder.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
 
 /** Metered frames as a table for a terminal, with the light their settings suit, failures and notes below. */
@@ -31,30 +39,30 @@ function tableRow(frame: MeterResult): MeteredFrame {
 }
 
 function tableOf(frames: readonly MeteredFrame[], style: TableStyle): string {
-  const folder = sharedFolder(frames.map(({ file }) => file));
-  const name = ({ file }: MeteredFrame): string => safeText(file.slice(folder.length));
-  const bases = [...new Set(frames.map(({ basis }) => basis).filter((basis) => basis !== null))];
-  const oneBasis = bases.length === 1 ? (bases[0] ?? null) : null;
+  const { shared, folder, inFolder, whole } = namesOf(frames);
+  const commonBasis = commonestBasis(frames);
   const once = (cell: (frame: MeteredFrame) => string) => (row: MeterRow) =>
     row.first ? cell(row.frame) : "";
   const columns: Column<MeterRow>[] = [
-    { title: "Frame", cell: once(name), shrinksTo: 16, wraps: "anywhere" },
+    nameColumn("Frame", once(inFolder)),
     { title: "Fell", cell: once(({ fall }) => cellText(fall)), align: "right" },
-    { title: "Pattern", cell: markedPattern },
+    {
+      title: "Pattern",
+      cell: (row) => markedPattern(row) + (row.first ? basisMark(row.frame, commonBasis) : ""),
+    },
     { title: "Reads", cell: ({ reading }) => cellText(reading), align: "right" },
     {
       title: "If followed",
       cell: ({ reading }) => cellText(reading?.fallIfFollowed),
       align: "right",
     },
-    ...(oneBasis ? [] : [{ title: "Basis", cell: once(({ basis }) => basis ?? "-") }]),
   ];
   const sections = [
-    [headline(folder, oneBasis), LEGEND].filter((line) => line !== "").join("\n"),
-    textTable(columns, frames.flatMap(meterRows), style),
-    splitTable(frames, style, name),
-    lightTable(frames, style, name),
-    failureTable(frames, style, name),
+    headline(shared, [basisText(frames, commonBasis), LEGEND], style.width),
+    textTable(columns, frames.flatMap(meterRows), style, ({ frame }) => folder(frame)),
+    splitTable(frames, style, whole),
+    lightTable(frames, style, whole),
+    failureTable(frames, style, whole),
     noteTable(frames, style),
   ];
   return `${sections.filter((section) => section !== "").join("\n\n")}\n`;
@@ -77,7 +85,7 @@ function splitTable(
   const split = frames.filter((frame) => frame.split);
   if (split.length === 0) return "";
   const columns: Column<MeteredFrame>[] = [
-    { title: "Split of the miss", cell: name, shrinksTo: 16, wraps: "anywhere" },
+    nameColumn("Split of the miss", name),
     {
       title: "Error",
       cell: ({ error }) => (error ? decidedText(error) : "-"),
@@ -118,7 +126,7 @@ function lightTable(
   const lit = frames.filter(({ light }) => light);
   if (lit.length === 0) return "";
   const columns: Column<MeteredFrame>[] = [
-    { title: "Light", cell: name, shrinksTo: 16, wraps: "anywhere" },
+    nameColumn("Light", name),
     {
       title: `Settings suit (K ${REFLECTED_METER_K})`,
       cell: lightText,

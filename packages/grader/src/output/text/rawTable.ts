@@ -26,7 +26,7 @@ export function rawTable(
   const raw = frames.filter(({ sensor }) => sensor !== null);
   if (raw.length === 0) return "";
   const columns: Column<RawRow>[] = [
-    { title: "On the sensor", cell: name, shrinksTo: 16, wraps: "anywhere" },
+    { title: "Sensor", cell: name, shrinksTo: 8, gives: "shortens" },
     { title: "Clipped", cell: clippedText },
     { title: "Room, region", cell: ({ sensor }) => roomText(sensor?.roomAboveRegion) },
     { title: "Room, frame", cell: ({ sensor }) => roomText(sensor?.roomAboveFrame) },

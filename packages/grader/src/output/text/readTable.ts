@@ -1,10 +1,12 @@
+import wrapAnsi from "wrap-ansi";
 import type { Exposure, ReadResult } from "../../model/result.ts";
 import { differingSettings, secondSentences, secondWord } from "../../model/secondWords.ts";
 import { messageText, safeText, settingsText, stopsText } from "../../model/words.ts";
+import { namesOf } from "./folders.ts";
+import { headline } from "./frameTable.ts";
 import { markdownHead, markdownLine } from "./markdownTable.ts";
 import { type RowWriter, writtenAtEnd } from "./rowWriter.ts";
-import { sharedFolder } from "./sharedFolder.ts";
-import { type Column, type TableStyle, textTable } from "./textTable.ts";
+import { type Column, type TableStyle, textTable, varyingColumns } from "./textTable.ts";
 
 /** What the tables read of a record. */
 type ReadRow = Pick<ReadResult, "file" | "givenExposure" | "failure" | "secondReading"> & {
@@ -17,8 +19,8 @@ type ReadRow = Pick<ReadResult, "file" | "givenExposure" | "failure" | "secondRe
 const FRAME: Column<ReadRow> = {
   title: "Frame",
   cell: ({ file }) => safeText(file),
-  shrinksTo: 16,
-  wraps: "anywhere",
+  shrinksTo: 10,
+  gives: "shortens",
 };
 
 const RECORD: readonly Column<ReadRow>[] = [
@@ -30,9 +32,20 @@ const RECORD: readonly Column<ReadRow>[] = [
         ? stopsText(exposure.compensation.exact ?? exposure.compensation.value)
         : "-",
     align: "right",
+    inHeading: inHeading("compensation"),
   },
-  { title: "Metering", cell: ({ exposure }) => exposure?.meteringPattern.value ?? "-" },
-  { title: "Programme", cell: ({ exposure }) => exposure?.programme.value ?? "-", shrinksTo: 9 },
+  {
+    title: "Metering",
+    cell: ({ exposure }) => exposure?.meteringPattern.value ?? "-",
+    inHeading: inHeading("metering"),
+  },
+  {
+    title: "Programme",
+    cell: ({ exposure }) => exposure?.programme.value ?? "-",
+    shrinksTo: 9,
+    gives: "shortens",
+    inHeading: inHeading("programme"),
+  },
 ];
 
 /** Added where a second reader was asked. */
@@ -49,6 +62,10 @@ export interface ReadTableOptions {
    * @default false
    */
   readonly secondReader?: boolean | undefined;
+}
+
+function inHeading(what: string): (value: string) => string {
+  return (value) => (value === "-" ? `no ${what} recorded` : `${what} ${value} throughout`);
 }
 
 /** Exposure records as a table for a terminal, with what could not be read below. */
@@ -79,19 +96,30 @@ function tableRow(row: ReadResult): ReadRow {
   return { ...kept, exposure: shown };
 }
 
+/** Shorter lines have no room for the last column. */
+const ROOM_FOR_PROGRAMME = 72;
+
 function tableOf(rows: readonly ReadRow[], style: TableStyle & ReadTableOptions): string {
-  const folder = sharedFolder(rows.map(({ file }) => file));
-  const name = ({ file }: ReadRow): string => safeText(file.slice(folder.length));
+  const names = namesOf(rows);
+  const record = style.width < ROOM_FOR_PROGRAMME ? RECORD.slice(0, -1) : RECORD;
+  const second = style.secondReader ? [SECOND] : [];
+  const { columns, said } = varyingColumns(
+    [{ ...FRAME, cell: names.inFolder }, ...record, ...second],
+    rows,
+  );
   const failures = rows.flatMap((row) =>
-    row.failure ? [`Not read: ${name(row)}: ${messageText(row.failure)}`] : [],
+    row.failure
+      ? [wrapAnsi(`Not read: ${names.whole(row)}: ${messageText(row.failure)}`, style.width)]
+      : [],
   );
   const differences = rows.flatMap((row) =>
-    secondSentences(row).map((sentence) => `${name(row)}: ${safeText(sentence)}`),
+    secondSentences(row).map((sentence) =>
+      wrapAnsi(`${names.whole(row)}: ${safeText(sentence)}`, style.width),
+    ),
   );
-  const columns = [{ ...FRAME, cell: name }, ...RECORD, ...(style.secondReader ? [SECOND] : [])];
   const sections = [
-    folder === "" ? "" : `Frames in ${safeText(folder)}`,
-    textTable(columns, rows, style),
+    headline(names.shared, said, style.width),
+    textTable(columns, rows, style, names.folder),
     failures.join("\n"),
     differences.join("\n"),
     summaryText(rows.reduce(countedRead, NOTHING_READ)),
