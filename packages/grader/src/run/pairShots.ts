@@ -94,6 +94,7 @@ function renderedMiddleGrey(raw: ShotRow, rendered: ShotRow): ShotPair["rendered
   const shown = rendered.fall.stops;
   if (raw.fall.bound || rendered.fall.bound || Math.abs(shown) > NEAR_MIDDLE_STOPS) return null;
   if (raw.region !== rendered.region || isComposite(rendered.exposure)) return null;
+  // Stops of the picture, this near to middle grey: the usual contrast turns them into light.
   const stops = raw.fall.stops - shown / RENDERED_CONTRAST;
   return {
     shareOfSaturation: raw.sensor.middleGrey.shareOfSaturation * exp2(stops),
