@@ -82,6 +82,7 @@ export function processWorker(script: URL): PoolWorker {
 
 /** Flags with which Node runs our sources as they are; the loader is there for development only. */
 function sourceFlags(): string[] {
-  const loader = createRequire(import.meta.url).resolve("tsx");
-  return ["--conditions=@tonefall/source", `--import=${pathToFileURL(loader)}`];
+  const require = createRequire(import.meta.url);
+  const loader = pathToFileURL(require.resolve("tsx"));
+  return ["--conditions=@tonefall/source", `--import=${loader}`];
 }
