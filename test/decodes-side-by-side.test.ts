@@ -27,7 +27,7 @@ async function expectSameBesideOthers(sources: readonly (string | Uint8Array)[])
 /** A gradient, so that its scan has bytes to lose in every block. */
 async function wedge(): Promise<Buffer> {
   const [width, height] = [256, 256];
-  const pixels = Buffer.from({ length: width * height }, (_, i) => ((i % width) + 3 * i) & 255);
+  const pixels = Uint8Array.from({ length: width * height }, (_, i) => ((i % width) + 3 * i) & 255);
   return sharp(pixels, { raw: { width, height, channels: 1 } })
     .jpeg()
     .toBuffer();

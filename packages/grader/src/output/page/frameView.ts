@@ -11,7 +11,7 @@ import { showsLight } from "../../judge/grade/showsLight.ts";
 import { measureFrame } from "../../judge/measure/measureFrame.ts";
 import type { FrameHistograms } from "../../model/result.ts";
 import type { Frame } from "../../picture/frame.ts";
-import { DECODER_TURNS } from "../../picture/rendered/decoderTurns.ts";
+import { DECODER_TURNS } from "../../picture/pool/decoderTurns.ts";
 import { decoderInput } from "../../picture/source/decoderInput.ts";
 import type { SeenFrame } from "../../run/seenFrame.ts";
 import { inSrgb } from "./inSrgb.ts";

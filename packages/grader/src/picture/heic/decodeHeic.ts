@@ -3,7 +3,7 @@ import type { Note } from "../../model/note.ts";
 import { DEFAULT_LIMITS, type DecodeLimits } from "../decodeLimits.ts";
 import { threadWorker } from "../pool/threadWorker.ts";
 import { WorkerDied, WorkerPool } from "../pool/workerPool.ts";
-import { readBytes } from "../raw/readBytes.ts";
+import { readBytes } from "../source/readBytes.ts";
 import { tookTooLong, tooLarge } from "../tooMuch.ts";
 
 /** Colour of coded samples by code points [CICP]. */

@@ -17,12 +17,12 @@ import { isobmffColour } from "../colour/isobmffColour.ts";
 import { type PngChunks, pngChunks, pngColour } from "../colour/pngColour.ts";
 import { DEFAULT_LIMITS, type DecodeLimits } from "../decodeLimits.ts";
 import type { Frame } from "../frame.ts";
+import { DECODER_TURNS } from "../pool/decoderTurns.ts";
 import { timerDelay } from "../pool/timerDelay.ts";
+import { renderedFrame } from "../renderedFrame.ts";
 import { type DecoderInput, decoderInput } from "../source/decoderInput.ts";
 import type { PictureFile } from "../source/openSource.ts";
 import { tookTooLong, tooLarge } from "../tooMuch.ts";
-import { DECODER_TURNS } from "./decoderTurns.ts";
-import { renderedFrame } from "./renderedFrame.ts";
 
 /** Enough of a file to hold what PNG and AVIF say of colour before their pixels. */
 const HEAD_BYTES = 64 * 1024;

@@ -51,4 +51,4 @@ export class Turns {
  * Turns at sharp. All decodes of a process write their error messages to one text and clear it when they end, so what sharp
  * says of a file is true only while no other decode runs.
  */
-export const DECODER_TURNS = new Turns();
+export const DECODER_TURNS: Turns = new Turns();
