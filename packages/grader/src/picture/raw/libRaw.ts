@@ -113,7 +113,8 @@ export async function openRaw<T>(
   }
 }
 
-interface OpenAnswer extends OpenedRaw {
+/** What the worker answers when it is asked to open a file. */
+export interface OpenAnswer extends OpenedRaw {
   readonly tooLong: boolean;
   readonly unreadable: { readonly code: string } | null;
 }
