@@ -1,6 +1,6 @@
 import type { ToneRaster, ToSrgb, TransferFunction } from "@tonefall/tone-core";
 import type { Note } from "../model/note.ts";
-import type { RawSensor } from "./raw/rawSensor.ts";
+import type { RawSensor } from "./rawSensor.ts";
 
 /** Which kind of stops a decoded frame can give: what the picture shows, or light on the sensor. */
 export type FrameBasis = "rendered" | "scene";

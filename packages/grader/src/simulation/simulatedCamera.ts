@@ -29,7 +29,7 @@ import { withMetering } from "../judge/metering/withMetering.ts";
 import type { FrameResult } from "../model/result.ts";
 import { assumedSrgb } from "../picture/colour/codeMeaning.ts";
 import type { Frame } from "../picture/frame.ts";
-import { renderedFrame } from "../picture/rendered/renderedFrame.ts";
+import { renderedFrame } from "../picture/renderedFrame.ts";
 import { bodyCodes, type CameraBody } from "./cameraBody.ts";
 import type { Random } from "./random.ts";
 import { HEIGHT, type SimulatedScene, WIDTH } from "./simulatedScene.ts";

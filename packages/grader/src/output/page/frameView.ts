@@ -11,6 +11,7 @@ import { showsLight } from "../../judge/grade/showsLight.ts";
 import { measureFrame } from "../../judge/measure/measureFrame.ts";
 import type { FrameHistograms } from "../../model/result.ts";
 import type { Frame } from "../../picture/frame.ts";
+import { DECODER_TURNS } from "../../picture/pool/decoderTurns.ts";
 import { decoderInput } from "../../picture/source/decoderInput.ts";
 import type { SeenFrame } from "../../run/seenFrame.ts";
 import { inSrgb } from "./inSrgb.ts";
@@ -115,7 +116,7 @@ async function pictureOf(
         .resize({ ...within(longSide), withoutEnlargement: true })
         .flatten({ background: "#777" })
         .toColourspace("srgb");
-      const jpegs = await asJpegs(small, false);
+      const jpegs = await DECODER_TURNS.beside(() => asJpegs(small, false));
       file.done();
       return jpegs;
     } catch {
@@ -125,7 +126,8 @@ async function pictureOf(
   const grid = lightGrid(frame, longSide);
   const { width, height } = grid;
   const pixels = drawnLight(grid, frame);
-  return asJpegs(sharp(pixels, { raw: { width, height, channels: 3 } }), frame.basis === "scene");
+  const drawn = sharp(pixels, { raw: { width, height, channels: 3 } });
+  return DECODER_TURNS.beside(() => asJpegs(drawn, frame.basis === "scene"));
 }
 
 async function asJpegs(

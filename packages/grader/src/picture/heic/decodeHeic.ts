@@ -3,11 +3,11 @@ import type { Note } from "../../model/note.ts";
 import { DEFAULT_LIMITS, type DecodeLimits } from "../decodeLimits.ts";
 import { threadWorker } from "../pool/threadWorker.ts";
 import { WorkerDied, WorkerPool } from "../pool/workerPool.ts";
-import { readBytes } from "../raw/readBytes.ts";
+import { readBytes } from "../source/readBytes.ts";
 import { tookTooLong, tooLarge } from "../tooMuch.ts";
 
 /** Colour of coded samples by code points [CICP]. */
-interface CodePoints {
+export interface CodePoints {
   readonly primaries: number;
   readonly transfer: number;
   readonly matrix: number;
@@ -33,12 +33,14 @@ export interface HeicPicture {
   readonly notes: readonly Note[];
 }
 
-interface HeifAnswer {
-  readonly picture:
-    | (Omit<HeicPicture, "orientationApplied" | "notes"> & {
-        readonly gainMap: boolean;
-      })
-    | null;
+/** A picture as the worker decoded it. */
+export interface DecodedHeif extends Omit<HeicPicture, "orientationApplied" | "notes"> {
+  readonly gainMap: boolean;
+}
+
+/** What the worker answers: a picture, or libheif's error. */
+export interface HeifAnswer {
+  readonly picture: DecodedHeif | null;
   readonly error: {
     readonly code: number;
     readonly subcode: number;

@@ -3,7 +3,7 @@ import { codePointsMeaning } from "../colour/cicp.ts";
 import { assumedSrgb, profileMeaning } from "../colour/codeMeaning.ts";
 import { readIccProfile } from "../colour/iccProfile.ts";
 import type { Frame } from "../frame.ts";
-import { renderedFrame } from "../rendered/renderedFrame.ts";
+import { renderedFrame } from "../renderedFrame.ts";
 import type { HeicPicture } from "./decodeHeic.ts";
 
 const PROFILE_NEEDS_ENGINE: Note = {

@@ -1,4 +1,5 @@
-import type { SensorRectangle, StatedBlack } from "./dngTags.ts";
+import type { SensorRectangle } from "../rawSensor.ts";
+import type { StatedBlack } from "./dngTags.ts";
 import type { FilterCell } from "./filterCell.ts";
 
 /** Black as the raster's channels need it. */

@@ -1,13 +1,6 @@
 import { exp2, log2 } from "@tonefall/tone-core";
+import type { SensorRectangle } from "../rawSensor.ts";
 import type { TiffDirectory } from "./tiffDirectories.ts";
-
-/** A rectangle of sensor samples. */
-export interface SensorRectangle {
-  readonly left: number;
-  readonly top: number;
-  readonly width: number;
-  readonly height: number;
-}
 
 /** A repeat pattern of values, row by row, `planes` values to a site. */
 export interface RepeatPattern {

@@ -1,4 +1,5 @@
-import type { RepeatPattern, SensorRectangle } from "./dngTags.ts";
+import type { SensorRectangle } from "../rawSensor.ts";
+import type { RepeatPattern } from "./dngTags.ts";
 
 /** One site of the repeat pattern: a channel of the raster. */
 interface FilterSite {

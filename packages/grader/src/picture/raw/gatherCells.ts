@@ -1,6 +1,6 @@
 import { pairedRows } from "@tonefall/tone-core";
+import type { SensorRectangle } from "../rawSensor.ts";
 import type { ChannelBlack } from "./blackLevels.ts";
-import type { SensorRectangle } from "./dngTags.ts";
 import type { FilterCell } from "./filterCell.ts";
 
 /** Sensor samples as a decoder gives them: row by row, `planes` to a position. */

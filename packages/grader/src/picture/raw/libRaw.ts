@@ -3,9 +3,9 @@ import { GraderError } from "../../model/errors.ts";
 import { DEFAULT_LIMITS, type DecodeLimits } from "../decodeLimits.ts";
 import { threadWorker } from "../pool/threadWorker.ts";
 import { Asked, WorkerDied, WorkerPool } from "../pool/workerPool.ts";
+import { cannotRead, fileTooLarge } from "../source/readBytes.ts";
 import { tookTooLong, tooLarge } from "../tooMuch.ts";
 import type { SensorSamples } from "./gatherCells.ts";
-import { cannotRead, fileTooLarge } from "./readBytes.ts";
 
 /** What the grader uses of LibRaw's metadata, as LibRaw gives it. Absent numbers are 0. */
 export interface LibRawMetadata {
@@ -113,7 +113,8 @@ export async function openRaw<T>(
   }
 }
 
-interface OpenAnswer extends OpenedRaw {
+/** What the worker answers when it is asked to open a file. */
+export interface OpenAnswer extends OpenedRaw {
   readonly tooLong: boolean;
   readonly unreadable: { readonly code: string } | null;
 }

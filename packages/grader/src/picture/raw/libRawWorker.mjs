@@ -1,9 +1,12 @@
-// LibRaw, compiled to WebAssembly, in a worker thread of its own: decoding is synchronous and would stop everything else.
-// JavaScript, because a worker's script is loaded by Node itself, also where the package runs from its sources.
-import { closeSync, fstatSync, openSync, readFileSync, readSync } from "node:fs";
-import { fileURLToPath } from "node:url";
+// @ts-check
+// LibRaw in a worker thread of its own: decoding is synchronous and would stop everything else.
+// JavaScript, because Node itself loads a worker's script, also where the package runs from its sources.
+import { closeSync, fstatSync, openSync, readSync } from "node:fs";
 import { parentPort } from "node:worker_threads";
-import createLibRaw from "libraw-wasm/dist/libraw.js";
+import { BindingChanged, hasGrown, mosaicInPlace, newFile, openInPlace } from "./libRawBinding.mjs";
+
+/** @import { LibRawOwnMetadata, MosaicSize, Picture, RawFile } from "./libRawBinding.mjs" */
+/** @import { LibRawMetadata, LibRawSensor, OpenAnswer, UnpackedRaw } from "./libRaw.ts" */
 
 /** Everything that LibRaw would do to the values of a demosaiced picture, switched off. */
 const UNPROCESSED = {
@@ -21,25 +24,18 @@ const UNPROCESSED = {
 
 const X_TRANS = 9;
 
-const wasmBinary = readFileSync(fileURLToPath(import.meta.resolve("libraw-wasm/dist/libraw.wasm")));
-// LibRaw's memory as it begins: of a file of 60 megapixels, uncompressed, and its samples. It grows, and never shrinks.
-const PAGE_BYTES = 65536;
-const FIRST_PAGES = 4096;
-const memory = new WebAssembly.Memory({ initial: FIRST_PAGES, maximum: 32768, shared: true });
-const library = await createLibRaw({
-  wasmBinary,
-  wasmMemory: memory,
-  print() {},
-  printErr() {},
-});
-
 /** Files after which a worker is replaced whose memory has grown. */
 const MOST_FILES = 40;
 
 /** Largest file that is read into memory, as `readBytes` has it: 1 GiB. */
 const MOST_BYTES = 2 ** 30;
 
-/** What the grader uses of LibRaw's metadata: nothing that tells who, where or which copy of a camera. */
+/**
+ * What the grader uses of LibRaw's metadata: nothing that identifies a person, a place or one copy of a camera.
+ *
+ * @param {LibRawOwnMetadata} metadata
+ * @returns {LibRawMetadata}
+ */
 function pick(metadata) {
   const { color_data: colour, canon, raw_inset_crops: crops } = metadata;
   return {
@@ -72,9 +68,13 @@ function pick(metadata) {
   };
 }
 
-/** Colours of a 6 x 6 mosaic, read off LibRaw's own undemosaiced picture, in which every position has but its own colour. */
+/**
+ * Colours of a 6 x 6 mosaic, read off LibRaw's own undemosaiced picture, in which every position holds only its own colour.
+ *
+ * @param {Uint8Array} bytes
+ */
 function sixBySix(bytes) {
-  const raw = new library.LibRaw();
+  const raw = newFile();
   try {
     raw.open(bytes, { ...UNPROCESSED, noInterpolation: true });
     return siteColours(raw.imageData());
@@ -83,14 +83,15 @@ function sixBySix(bytes) {
   }
 }
 
+/** @param {Picture} picture */
 function siteColours({ width, data }) {
   return Array.from({ length: 36 }, (_, site) => {
     const row = Math.floor(site / 6);
     const column = site % 6;
-    // The first repeat of this site that is not black tells.
+    // The first repeat of this site that is not black shows its colour.
     for (let repeat = 0; repeat < 64; repeat++) {
       const at = 3 * ((row + 6 * (repeat >> 3)) * width + column + 6 * (repeat & 7));
-      const colour = [0, 1, 2].find((plane) => data[at + plane] > 0);
+      const colour = [0, 1, 2].find((plane) => (data[at + plane] ?? 0) > 0);
       if (colour !== undefined) return colour;
     }
     return -1;
@@ -98,66 +99,46 @@ function siteColours({ width, data }) {
 }
 
 /**
- * The unpacked mosaic, where it lies in LibRaw's memory, which every thread can read; there until the file is closed.
+ * The file that is open.
  *
- * LibRaw's binding copies the samples to a new `Uint16Array`, by its length; that takes a fifth as long as to unpack them.
- * While it does so, such an array is one that keeps what it is to copy. Views that LibRaw makes of its own memory, when
- * that grows, are made as ever.
+ * @type {RawFile | null}
  */
-function rawImage(raw) {
-  const usual = globalThis.Uint16Array;
-  const uncopied = {
-    set(samples) {
-      this.samples = samples;
-    },
-  };
-  globalThis.Uint16Array = new Proxy(usual, {
-    construct: (array, [of, ...rest]) =>
-      typeof of === "number" ? uncopied : new array(of, ...rest),
-  });
-  try {
-    const { data, ...size } = raw.rawImageData();
-    return { ...size, samples: data.samples };
-  } finally {
-    globalThis.Uint16Array = usual;
-  }
-}
-
-/** The file in work, its bytes in LibRaw's memory, and how many there were before it. */
 let raw = null;
+
+/**
+ * Its bytes, in LibRaw's memory.
+ *
+ * @type {Uint8Array | null}
+ */
 let file = null;
+
+/** How many files have been opened. */
 let files = 0;
 
 /**
- * Opens a file in the place of the last.
- *
- * LibRaw's binding copies a file's bytes to its own memory, by `set`. What it is given instead stands for them by its
- * length, and they are read to where it would copy them: the file is in memory once.
+ * Opens a file in place of the last.
  *
  * @param {number} length - bytes of the file
  * @param {object} settings
- * @param {(place: Uint8Array) => Uint8Array} fill - puts the bytes in their place, and gives those that there were
+ * @param {(place: Uint8Array) => Uint8Array} fill - puts the bytes in their place and returns those that there were
  */
 function open(length, settings, fill) {
   raw?.delete();
-  raw = new library.LibRaw();
+  raw = newFile();
   file = null;
   files++;
-  const standIn = Object.create(Uint8Array.prototype, { byteLength: { value: length } });
-  const { set } = Uint8Array.prototype;
-  Uint8Array.prototype.set = function (from, at) {
-    if (from === standIn) file = fill(this);
-    else set.call(this, from, at);
-  };
-  try {
-    raw.open(standIn, settings);
-  } finally {
-    // Back to the method that all typed arrays inherit.
-    delete Uint8Array.prototype.set;
-  }
+  openInPlace(raw, length, settings, (place) => {
+    file = fill(place);
+  });
+  return raw;
 }
 
-/** Reads a file whole, which may have become shorter. */
+/**
+ * Reads a file whole; it may have become shorter.
+ *
+ * @param {Uint8Array} place
+ * @param {number} descriptor
+ */
 function readInto(place, descriptor) {
   let read = 0;
   while (read < place.length) {
@@ -168,9 +149,14 @@ function readInto(place, descriptor) {
   return place.subarray(0, read);
 }
 
+/**
+ * @param {{ input: string | Uint8Array, pixels: boolean }} request
+ * @returns {{ file: Uint8Array | null } & Omit<OpenAnswer, "file">}
+ */
 function openFrom({ input, pixels }) {
   const answer = { file: null, metadata: null, tooLong: false, unreadable: null };
   const settings = pixels ? UNPROCESSED : {};
+  /** @type {number | null} */
   let descriptor = null;
   try {
     if (typeof input !== "string") {
@@ -180,14 +166,16 @@ function openFrom({ input, pixels }) {
         return place;
       });
     } else {
-      descriptor = openSync(input);
+      descriptor = openSync(input, "r");
       const { size } = fstatSync(descriptor);
       if (size > MOST_BYTES) return { ...answer, tooLong: true };
-      open(size, settings, (place) => readInto(place, descriptor));
+      const from = descriptor;
+      open(size, settings, (place) => readInto(place, from));
     }
-    return { ...answer, file, metadata: pick(raw.metadata(true)) };
+    return { ...answer, file, metadata: raw && pick(raw.metadata(true)) };
   } catch (error) {
-    if (error?.syscall) return { ...answer, unreadable: { code: error.code } };
+    if (error instanceof BindingChanged) throw error;
+    if (isSystemError(error)) return { ...answer, unreadable: { code: error.code } };
     // C++ exceptions arrive as bare pointers: that it could not be opened is all that can be said.
     return { ...answer, file };
   } finally {
@@ -195,20 +183,35 @@ function openFrom({ input, pixels }) {
   }
 }
 
-/** @returns the sensor of the file in work; `stage` names how far it was readable. */
+/**
+ * @param {unknown} error
+ * @returns {error is { code: string }}
+ */
+function isSystemError(error) {
+  return error instanceof Error && "syscall" in error;
+}
+
+/**
+ * @param {{ mostSamples: number }} request
+ * @returns {UnpackedRaw} the sensor of the open file; `stage` says how far it could be read
+ */
 function unpack({ mostSamples }) {
   const nothing = { sensor: null, mosaic: null };
+  if (raw === null || file === null) throw new Error("Expected an open file to unpack");
   const metadata = pick(raw.metadata(true));
   const samples = metadata.rawWidth * metadata.rawHeight;
   if (samples > mostSamples) return { ...nothing, stage: "too-large", metadata };
   if (samples > 8 * file.length) return { ...nothing, stage: "empty", metadata };
   try {
     const demosaiced = metadata.filters === 0 && metadata.colours === 3;
-    const sensor = demosaiced ? demosaicedSensor(raw.imageData()) : mosaicSensor(rawImage(raw));
+    const sensor = demosaiced
+      ? demosaicedSensor(raw.imageData())
+      : mosaicSensor(mosaicInPlace(raw));
     if (!demosaiced) Object.assign(metadata, learnedLevels(raw.metadata(true)));
     const mosaic = metadata.filters === X_TRANS ? sixBySix(file) : null;
     return { stage: "done", metadata, sensor, mosaic };
-  } catch {
+  } catch (error) {
+    if (error instanceof BindingChanged) throw error;
     return { ...nothing, stage: "unpack", metadata };
   }
 }
@@ -216,11 +219,17 @@ function unpack({ mostSamples }) {
 /**
  * The levels as they stand once the sensor is unpacked. For some cameras LibRaw learns only then how many bits a sample
  * has, and so where white lies.
+ *
+ * @param {LibRawOwnMetadata} metadata
  */
 function learnedLevels({ color_data: { black, maximum } }) {
   return { unpackedBlack: black, white: maximum };
 }
 
+/**
+ * @param {Picture} picture
+ * @returns {LibRawSensor}
+ */
 function demosaicedSensor({ width, height, data }) {
   return {
     ...{ width, height, planes: 3, samples: data },
@@ -228,6 +237,10 @@ function demosaicedSensor({ width, height, data }) {
   };
 }
 
+/**
+ * @param {MosaicSize & { samples: Uint16Array }} mosaic
+ * @returns {LibRawSensor}
+ */
 function mosaicSensor({ width, height, raw_width, raw_height, samples }) {
   return {
     ...{ width: raw_width, height: raw_height, planes: 1, samples },
@@ -236,14 +249,18 @@ function mosaicSensor({ width, height, raw_width, raw_height, samples }) {
 }
 
 function isWorn() {
-  return files >= MOST_FILES && memory.buffer.byteLength > FIRST_PAGES * PAGE_BYTES;
+  return files >= MOST_FILES && hasGrown();
 }
 
 parentPort?.on("message", (request) => {
-  const value = request.open ? openFrom(request.open) : unpack(request.unpack);
-  const failed = request.open ? value.metadata === null : value.stage === "unpack";
+  if (request.open) {
+    const value = openFrom(request.open);
+    parentPort?.postMessage({ value, spoilt: value.metadata === null || isWorn() });
+    return;
+  }
+  const value = unpack(request.unpack);
   const { buffer } = value.sensor?.samples ?? {};
   // What lies in LibRaw's memory is shared.
   const handed = buffer instanceof ArrayBuffer ? [buffer] : [];
-  parentPort?.postMessage({ value, spoilt: failed || isWorn() }, handed);
+  parentPort?.postMessage({ value, spoilt: value.stage === "unpack" || isWorn() }, handed);
 });

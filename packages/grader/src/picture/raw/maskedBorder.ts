@@ -1,4 +1,4 @@
-import type { SensorRectangle } from "./dngTags.ts";
+import type { SensorRectangle } from "../rawSensor.ts";
 import type { SensorSamples } from "./gatherCells.ts";
 
 /** What the light-shielded border of a sensor shows, site by site of a pattern that starts at the active area's corner. */

@@ -1,11 +1,12 @@
 import { GraderError } from "../../model/errors.ts";
-import type { DngTags, RepeatPattern, SensorRectangle } from "./dngTags.ts";
+import type { FilterKind, SensorRectangle } from "../rawSensor.ts";
+import type { DngTags, RepeatPattern } from "./dngTags.ts";
 import { bayerPattern } from "./filterCell.ts";
 import type { LibRawMetadata, LibRawSensor } from "./libRaw.ts";
 
 /** What lies where on the sensor. */
 export interface SensorLayout {
-  readonly kind: "bayer" | "x-trans" | "mosaic" | "monochrome" | "demosaiced";
+  readonly kind: FilterKind;
   /** Filter colours from the active area's corner; null where there is no mosaic. */
   readonly mosaic: RepeatPattern | null;
   /** The part that sees light, in samples of the unpacked sensor. */
@@ -86,7 +87,7 @@ function makerCrop({ crop }: LibRawMetadata, area: SensorRectangle): SensorRecta
   return contains(area, rectangle) ? rectangle : area;
 }
 
-function kindOf({ rows, columns, values }: RepeatPattern): SensorLayout["kind"] {
+function kindOf({ rows, columns, values }: RepeatPattern): FilterKind {
   if (values.some((colour) => colour > 2 || colour < 0)) {
     throw unsupported("colour filters other than red, green and blue");
   }

@@ -1,3 +1,4 @@
+import type { WhiteSource } from "../rawSensor.ts";
 import type { DngTags } from "./dngTags.ts";
 import type { FilterCell } from "./filterCell.ts";
 import type { LibRawMetadata } from "./libRaw.ts";
@@ -10,8 +11,7 @@ export interface ChannelWhite {
   readonly clipCodes: readonly number[];
   /** Code of each channel that stands for saturation; one for all sites of a mosaic, or white balance would not hold. */
   readonly scale: readonly number[];
-  /** `data` where the samples pile up below the stated white. */
-  readonly from: "metadata" | "data";
+  readonly from: WhiteSource;
 }
 
 /** The white level of each channel that a file states. */

@@ -17,11 +17,12 @@ import { isobmffColour } from "../colour/isobmffColour.ts";
 import { type PngChunks, pngChunks, pngColour } from "../colour/pngColour.ts";
 import { DEFAULT_LIMITS, type DecodeLimits } from "../decodeLimits.ts";
 import type { Frame } from "../frame.ts";
+import { DECODER_TURNS } from "../pool/decoderTurns.ts";
 import { timerDelay } from "../pool/timerDelay.ts";
+import { renderedFrame } from "../renderedFrame.ts";
 import { type DecoderInput, decoderInput } from "../source/decoderInput.ts";
 import type { PictureFile } from "../source/openSource.ts";
 import { tookTooLong, tooLarge } from "../tooMuch.ts";
-import { renderedFrame } from "./renderedFrame.ts";
 
 /** Enough of a file to hold what PNG and AVIF say of colour before their pixels. */
 const HEAD_BYTES = 64 * 1024;
@@ -68,22 +69,7 @@ export async function decodeRendered(
   given: DecodeLimits = {},
 ): Promise<Frame> {
   const limits = { ...DEFAULT_LIMITS, ...given };
-  const { data, info, metadata, plan, notes } = await withinTime(limits, async () => {
-    const { input, done } = await decoderInput(file.input);
-    const metadata = await readMetadata(input, limits);
-    if (metadata.width * metadata.height > 1e6 * limits.maxMegapixels) {
-      throw tooLarge(limits.maxMegapixels);
-    }
-    const plan: DecodePlan = {
-      ...(await planDecode(file, metadata, stated)),
-      quickFrom: stated.quick ? quickSize(metadata) : null,
-    };
-    const decoded = await decodePixels(input, plan, limits);
-    const isGrey = plan.meaning.curves.length === 1;
-    const pixels = isGrey && decoded.info.channels === 4 ? greyAndAlpha(decoded) : decoded;
-    done();
-    return { metadata, plan, ...pixels };
-  });
+  const { data, info, metadata, plan, notes } = await decodeInTurn(file, stated, limits);
   const sixteen = plan.depth === "ushort";
   const samples = sixteen
     ? new Uint16Array(data.buffer, data.byteOffset, data.length / 2)
@@ -107,6 +93,46 @@ export async function decodeRendered(
   });
 }
 
+/** What a picture is, how it was decoded, and its pixels. */
+interface Decoded extends Pixels {
+  readonly metadata: Metadata;
+  readonly plan: DecodePlan;
+}
+
+/**
+ * Decodes beside other pictures. Where the decoder refuses, its words may be another picture's, so the picture is decoded
+ * once more alone: the same file gets the same answer whatever else is being decoded.
+ */
+async function decodeInTurn(
+  file: PictureFile,
+  stated: RenderedOptions,
+  limits: Required<DecodeLimits>,
+): Promise<Decoded> {
+  const inTime = timeKeeper(limits);
+  const decode = async (decoder: Decoder): Promise<Decoded> => {
+    const { input, done } = await decoderInput(file.input);
+    const metadata = await decoder.metadata(input, limits);
+    if (metadata.width * metadata.height > 1e6 * limits.maxMegapixels) {
+      throw tooLarge(limits.maxMegapixels);
+    }
+    const plan: DecodePlan = {
+      ...(await planDecode(file, metadata, stated)),
+      quickFrom: stated.quick ? quickSize(metadata) : null,
+    };
+    const decoded = await decoder.pixels(input, plan, limits);
+    const isGrey = plan.meaning.curves.length === 1;
+    const pixels = isGrey && decoded.info.channels === 4 ? greyAndAlpha(decoded) : decoded;
+    done();
+    return { metadata, plan, ...pixels };
+  };
+  try {
+    return await DECODER_TURNS.beside(() => inTime(() => decode(STRICT)));
+  } catch (error) {
+    if (error instanceof GraderError) throw error;
+    return DECODER_TURNS.alone(() => inTime(() => decode(TOLERANT)));
+  }
+}
+
 /** A picture's size where it is one to decode quickly: other formats gain nothing by it. */
 function quickSize({ format, width, height }: Metadata): DecodePlan["quickFrom"] {
   return format === "jpeg" && width * height >= QUICK_FROM_PIXELS ? { width, height } : null;
@@ -121,17 +147,6 @@ interface DecodePlan {
   readonly notes: readonly Note[];
   /** Size of a picture that is to be decoded quickly. */
   readonly quickFrom: { readonly width: number; readonly height: number } | null;
-}
-
-async function readMetadata(
-  input: DecoderInput["input"],
-  limits: Required<DecodeLimits>,
-): Promise<Metadata> {
-  try {
-    return await sharp(input, { limitInputPixels: false }).metadata();
-  } catch (error) {
-    throw decodeError(error, limits);
-  }
 }
 
 async function planDecode(
@@ -253,27 +268,59 @@ interface Pixels {
   readonly notes: readonly Note[];
 }
 
-/** Decodes strictly first; a file the decoder only grumbles about is decoded all the same, and says so. */
-async function decodePixels(
-  input: DecoderInput["input"],
-  plan: DecodePlan,
-  limits: Required<DecodeLimits>,
-): Promise<Pixels> {
-  try {
-    return { ...(await decodeAt(input, plan, limits, "warning")), notes: [] };
-  } catch (strict) {
-    const error = decodeError(strict, limits);
-    if (error.code !== "decode-failed") throw error;
-    try {
-      const pixels = await decodeAt(input, plan, limits, "error");
-      const message =
-        "The file has small faults that the decoder could pass over; check the picture by eye.";
-      return { ...pixels, notes: [{ code: "decoded-with-warnings", message }] };
-    } catch {
-      throw error;
-    }
-  }
+/** The steps of a decode that ask sharp. */
+interface Decoder {
+  metadata(input: DecoderInput["input"], limits: Required<DecodeLimits>): Promise<Metadata>;
+  pixels(
+    input: DecoderInput["input"],
+    plan: DecodePlan,
+    limits: Required<DecodeLimits>,
+  ): Promise<Pixels>;
 }
+
+/** Accepts no fault. Throws what sharp throws. */
+const STRICT: Decoder = {
+  metadata: (input) => sharp(input, { limitInputPixels: false }).metadata(),
+  pixels: async (input, plan, limits) => ({
+    ...(await decodeAt(input, plan, limits, "warning")),
+    notes: [],
+  }),
+};
+
+/**
+ * Explains a fault in our own terms, or accepts it with a note where sharp only warns of it. To be used alone: it goes by
+ * sharp's words.
+ */
+const TOLERANT: Decoder = {
+  metadata: async (input, limits) => {
+    try {
+      return await STRICT.metadata(input, limits);
+    } catch (error) {
+      throw decodeError(error, limits);
+    }
+  },
+  pixels: async (input, plan, limits) => {
+    try {
+      return await STRICT.pixels(input, plan, limits);
+    } catch (strict) {
+      const error = decodeError(strict, limits);
+      if (error.code !== "decode-failed") throw error;
+      try {
+        return {
+          ...(await decodeAt(input, plan, limits, "error")),
+          notes: [DECODED_WITH_WARNINGS],
+        };
+      } catch {
+        throw error;
+      }
+    }
+  },
+};
+
+const DECODED_WITH_WARNINGS: Note = {
+  code: "decoded-with-warnings",
+  message: "The decoder met small faults in the file and read on; check the picture by eye.",
+};
 
 function decodeAt(
   input: DecoderInput["input"],
@@ -290,7 +337,7 @@ function decodeAt(
   });
   return (
     (quickFrom ? everyThirdPixel(picture, quickFrom) : picture)
-      // The decoder takes whole seconds, at most an hour; `withinTime` keeps the rest.
+      // The decoder takes whole seconds, at most an hour; `timeKeeper` keeps the rest.
       .timeout({ seconds: Math.min(Math.ceil(timeLimitSeconds), 3600) })
       .toColourspace(space)
       .raw({ depth })
@@ -299,22 +346,31 @@ function decodeAt(
 }
 
 /**
- * Gives work its time. The decoder stops itself between the parts of a picture; where all of it is one part, its row is
- * told in time and the decoder ends when it can.
+ * Measures out the time that one picture may take over all attempts; waiting for a turn does not count.
+ *
+ * The decoder stops itself between the parts of a picture. Where all of it is one part, the row fails in time and the
+ * decoder ends when it can.
  */
-async function withinTime<T>(
-  { timeLimitSeconds }: Required<DecodeLimits>,
-  work: () => Promise<T>,
-): Promise<T> {
-  let timer: NodeJS.Timeout | undefined;
-  const late = new Promise<never>((_, reject) => {
-    timer = setTimeout(() => reject(tookTooLong(timeLimitSeconds)), timerDelay(timeLimitSeconds));
-  });
-  try {
-    return await Promise.race([work(), late]);
-  } finally {
-    clearTimeout(timer);
-  }
+function timeKeeper({
+  timeLimitSeconds,
+}: Required<DecodeLimits>): <T>(work: () => Promise<T>) => Promise<T> {
+  let secondsLeft = timeLimitSeconds;
+  return async (work) => {
+    const start = performance.now();
+    let timer: NodeJS.Timeout | undefined;
+    const late = new Promise<never>((_, reject) => {
+      timer = setTimeout(
+        () => reject(tookTooLong(timeLimitSeconds)),
+        timerDelay(Math.max(0, secondsLeft)),
+      );
+    });
+    try {
+      return await Promise.race([work(), late]);
+    } finally {
+      clearTimeout(timer);
+      secondsLeft -= (performance.now() - start) / 1000;
+    }
+  };
 }
 
 /**

@@ -1,6 +1,6 @@
 import { GraderError } from "../../model/errors.ts";
 import { FrameMemory } from "../frameMemory.ts";
-import { readBytes } from "../raw/readBytes.ts";
+import { readBytes } from "./readBytes.ts";
 
 /** Memory of files: their lengths vary by megabytes from picture to picture. */
 const FILE_MEMORY = new FrameMemory(2 ** 24);

@@ -1,8 +1,8 @@
 import { exp2, MIDDLE_GREY, type ToneChannel, type TransferFunction } from "@tonefall/tone-core";
-import { GraderError } from "../../model/errors.ts";
-import type { Note } from "../../model/note.ts";
-import type { CodeMeaning } from "../colour/codeMeaning.ts";
-import type { Frame } from "../frame.ts";
+import { GraderError } from "../model/errors.ts";
+import type { Note } from "../model/note.ts";
+import type { CodeMeaning } from "./colour/codeMeaning.ts";
+import type { Frame } from "./frame.ts";
 
 /** A decoded picture and what its codes mean. */
 export interface RenderedPixels {

@@ -1,15 +1,25 @@
-import type { BlackSource } from "../../model/sensor.ts";
-import type { SensorRectangle } from "./dngTags.ts";
-import type { SensorLayout } from "./sensorLayout.ts";
+import type { BlackSource } from "../model/sensor.ts";
 
-import type { ChannelWhite } from "./whiteLevels.ts";
+/** A rectangle of sensor samples. */
+export interface SensorRectangle {
+  readonly left: number;
+  readonly top: number;
+  readonly width: number;
+  readonly height: number;
+}
+
+/** How colour filters lie on a sensor. */
+export type FilterKind = "bayer" | "x-trans" | "mosaic" | "monochrome" | "demosaiced";
+
+/** Where a white level came from: `data` where the samples pile up below the level that the file states. */
+export type WhiteSource = "metadata" | "data";
 
 /** What is known of the sensor, and where from. Lists follow the raster's channels where nothing else is said. */
 export interface RawSensor {
   readonly make: string;
   readonly model: string;
   readonly filters: {
-    readonly kind: SensorLayout["kind"];
+    readonly kind: FilterKind;
     /** Initials in reading order from the picture's corner, such as `RGGB`; empty without a mosaic. */
     readonly pattern: string;
   };
@@ -20,8 +30,7 @@ export interface RawSensor {
   readonly whiteLevels: readonly number[];
   /** White level of each channel as the metadata state it. */
   readonly statedWhite: readonly number[];
-  /** `data` where the samples pile up below the stated white. */
-  readonly whiteFrom: ChannelWhite["from"];
+  readonly whiteFrom: WhiteSource;
   /** As-shot white balance of red, green and blue, green = 1; a single 1 without filters. */
   readonly asShotMultipliers: readonly number[];
   /** Each channel's share of luminance after white balance; sums to 1. */
