@@ -62,9 +62,12 @@ export const LIGHTS: Float64Array = Float64Array.from({ length: 65536 }, (_, cod
   lightOfCode(code),
 );
 
-/** Clipped and black pixels were counted before the picture was made small, and travel as planes of their own. */
+/**
+ * Light in which no code is clipped or black: such pixels were counted before the picture was made small, and travel as
+ * planes of their own.
+ */
 function channel(luminance: Float64Array): ToneRaster["channels"][number] {
-  return { name: "light", luminance, clipCode: Number.POSITIVE_INFINITY, crushCode: -1 };
+  return { name: "light", luminance, clipCode: luminance.length, crushCode: -1 };
 }
 
 async function inflated(base64: string): Promise<Uint8Array> {
