@@ -1,7 +1,7 @@
 import { renderedOfLight, speakStops } from "@tonefall/tone-core";
-import { boundedStopsText } from "../src/model/words.ts";
-import type { SpotFrame } from "../src/output/page/spotPlace.ts";
-import { sizeBound } from "../src/output/page/wording.ts";
+import { boundedStopsText } from "../../../model/words.ts";
+import type { SpotFrame } from "../spotFrame.ts";
+import { sizeBound } from "../wording.ts";
 import { element } from "./element.ts";
 import { drawExposed } from "./exposedPicture.ts";
 import { type FrameLight, frameLight } from "./frameLight.ts";
