@@ -1,8 +1,8 @@
 import { resolve } from "node:path";
 import { gradeFrame, type NamedKit } from "@tonefall/grader";
 import { describe, expect, test } from "vitest";
-import { frameLight } from "../packages/grader/page-src/frameLight.ts";
-import { spotReading } from "../packages/grader/page-src/spotReading.ts";
+import { frameLight } from "../packages/grader/src/output/page/client/frameLight.ts";
+import { spotReading } from "../packages/grader/src/output/page/client/spotReading.ts";
 import { type FrameView, frameView } from "../packages/grader/src/output/page/frameView.ts";
 import { lightCode, lightOfCode } from "../packages/grader/src/output/page/lightCode.ts";
 import { parseRegion } from "../packages/tone-core/src/index.ts";

@@ -72,11 +72,11 @@ function supportText(strength: Cause["strength"]): string {
 /** How far the tone missed, by the one figure of the advice. */
 function spoken({ next, verdict }: FrameResult): string {
   if (!next || verdict === "undecided") {
-    return "The miss is too near the tolerance, or too uncertain, to tell.";
+    return "The error is too close to the tolerance, or too uncertain, to say.";
   }
   const over = verdict === "over";
   const size = lightWords(next);
-  if (size === null) return `Far too ${over ? "light" : "dark"} to tell by how much.`;
+  if (size === null) return `Too ${over ? "light" : "dark"} by more than can be measured.`;
   return `${sentenceCase(size)} ${over ? "lighter" : "darker"} than placed.`;
 }
 
@@ -99,7 +99,7 @@ function nextSettings({ next, exposure }: FrameResult): Markup | null {
         )
       : []),
   ];
-  return html`<h4>Next time</h4><p>Give ${size} ${direction} light${ways.length > 0 ? ", by any one of:" : "."}</p>${ways.length > 0 ? html`<ul class="ways">${ways}</ul>` : null}`;
+  return html`<h4>Next time</h4><p>Give ${size} ${direction} light${ways.length > 0 ? ", in one of these ways:" : "."}</p>${ways.length > 0 ? html`<ul class="ways">${ways}</ul>` : null}`;
 }
 
 function sentenceCase(text: string): string {
@@ -109,7 +109,7 @@ function sentenceCase(text: string): string {
 /** Evidence that gives another figure for what to do is folded, with the reason why it differs. */
 function evidenceItem({ code, message }: Evidence): Markup {
   return code === "compensation-wanted"
-    ? html`<li><details><summary>Another reckoning</summary>${message} It is in stops of light, for a rendering of usual contrast; the advice below is in stops of this picture.</details></li>`
+    ? html`<li><details><summary>Another figure</summary>${message} It is in stops of light and assumes ordinary contrast; the advice below is in stops of this picture.</details></li>`
     : html`<li>${message}</li>`;
 }
 

@@ -56,7 +56,7 @@ ${facts.failure ? html`<p class="failure">Not measured: ${facts.failure.message}
 <div class="card-body">${first ? regionPicture(name, first.view, regions) : null}<div class="findings">
 ${lanes.length > 0 ? stopScalePlot("Where tones are claimed to fall, and where they fell", lanes) : null}
 </div></div>
-${claimsTable("What is claimed of this frame", shown, ready.id)}
+${claimsTable("Claims about this frame", shown, ready.id)}
 ${drawn.map(({ row, view }, i) => histograms(row, view, nameOf(row.region), i > 0))}
 <div class="more">
 ${first ? html`<details><summary>Tones by stops</summary><div class="tables">${tonesTable(first.row, first.view)}</div></details>` : null}

@@ -109,7 +109,7 @@ function lookFirst(
       const more = open.filter((one) => about(one) === about(claim)).length - 1;
       const words = html`${picture && thumbnail(picture)}<span class="name">${row.id}</span><span class="said">${row.sentence}</span><span class="said place">${setFile}, line ${row.line}</span><span>${outcomeMark(row)}${placedStops(row) ? ` ${differenceText(row)}` : ""}${more > 0 ? `, and ${more} more here` : ""}</span>`;
       return html`<li>${to === null ? html`<div class="tile">${words}</div>` : html`<a class="tile" href="${to}">${words}</a>`}</li>`;
-    })}</ul>${firsts.length > FIRST ? html`<p>The others are at the head of the table.</p>` : null}</section>`;
+    })}</ul>${firsts.length > FIRST ? html`<p>The table below lists the rest first.</p>` : null}</section>`;
 }
 
 function claimTable(
@@ -120,7 +120,7 @@ function claimTable(
   const listed = byUrgency.filter(({ row }) => !goesWithoutSaying(row));
   const unsaid = byUrgency.length - listed.length;
   return sortableTable({
-    caption: `Every claim, what needs eyes first${unsaid > 0 ? `; ${unsaid} pins and kits that hold are counted, not listed` : ""}`,
+    caption: `Every claim, the most urgent first${unsaid > 0 ? `; ${unsaid} pins and kits that hold are not listed` : ""}`,
     unit: "claims",
     columns: [
       ["No.", "number"],

@@ -1,3 +1,4 @@
+import type { Note } from "../../model/note.ts";
 import type { FrameResult } from "../../model/result.ts";
 import { sharedFolder } from "../text/sharedFolder.ts";
 
@@ -59,10 +60,21 @@ export function nameless(
     ...(row.pair
       ? { pair: { ...row.pair, raw: other(row.pair.raw), rendered: other(row.pair.rendered) } }
       : {}),
-    notes: row.notes.map(({ code, message }) => ({
-      code,
-      message: message.replace(/^The kit .* (is not used|was measured)/s, "The kit $1"),
-    })),
+    notes: row.notes.map((note) => namelessNote(note, row)),
+    failure: row.failure && namelessNote(row.failure, row),
     ...(row.kit ? { kit: { ...row.kit, file: "a kit" } } : {}),
   };
+}
+
+/** What stands for the notes that name a file, by their code. */
+const NAMELESS_NOTES: Readonly<Record<string, (row: FrameResult) => string>> = {
+  "kit-refused": () =>
+    "No kit is used: those at hand were measured with another camera, style or software.",
+  "kit-other-iso": ({ exposure }) =>
+    `The kit was not measured at the frame's ISO ${exposure?.iso.value ?? "setting"}; cameras may put middle grey elsewhere there.`,
+};
+
+function namelessNote(note: Note, row: FrameResult): Note {
+  const message = NAMELESS_NOTES[note.code]?.(row);
+  return message === undefined ? note : { ...note, message };
 }

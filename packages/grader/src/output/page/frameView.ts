@@ -6,13 +6,11 @@ import {
   SRGB,
   type TransferFunction,
 } from "@tonefall/tone-core";
-import sharp, { type Sharp } from "sharp";
 import { showsLight } from "../../judge/grade/showsLight.ts";
 import { measureFrame } from "../../judge/measure/measureFrame.ts";
 import type { FrameHistograms } from "../../model/result.ts";
 import type { Frame } from "../../picture/frame.ts";
-import { DECODER_TURNS } from "../../picture/pool/decoderTurns.ts";
-import { decoderInput } from "../../picture/source/decoderInput.ts";
+import { type SmallPixels, smallJpeg, smallPicture } from "../../picture/rendered/smallPicture.ts";
 import type { SeenFrame } from "../../run/seenFrame.ts";
 import { inSrgb } from "./inSrgb.ts";
 import type { LightProxy } from "./lightCode.ts";
@@ -108,62 +106,33 @@ async function pictureOf(
   input: string | Uint8Array,
   longSide: number,
 ): Promise<Pick<FrameView, "picture" | "thumbnail">> {
-  if (frame.basis === "rendered") {
-    try {
-      const file = await decoderInput(input);
-      const small = sharp(file.input, { failOn: "error" })
-        .autoOrient()
-        .resize({ ...within(longSide), withoutEnlargement: true })
-        .flatten({ background: "#777" })
-        .toColourspace("srgb");
-      const jpegs = await DECODER_TURNS.beside(() => asJpegs(small, false));
-      file.done();
-      return jpegs;
-    } catch {
-      // What the decoder of small pictures does not know (HEIC, for one) is drawn from the frame's own light.
-    }
-  }
-  const grid = lightGrid(frame, longSide);
-  const { width, height } = grid;
-  const pixels = drawnLight(grid, frame);
-  const drawn = sharp(pixels, { raw: { width, height, channels: 3 } });
-  return DECODER_TURNS.beside(() => asJpegs(drawn, frame.basis === "scene"));
-}
-
-async function asJpegs(
-  picture: Sharp,
-  drawnFromLight: boolean,
-): Promise<Pick<FrameView, "picture" | "thumbnail">> {
-  const encoded = async (of: Sharp): Promise<SmallPicture> => {
-    const { data, info } = await of.jpeg({ quality: 80 }).toBuffer({ resolveWithObject: true });
-    const source = `data:image/jpeg;base64,${data.toString("base64")}`;
-    return { width: info.width, height: info.height, source };
-  };
-  const { data, info } = await picture.raw().toBuffer({ resolveWithObject: true });
-  const pixels = (): Sharp => sharp(data, { raw: info });
+  const decoded = frame.basis === "rendered" ? await smallPicture(input, longSide) : null;
+  const pixels = decoded ?? drawnLight(lightGrid(frame, longSide), frame);
   return {
-    picture: { ...(await encoded(pixels())), drawnFromLight },
-    thumbnail: await encoded(pixels().resize({ ...within(THUMBNAIL), withoutEnlargement: true })),
+    picture: { ...(await inPage(pixels, longSide)), drawnFromLight: frame.basis === "scene" },
+    thumbnail: await inPage(pixels, THUMBNAIL),
   };
 }
 
-function within(longSide: number): { width: number; height: number; fit: "inside" } {
-  return { width: longSide, height: longSide, fit: "inside" };
+async function inPage(pixels: SmallPixels, longSide: number): Promise<SmallPicture> {
+  const { width, height, bytes } = await smallJpeg(pixels, longSide);
+  const source = `data:image/jpeg;base64,${Buffer.from(bytes).toString("base64")}`;
+  return { width, height, source };
 }
 
 /** Light as a screen shows it, middle grey as middle grey and no curve: what is beyond white is white. */
 function drawnLight(
   { planes, width, height }: LightGrid,
   { middleGrey, toSrgb }: Frame,
-): Uint8Array {
+): SmallPixels {
   const [red, green, blue] = planes.length === 3 ? planes : [planes[0], planes[0], planes[0]];
   const scale = 0.18 / middleGrey;
-  const pixels = new Uint8Array(3 * width * height);
+  const data = new Uint8Array(3 * width * height);
   for (let cell = 0; cell < width * height; cell++) {
     const rgb = [red, green, blue].map((plane) => scale * (plane?.[cell] as number));
     for (const [i, light] of inSrgb(rgb as [number, number, number], toSrgb).entries()) {
-      pixels[3 * cell + i] = Math.round(255 * SRGB.encode(Math.min(1, Math.max(0, light))));
+      data[3 * cell + i] = Math.round(255 * SRGB.encode(Math.min(1, Math.max(0, light))));
     }
   }
-  return pixels;
+  return { width, height, channels: 3, data };
 }

@@ -18,7 +18,7 @@ export function kitSection(
     return frames > 0 ? [{ kit, file, frames }] : [];
   });
   if (used.length === 0) return null;
-  return html`<section id="kits" aria-labelledby="kits-title"><h2 id="kits-title">Kits</h2><p>Cameras measured in one style: their frames are told in stops of light.</p>${used.map(
+  return html`<section id="kits" aria-labelledby="kits-title"><h2 id="kits-title">Kits</h2><p>Each camera was measured in one style, so its frames are given in stops of light.</p>${used.map(
     ({ kit, file, frames }) =>
       html`<article><h3>${kitName(kit)}</h3><p>${anonymous ? "" : `${file}: `}${frames} ${frames === 1 ? "frame" : "frames"}, measured by ${kit.measured.how.join(" and ")} from ${kit.measured.frames} frames.</p>${kitFigures(kit)}</article>`,
   )}</section>`;

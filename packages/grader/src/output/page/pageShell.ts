@@ -29,7 +29,7 @@ export function pageShell({ code, style }: PageAssets, title: string): readonly 
 ${TONES}
 <main>`;
   const foot = html`</main>
-<footer><p>Written by Tonefall. Usual cautions are no safety advice from a licensed person.</p></footer>
+<footer><p>Made with Tonefall. The cautions here are general ones, not professional safety advice.</p></footer>
 <script>${new Markup(code)}</script>
 </body>
 </html>

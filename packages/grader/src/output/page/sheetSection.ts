@@ -80,7 +80,7 @@ function comparisons(parts: readonly SheetPart[]): Markup {
     const before = parts[i]?.frame;
     return before ? [{ before, frame, change: compareFrames(before.row, frame.row) }] : [];
   });
-  return html`<table class="figures"><caption>From frame to frame, stops</caption><thead><tr><th scope="col">Frames</th><th scope="col">Settings let in</th><th scope="col">The tone fell</th></tr></thead><tbody>${steps.map(
+  return html`<table class="figures"><caption>From frame to frame, stops</caption><thead><tr><th scope="col">Frames</th><th scope="col">Exposure changed by</th><th scope="col">Tone changed by</th></tr></thead><tbody>${steps.map(
     ({ before, frame, change }) =>
       html`<tr><th scope="row">${before.number} to ${frame.number}</th><td>${change.givenExposureStops === null ? "-" : boundedStopsText({ stops: change.givenExposureStops, bound: null })}</td><td>${change.fallStops ? boundedStopsText(change.fallStops) : "-"}</td></tr>`,
   )}</tbody></table>`;

@@ -26,20 +26,21 @@ export interface SheetPart {
 /** What each kind of sheet is called, and what to look for on it. */
 export const SHEET_WORDS = {
   patterns: {
-    title: "Other metering patterns",
-    question: "The camera metered in another way each time. What did each pattern see?",
+    title: "Different metering patterns",
+    question: "The metering pattern changed each time. What did each one read?",
   },
   bracket: {
     title: "A bracket",
     question: "One setting changed from frame to frame. Where does the tone fall in each?",
   },
   equivalent: {
-    title: "The same exposure, other settings",
-    question: "The settings differ, the light they let in does not. Do the tones?",
+    title: "The same exposure, different settings",
+    question: "The settings differ, but let in the same light. Do the tones differ?",
   },
   correction: {
     title: "As metered, and corrected",
-    question: "The first missed, the second did not. What was changed, and which way?",
+    question:
+      "The first missed its placement, the second did not. What was changed, and in which direction?",
   },
   recompose: {
     title: "Metered here, photographed there",
@@ -47,7 +48,8 @@ export const SHEET_WORDS = {
   },
   "same-rendering": {
     title: "Light, grey and dark, rendered alike",
-    question: "Each was metered by itself and left so. Where does the meter put each tone?",
+    question:
+      "Each was metered on its own and left uncorrected. Where does the meter put each tone?",
   },
   "tonal-pair": {
     title: "Two colours, one tone",

@@ -224,7 +224,7 @@ function clamped(stops: number): number {
 function sentence({ name, row, claim }: ScaleRow, named: boolean): string {
   const { placement, fall, error } = row;
   const subject = named ? `${name}: ` : "";
-  if (!fall) return `${subject}${named ? "no" : "No"} fall could be measured.`;
+  if (!fall) return `${subject}${named ? "no" : "No"} tone could be measured.`;
   const fell = `${named ? "fell" : "Fell"} at ${boundedStopsText(fall)}`;
   if (claim) return `${subject}${fell}, claimed ${rangeText(claim.range)}: ${claim.outcome}.`;
   if (!placement || !error) return `${subject}${fell}.`;

@@ -11,12 +11,12 @@ export const CAUSE_WORDS: Readonly<Record<CauseCode, string>> = {
   "compensation-ignored-in-manual": "compensation does nothing in manual",
   "auto-iso-undid-change": "automatic ISO undid the change",
   "settings-changed-after-metering": "settings changed after metering",
-  "needle-off-centre": "needle off its centre",
+  "needle-off-centre": "needle off centre",
   "flash-fired": "flash fired",
   "light-changed": "the light changed",
   "bracket-step": "a step of a bracket",
   "settings-and-tones-disagree": "settings and tones disagree",
-  "pattern-not-simulated": "metering pattern cannot be laid over",
+  "pattern-not-simulated": "metering pattern cannot be simulated",
   "not-known": "not known",
 };
 

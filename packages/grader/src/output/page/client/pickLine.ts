@@ -1,6 +1,6 @@
 import { parsePlacement } from "@tonefall/tone-core";
-import { placementText } from "../src/model/words.ts";
-import type { SpotFrame } from "../src/output/page/spotPlace.ts";
+import { placementText } from "../../../model/words.ts";
+import type { SpotFrame } from "../spotFrame.ts";
 import { element } from "./element.ts";
 import { keepPick } from "./keptPicks.ts";
 import { briefLine, type Pick } from "./pick.ts";

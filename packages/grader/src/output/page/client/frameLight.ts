@@ -1,5 +1,5 @@
 import type { ToneRaster } from "@tonefall/tone-core";
-import { type LightProxy, lightCode, lightOfCode } from "../src/output/page/lightCode.ts";
+import { type LightProxy, lightCode, lightOfCode } from "../lightCode.ts";
 
 /** A region's edge is laid to a quarter of a cell: every cell stands for so many pixels each way. */
 const FINENESS = 4;

@@ -1,5 +1,5 @@
 import { SRGB } from "@tonefall/tone-core";
-import { inSrgb } from "../src/output/page/inSrgb.ts";
+import { inSrgb } from "../inSrgb.ts";
 import { type FrameLight, LIGHTS } from "./frameLight.ts";
 
 /** Middle grey on a screen. */

@@ -7,7 +7,7 @@ import {
   type ToneRaster,
   tallyTone,
 } from "@tonefall/tone-core";
-import { boundOf } from "../src/judge/grade/fallOf.ts";
+import { boundOf } from "../../../judge/grade/fallOf.ts";
 import type { FrameLight } from "./frameLight.ts";
 
 /** What a region of the picture comes to. */

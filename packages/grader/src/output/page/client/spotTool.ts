@@ -1,7 +1,7 @@
 import { renderedOfLight, speakStops } from "@tonefall/tone-core";
-import { boundedStopsText } from "../src/model/words.ts";
-import type { SpotFrame } from "../src/output/page/spotPlace.ts";
-import { sizeBound } from "../src/output/page/wording.ts";
+import { boundedStopsText } from "../../../model/words.ts";
+import type { SpotFrame } from "../spotFrame.ts";
+import { sizeBound } from "../wording.ts";
 import { element } from "./element.ts";
 import { drawExposed } from "./exposedPicture.ts";
 import { type FrameLight, frameLight } from "./frameLight.ts";
@@ -61,7 +61,7 @@ function spotTool(frame: SpotFrame, light: FrameLight): HTMLElement {
     answer.replaceChildren(...answerText(reading, frame));
     ends.textContent = `At white: ${percent(before)} of the frame as shot, ${percent(after)} as the spot asks.${
       more < 0 && before > 0.001
-        ? " What was clipped stays without detail when it is made darker."
+        ? " Clipped detail does not come back when the picture is made darker."
         : ""
     }`;
     lay(handle, spot);
@@ -73,7 +73,7 @@ function spotTool(frame: SpotFrame, light: FrameLight): HTMLElement {
   const tool = element(
     "section",
     { class: "spot-tool", "aria-label": `Spot on ${frame.name}` },
-    element("h4", {}, "Move the spot; see what a meter on it would do"),
+    element("h4", {}, "Move the spot to see what a meter reading there would do"),
     element(
       "div",
       { class: "pair" },
@@ -108,7 +108,7 @@ function lay(handle: HTMLElement, { round, x, y, halfWidth, halfHeight }: SpotSh
 }
 
 function answerText(reading: SpotReading | null, frame: SpotFrame): (Node | string)[] {
-  if (!reading) return ["The spot holds nothing of the picture."];
+  if (!reading) return ["The spot lies outside the picture."];
   const { stops, bound } = reading;
   const value = element("data", { value: stops.toFixed(4) }, boundedStopsText(reading));
   const away = Math.abs(stops) < 1 / 6 ? "" : speakStops(stops);
@@ -119,14 +119,17 @@ function answerText(reading: SpotReading | null, frame: SpotFrame): (Node | stri
   const time =
     frame.shutterSeconds === null || !away || bound
       ? ""
-      : `, about ${secondsText(frame.shutterSeconds * 2 ** -stops)} in place of ${secondsText(frame.shutterSeconds)}`;
+      : `, about ${secondsText(frame.shutterSeconds * 2 ** -stops)} instead of ${secondsText(frame.shutterSeconds)}`;
   const subject =
     frame.fall === null || frame.fall.bound || bound
       ? ""
       : ` The brief's region would then have fallen at ${boundedStopsText({ stops: frame.fall.stops - stops, bound: null })}.`;
-  const kind = frame.fromSensor || frame.basis === "scene" ? "" : " Stops are the picture's own.";
+  const kind =
+    frame.fromSensor || frame.basis === "scene"
+      ? ""
+      : " These are stops of the picture, not of the scene.";
   return [
-    element("strong", {}, "This place fell at ", value, " stops."),
+    element("strong", {}, "This spot fell at ", value, " stops."),
     ` A meter on it would have asked for ${asked}${time}.${subject}${kind}`,
   ];
 }

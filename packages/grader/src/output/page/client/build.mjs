@@ -3,8 +3,11 @@ import { fileURLToPath } from "node:url";
 import { build } from "esbuild";
 
 await build({
-  absWorkingDir: fileURLToPath(new URL("..", import.meta.url)),
-  entryPoints: { page: "page-src/main.ts", style: "page-src/page.css" },
+  absWorkingDir: fileURLToPath(new URL("../../../..", import.meta.url)),
+  entryPoints: {
+    page: "src/output/page/client/main.ts",
+    style: "src/output/page/client/page.css",
+  },
   entryNames: "[name]",
   outdir: "dist/client",
   bundle: true,

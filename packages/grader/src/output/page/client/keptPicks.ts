@@ -5,12 +5,12 @@ const FORMS = {
   brief: {
     file: "brief.yaml",
     text: briefFile,
-    use: "For tonefall grade --brief brief.yaml.",
+    use: "Use it with: tonefall grade --brief brief.yaml",
   },
   set: {
     file: "set.yaml",
     text: setFile,
-    use: "For tonefall check set.yaml, from the folder of the pictures. The entries of frames go into any set file there.",
+    use: "Save it in the folder of the pictures and run: tonefall check set.yaml. Its frames can also be copied into another set file there.",
   },
 } as const;
 
@@ -21,7 +21,7 @@ export function keepPick(pick: Pick): void {
   const same = picks.findIndex(({ file, region }) => file === pick.file && region === pick.region);
   if (same >= 0) picks.splice(same, 1);
   picks.push(pick);
-  tell(picks.length === 1 ? "1 place kept." : `${picks.length} places kept.`);
+  tell(picks.length === 1 ? "1 pick kept." : `${picks.length} picks kept.`);
 }
 
 /** Lets the kept picks be copied, or saved as a file, in either form. */
