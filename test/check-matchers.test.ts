@@ -73,8 +73,8 @@ describe("toBeExposedAs", () => {
 
   test("a setting that is not recorded neither holds nor passes for the opposite", async () => {
     const read = await readFrame(await flat(118).png().toBuffer());
-    expect(() => expect(read).toBeExposedAs({ iso: 100 })).toThrow("does not record its iso");
-    expect(() => expect(read).not.toBeExposedAs({ iso: 100 })).toThrow("does not record its iso");
+    expect(() => expect(read).toBeExposedAs({ iso: 100 })).toThrow("does not record its ISO");
+    expect(() => expect(read).not.toBeExposedAs({ iso: 100 })).toThrow("does not record its ISO");
   });
 
   test("unknown keys and values are refused with those that are known, negated or not", async () => {

@@ -56,7 +56,7 @@ describe("tonefall new-set", () => {
 
     expect(asWritten.frames["09-bracket-middle"].file).toBe("09-bracket-middle.jpg");
     expect(text).toMatch(
-      /- record: \{ mode: manual, pattern: spot, aperture: [\d.]+, shutter: 1\/\d+, iso: \d+, compensation: [-\d.]+, flash: false \}/,
+      /- record: \{ mode: [a-z-]+, pattern: [a-z-]+, aperture: [\d.]+, shutter: 1\/\d+, iso: \d+, compensation: [-\d.]+, flash: false \}/,
     );
     const confirmed = text.replace(/^( *)# (relations:|claims:| {2}- )/gm, "$1$2");
     await writeFile(set, confirmed);

@@ -141,5 +141,5 @@ function unknownMessage(unknown: readonly string[]): string {
   const names = Object.keys(KEYS);
   const nearest = nearestWord(FORM.exec(unknown[0]?.trim() ?? "")?.[1]?.toLowerCase() ?? "", names);
   const hint = nearest === null ? "" : ` Did you mean ${nearest}?`;
-  return `Ignored: ${unknown.join("; ")}. A keyword is tonefall:KEY=VALUE, and KEY is one of ${names.join(", ")}.${hint}`;
+  return `Ignored: ${unknown.join("; ")}.${hint} A keyword is tonefall:KEY=VALUE, and KEY is one of ${names.join(", ")}.`;
 }

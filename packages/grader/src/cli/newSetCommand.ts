@@ -1,4 +1,4 @@
-import { basename, join, relative, resolve } from "node:path";
+import { basename, join, relative, resolve, sep } from "node:path";
 import { Command } from "commander";
 import type { FrameResult } from "../model/result.ts";
 import { gradeFrames } from "../run/gradeFrames.ts";
@@ -61,7 +61,7 @@ async function newSet(folder: string, flags: NewSetFlags, streams: Streams): Pro
   for await (const row of withProgress(graded, frames.length, streams)) rows.push(row);
   const proposed = rows.map((row, i): ProposedFrame => {
     const path = relative(folder, files[i] as string);
-    return { file: path.replaceAll("\\", "/"), row };
+    return { file: path.split(sep).join("/"), row };
   });
   const text = proposeSet(basename(resolve(folder)), proposed);
   await writeResult(text, place, streams);
