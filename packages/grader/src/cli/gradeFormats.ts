@@ -1,5 +1,6 @@
 import type { Voice } from "../model/feedback.ts";
 import type { FrameResult, RunSummary } from "../model/result.ts";
+import type { CsvFlags } from "../output/text/csvColumns.ts";
 import { gradeCsv } from "../output/text/gradeCsv.ts";
 import { gradeMarkdown } from "../output/text/gradeMarkdown.ts";
 import { gradeTable } from "../output/text/gradeTable.ts";
@@ -12,9 +13,17 @@ import type { Streams } from "./streams.ts";
 import { type RowFlags, type RowOutput, writeRows } from "./writeRows.ts";
 
 /** How graded rows are wanted. */
-export interface GradeOutput extends RowFlags {
+export interface GradeOutput extends RowFlags, CsvFlags {
   readonly failOnMiss?: true;
 }
+
+/** How graded rows are wanted, and what they hold. */
+type WantedRows = GradeOutput & {
+  /** To whom the grades in words are spoken; null without words. */
+  readonly voice: Voice | null;
+  /** Whether they are of several runs. */
+  readonly joined?: boolean;
+};
 
 /**
  * Writes graded rows as they come, and counts them.
@@ -24,7 +33,7 @@ export interface GradeOutput extends RowFlags {
 export async function writeGrades(
   rows: AsyncIterable<FrameResult>,
   total: number | null,
-  flags: GradeOutput & RowOutput & { readonly voice: Voice | null },
+  flags: WantedRows & RowOutput,
   streams: Streams,
 ): Promise<RunSummary> {
   let summary = NOTHING_COUNTED;
@@ -34,18 +43,18 @@ export async function writeGrades(
   return summary;
 }
 
-/** The exit code that a run's rows come to. */
+/** The exit code for a run's rows. */
 export function gradeExit(
   { over, under, failed }: RunSummary,
   { failOnMiss }: Pick<GradeOutput, "failOnMiss">,
 ): number {
-  // What could not be read was not judged either: that comes first.
+  // A frame that could not be read was not judged: that comes first.
   if (failed > 0) return EXIT.unreadable;
   return failOnMiss && over + under > 0 ? EXIT.missed : EXIT.ok;
 }
 
 function writerFor(
-  { format, output, voice }: GradeOutput & { readonly voice: Voice | null },
+  { format, output, voice, ...flags }: WantedRows,
   streams: Streams,
 ): RowWriter<FrameResult> {
   const spoken = voice !== null;
@@ -55,7 +64,7 @@ function writerFor(
     case "ndjson":
       return rowsNdjson();
     case "csv":
-      return gradeCsv({ spoken });
+      return gradeCsv({ ...flags, spoken });
     case "markdown":
       return gradeMarkdown({ spoken });
     case "table":

@@ -10,7 +10,7 @@ import { lastsLong } from "./lastsLong.ts";
 import { readFrame } from "./readFile.ts";
 
 /** How a run goes over its frames. */
-export interface RunOptions extends Omit<GradeOptions, "name"> {
+export interface RunOptions extends GradeOptions {
   /**
    * Frames in work at once; memory grows with it.
    * @default one for each processor
@@ -57,14 +57,14 @@ const RECORDS_PER_PROCESSOR = 4;
 /**
  * Reads exposure records side by side, and gives them in the order of the sources.
  *
- * @param options - `jobs`, four for each processor where it is not given
+ * @param options - `jobs`, four for each processor by default; `name`, the name of sources that are bytes
  */
 export async function* readFrames(
   sources: Iterable<Source>,
-  options: Pick<RunOptions, "jobs"> = {},
+  options: Pick<RunOptions, "jobs" | "name"> = {},
 ): AsyncGenerator<ReadResult> {
-  const { jobs = RECORDS_PER_PROCESSOR * availableParallelism() } = options;
-  yield* inOrder(sources, jobs, (source) => readFrame(source));
+  const { jobs = RECORDS_PER_PROCESSOR * availableParallelism(), name } = options;
+  yield* inOrder(sources, jobs, (source) => readFrame(source, name));
 }
 
 async function* inOrder<T>(

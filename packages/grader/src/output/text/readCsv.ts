@@ -1,8 +1,17 @@
 import type { Exposure, ReadResult } from "../../model/result.ts";
-import { type CsvCell, csvLine } from "./csv.ts";
+import { shutterText } from "../../model/words.ts";
+import type { CsvCell } from "./csv.ts";
+import {
+  type CsvColumn,
+  type CsvFlags,
+  csvWriter,
+  folderOf,
+  nameOf,
+  rounded,
+} from "./csvColumns.ts";
 import type { RowWriter } from "./rowWriter.ts";
 
-/** Columns of the record, by field; what a field's value is made of is written as text. */
+/** Columns of the record, by field. */
 const FIELDS: readonly (readonly [string, keyof Exposure])[] = [
   ["aperture", "aperture"],
   ["shutter_seconds", "shutter"],
@@ -30,28 +39,41 @@ const FIELDS: readonly (readonly [string, keyof Exposure])[] = [
   ["location_present", "locationPresent"],
 ];
 
-/** Exposure records as comma-separated values; units are in the headings. */
-export function readCsv(): RowWriter<ReadResult> {
-  return {
-    head: csvLine([
-      "file",
-      "format",
-      ...FIELDS.map(([title]) => title),
-      "given_exposure_stops",
-      "notes",
-      "failure",
-    ]),
-    row: ({ file, format, exposure, givenExposure, notes, failure }) =>
-      csvLine([
-        file,
-        format,
-        ...FIELDS.map(([, field]) => cellOf(exposure?.[field].value ?? null)),
-        givenExposure,
-        notes.map(({ code }) => code).join(" "),
-        failure?.code ?? null,
-      ]),
-    end: () => "",
-  };
+const COLUMNS: readonly CsvColumn<ReadResult>[] = [
+  ["file", ({ file }) => file],
+  ["format", ({ format }) => format],
+  ...FIELDS.map(
+    ([title, field]): CsvColumn<ReadResult> => [
+      title,
+      ({ exposure }) => cellOf(exposure?.[field].value ?? null),
+    ],
+  ),
+  ["given_exposure_stops", ({ givenExposure }) => givenExposure],
+  ["notes", ({ notes }) => notes.map(({ code }) => code).join(" ")],
+  ["failure", ({ failure }) => failure?.code ?? null],
+];
+
+/** Settings in the order in which people read them. */
+const FOR_PEOPLE: readonly CsvColumn<ReadResult>[] = [
+  ["folder", ({ file }) => folderOf(file)],
+  ["frame", ({ file }) => nameOf(file)],
+  ["aperture_f", ({ exposure }) => rounded(exposure?.aperture.value)],
+  ["shutter", ({ exposure }) => timeText(exposure?.shutter.value ?? null)],
+  ["iso_speed", ({ exposure }) => rounded(exposure?.iso.value)],
+  ["compensation", ({ exposure }) => rounded(exposure?.compensation.value)],
+  ["metering", ({ exposure }) => exposure?.meteringPattern.value ?? null],
+  ["camera", ({ exposure }) => exposure?.model.value ?? null],
+  ["taken", ({ exposure }) => exposure?.capturedAt.value ?? null],
+  ["words", ({ failure }) => failure?.message ?? null],
+];
+
+function timeText(seconds: number | null): string | null {
+  return seconds === null ? null : `${shutterText(seconds).replace(/ s$/, "")} s`;
+}
+
+/** Exposure records as comma-separated values. */
+export function readCsv(flags: CsvFlags): RowWriter<ReadResult> {
+  return csvWriter({ forPeople: FOR_PEOPLE, all: COLUMNS }, flags, (row: ReadResult) => [row]);
 }
 
 function cellOf(value: unknown): CsvCell {
