@@ -181,7 +181,7 @@ function outputsOf(
   const page = { number: 1, id: "f1", name: "a.jpg", folder: "", row, thumbnail: null };
   return {
     table: written(gradeTable({ width: 400, paint: PAINT }), row),
-    csv: written(gradeCsv({ spoken: true }), row),
+    csv: written(gradeCsv({ spoken: true, columns: ["all"] }), row),
     markdown: written(gradeMarkdown({ spoken: true }), row),
     card: card(page, null)
       .text.replace(/<[^>]*>/g, " ")

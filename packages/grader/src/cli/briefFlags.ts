@@ -44,7 +44,7 @@ export function withBriefOptions(command: Command): Command {
     )
     .option("-r, --region <region>", "the subject: whole, spot, box:x,y,w,h and others")
     .option("-t, --tolerance <stops>", "how far the tone may miss, such as 1/3")
-    .option("--brief <file>", "placements and regions by file name, in YAML; - for standard input")
+    .option("--brief <file>", "file of placements by file name, or - to pipe one in")
     .option(
       "--transfer <curve>",
       "tone curve of pictures that name none: linear, or gamma 2.2 (default: sRGB)",

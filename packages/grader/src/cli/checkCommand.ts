@@ -38,7 +38,7 @@ const HELP: HelpTexts = {
   tonefall check set.yaml -f github              notes at the claims' lines
   tonefall check set.yaml --report set.html      a page to look at
   tonefall check set.yaml --shard 2/3 -f json -o part-2.json
-                                                 then: tonefall merge part-*.json`,
+                                        then: tonefall merge part-*.json`,
   details: `Check ignores folders named kits. A claim on the scene basis goes through a
 measured kit only where the set names the kit's file, as in
 kits: { room: { model: One, measured: kits/room.yaml } }.`,

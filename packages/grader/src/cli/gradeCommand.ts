@@ -88,7 +88,7 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
       .summary("grade frames against a brief")
       .description(
         "Grade frames: where the subject's tone fell, against where it was meant to be placed, in stops. " +
-          "Without a placement the fall is measured and there is no verdict.",
+          "Without a placement there is no verdict.",
       ),
   );
   withPrecision(withLimitOptions(withBriefOptions(command)))
@@ -103,7 +103,7 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
     .addOption(kitOption())
     .optionsGroup(GROUPS.output)
     .addOption(
-      new Option("--voice <whom>", "explain each grade in a sentence to a student or a teacher")
+      new Option("--voice <whom>", "explain each grade")
         .choices([...VOICES, "none"])
         .default("none"),
     )

@@ -41,6 +41,7 @@ export function withHelp(command: Command, texts: HelpTexts): Command {
     first?.includes(option.long ?? "") ? NEEDED_MOST : (option.helpGroupHeading ?? GROUPS.output);
   const hidden = (): Option[] =>
     command.options.filter((option) => ![NEEDED_MOST, GROUPS.help].includes(groupOf(option)));
+  const isNeeded = (option: Option): boolean => groupOf(option) === NEEDED_MOST;
   command
     .addHelpOption(new Option("-h, --help", "show this help").helpGroup(GROUPS.help))
     .configureHelp({
@@ -51,8 +52,9 @@ export function withHelp(command: Command, texts: HelpTexts): Command {
       },
       visibleOptions(of) {
         const options = Help.prototype.visibleOptions.call(this, of);
-        return whole || !writing ? options : options.filter((option) => !hidden().includes(option));
+        return whole || !writing ? options : options.filter(isNeeded);
       },
+      optionDescription: describedBy,
       groupItems: (_all, visible, headingOf) => inGroups(visible, headingOf, groupOf),
     })
     .addHelpText("after", () =>
@@ -73,6 +75,21 @@ export function withHelp(command: Command, texts: HelpTexts): Command {
       whole = true;
       command.help();
     });
+}
+
+/** An option's description with its values and default, in few words. */
+function describedBy({
+  description,
+  argChoices = [],
+  defaultValue,
+  defaultValueDescription,
+}: Option): string {
+  const preset = defaultValueDescription ?? (defaultValue === true ? undefined : defaultValue);
+  const extra = [
+    ...(argChoices.length > 0 ? [argChoices.join(", ")] : []),
+    ...(preset === undefined ? [] : [`default: ${preset}`]),
+  ];
+  return extra.length > 0 ? `${description} (${extra.join("; ")})` : description;
 }
 
 /** Options and commands by heading, in the order of the headings. */

@@ -17,7 +17,7 @@ const LARGEST_PICTURE = 1e9;
 /** Adds the ways in which pictures are named. */
 export function withPictures(command: Command): Command {
   return command
-    .argument("[path...]", "pictures, folders of them, or - for a picture from standard input")
+    .argument("[path...]", "pictures or folders; - reads one from standard input")
     .addOption(
       new Option(
         "--files-from <list>",
