@@ -101,7 +101,9 @@ describe("tonefall grade", () => {
     const nasty = join(folder, "=cmd()");
     await mkdir(nasty, { recursive: true });
     await flat(118).jpeg().toFile(join(nasty, 'a,"b".jpg'));
-    const { stdout } = await runTonefall(["grade", "=cmd()", "-f", "csv", "--columns", "all"], { cwd: folder });
+    const { stdout } = await runTonefall(["grade", "=cmd()", "-f", "csv", "--columns", "all"], {
+      cwd: folder,
+    });
     const [row] = parse(stdout, { columns: true }) as Record<string, string>[];
     expect(row?.["file"]).toBe('\'=cmd()/a,"b".jpg');
     expect(Number(row?.["fall_stops"])).toBeCloseTo(0.0093, 2);
