@@ -101,7 +101,9 @@ describe("tonefall grade", () => {
     const nasty = join(folder, "=cmd()");
     await mkdir(nasty, { recursive: true });
     await flat(118).jpeg().toFile(join(nasty, 'a,"b".jpg'));
-    const { stdout } = await runTonefall(["grade", "=cmd()", "-f", "csv"], { cwd: folder });
+    const { stdout } = await runTonefall(["grade", "=cmd()", "-f", "csv", "--columns", "all"], {
+      cwd: folder,
+    });
     const [row] = parse(stdout, { columns: true }) as Record<string, string>[];
     expect(row?.["file"]).toBe('\'=cmd()/a,"b".jpg');
     expect(Number(row?.["fall_stops"])).toBeCloseTo(0.0093, 2);
@@ -202,7 +204,7 @@ describe("tonefall grade", () => {
       const { code, stderr } = await runTonefall([command, target]);
       expect([code, stderr]).toEqual([
         0,
-        "tonefall: 4 files were left alone, not a kind that Tonefall opens: 2 .mov, 1 without extension, 1 .txt\n",
+        "tonefall: 4 files were skipped, of kinds that Tonefall does not open: 2 .mov, 1 without extension, 1 .txt\n",
       ]);
       const named = await runTonefall(["read", join(mixed, "a.jpg")]);
       expect(named.stderr).toBe("");

@@ -58,7 +58,9 @@ describe("tonefall grade --voice", () => {
   test("csv and markdown gain their columns only when asked", async () => {
     const args = ["coat.jpg", "--place=-2", "--format"];
     const rows = async (voice: string): Promise<Record<string, string>[]> =>
-      parse((await grade(...args, "csv", "--voice", voice)).stdout, { columns: true });
+      parse((await grade(...args, "csv", "--columns", "all", "--voice", voice)).stdout, {
+        columns: true,
+      });
     expect((await rows("student"))[0]).toMatchObject({
       causes: "followed-meter-on-dark",
       feedback: expect.stringContaining("towards - by 2 stops"),

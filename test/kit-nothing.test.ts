@@ -28,7 +28,15 @@ afterAll(() => rm(folder, { recursive: true }));
 async function graded(format: Format): Promise<string> {
   const frames = format === "json" ? ["harbour"] : SOME.map((name) => join("harbour", name));
   const { code, stdout, stderr } = await runTonefall(
-    ["grade", ...frames, "--brief", "harbour/brief.yaml", "-f", format],
+    [
+      "grade",
+      ...frames,
+      "--brief",
+      "harbour/brief.yaml",
+      "-f",
+      format,
+      ...(format === "csv" ? ["--columns", "all"] : []),
+    ],
     { cwd: folder },
   );
   expect([code, stderr]).toEqual([0, ""]);

@@ -78,7 +78,7 @@ describe("tonefall grade --resume", SLOW, () => {
       const { signal, stderr, code } = await runTonefall(args(journal, output), {
         meanwhile: (child) => whenRows(before + step, journal, "SIGKILL", child),
       });
-      if (before > 0) expect(stderr).toContain(`going on from ${before} rows`);
+      if (before > 0) expect(stderr).toContain(`resuming after ${before} row`);
       if (signal === null) {
         expect(code).toBe(3);
         break;
@@ -103,7 +103,7 @@ describe("tonefall grade --resume", SLOW, () => {
     expect(code).toBe(130);
     expect(await readdir(place)).toEqual([]);
     const { stderr } = await runTonefall(args(journal, join(place, "out.json")));
-    expect(stderr).toMatch(/going on from \d+ rows/);
+    expect(stderr).toMatch(/resuming after \d+ rows?/);
     expect(await readFile(join(place, "out.json"))).toEqual(
       await readFile(join(folder, "whole.json")),
     );
@@ -229,7 +229,7 @@ describe("the cache of the command", SLOW, () => {
     const run = ["grade", join(shoot, "IMG_1.jpg"), join(shoot, "IMG_2.jpg"), "-f", "csv"];
     const { code, stderr } = await runTonefall(run, { env: { TONEFALL_CACHE: blocked } });
     expect(code).toBe(0);
-    expect(stderr.match(/the cache is not written/g)).toHaveLength(1);
+    expect(stderr.match(/the cache cannot be written/g)).toHaveLength(1);
   });
 });
 
@@ -326,19 +326,19 @@ describe("mergeRows", () => {
   });
 
   test.each([
-    ["a part is missing", (parts: RunPart[]) => parts.toSpliced(1, 1), "are not among them"],
-    ["the last is missing", (parts: RunPart[]) => parts.slice(0, -1), "are not among them"],
+    ["a part is missing", (parts: RunPart[]) => parts.toSpliced(1, 1), "are missing"],
+    ["the last is missing", (parts: RunPart[]) => parts.slice(0, -1), "are missing"],
     ["a part comes twice", (parts: RunPart[]) => [...parts, parts[0] as RunPart], "comes twice"],
     ["there are no rows", () => [part("empty", []), part("empty too", [])], "hold no rows"],
     [
-      "one is of a run that was not split",
-      (parts: RunPart[]) => [...parts, part("whole", whole)],
-      "was not split",
+      "a whole result comes twice",
+      () => [part("whole", whole), part("again", whole)],
+      "hold the same rows",
     ],
     [
       "one is of another run",
       (parts: RunPart[]) => parts.map((one, i) => (i === 0 ? changed(one, { run: "other" }) : one)),
-      "different runs",
+      "are missing",
     ],
     [
       "rows of one do not follow one another",
@@ -357,6 +357,20 @@ describe("mergeRows", () => {
     ],
   ])("is refused when %s", async (_, change, why) => {
     await expect(merged(change(partsOf([8, 15])))).rejects.toThrow(why);
+  });
+
+  test("runs follow one another, each row names its run, and parts are joined before", async () => {
+    const other = whole.slice(0, 3).map((row) => ({ ...row, causes: [] }));
+    const parts = partsOf([8]);
+    const rows = await merged([part("week1", other), ...parts]);
+    const named = (run: string, of: readonly FrameResult[]): FrameResult[] =>
+      of.map((row) => ({ ...row, run }));
+    expect(rows).toEqual([...named("week1", other), ...named("part 1", whole)]);
+    const again = await merged([part("term", rows), part("week9", other)]);
+    expect(again.map(({ run }) => run)).toEqual([
+      ...rows.map(({ run }) => run),
+      ...other.map(() => "week9"),
+    ]);
   });
 
   /** A row that says where it stands otherwise, and is whole. */

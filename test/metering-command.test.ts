@@ -98,7 +98,7 @@ describe("tonefall meter", () => {
   });
 
   test("csv has a row for each pattern", async () => {
-    const { stdout } = await meter("shoot", "-f", "csv");
+    const { stdout } = await meter("shoot", "-f", "csv", "--columns", "all");
     const rows = parse(stdout, { columns: true }) as Record<string, string>[];
     expect(rows).toHaveLength(11);
     expect(

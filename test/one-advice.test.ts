@@ -183,7 +183,7 @@ function outputsOf(
     table: [null, "student" as const]
       .map((voice) => written(gradeTable({ width: 400, paint: PAINT, voice }), row))
       .join(" "),
-    csv: written(gradeCsv({ spoken: true }), row),
+    csv: written(gradeCsv({ spoken: true, columns: ["all"] }), row),
     markdown: written(gradeMarkdown({ spoken: true }), row),
     card: card(page, null)
       .text.replace(/<[^>]*>/g, " ")

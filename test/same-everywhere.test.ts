@@ -115,7 +115,7 @@ describe("the same bytes on every version of Node", () => {
     const node = nodes.get(version) ?? skip(`Node ${version} cannot be fetched here`);
     for (const args of [
       [...graded, "--voice", "student", "--histograms", "-f", "json"],
-      [...graded, "-f", "csv"],
+      [...graded, "-f", "csv", "--columns", "all"],
       ["meter", harbour, "-r", "spot", "-f", "json"],
       ["check", join(harbour, "set.yaml"), "-f", "json"],
     ]) {

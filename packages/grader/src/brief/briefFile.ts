@@ -4,7 +4,13 @@ import { z } from "zod";
 import { type Brief, readyBrief } from "./brief.ts";
 import { likelyMeant } from "./likelyMeant.ts";
 import { schemaProblem } from "./yaml/schemaProblem.ts";
-import { readYamlFile, type YamlDocument, type YamlKind, yamlText } from "./yaml/yamlDocument.ts";
+import {
+  parseYaml,
+  readYamlFile,
+  type YamlDocument,
+  type YamlKind,
+  yamlText,
+} from "./yaml/yamlDocument.ts";
 
 /** The kind of text that each key of a brief holds. */
 const KINDS = {
@@ -64,14 +70,26 @@ export interface BriefFile {
  * @throws {@link GraderError} `bad-brief`, with line and column
  */
 export async function readBriefFile(path: string): Promise<BriefFile> {
-  const stated = parseEntries(await readYamlFile(path, BRIEF_FILE));
+  return briefFileOf(await readYamlFile(path, BRIEF_FILE), dirname(resolve(path)));
+}
+
+/**
+ * {@link readBriefFile} for a text at hand, as if it stood in a file in the working folder.
+ *
+ * @param name - of the text, for messages
+ */
+export function parseBriefFile(text: string, name: string): BriefFile {
+  return briefFileOf(parseYaml(text, name, BRIEF_FILE), process.cwd());
+}
+
+function briefFileOf(document: YamlDocument, home: string): BriefFile {
+  const stated = parseEntries(document);
   const entries = stated.map(([glob, brief]) => ({
     glob,
     brief,
     matches: picomatch(glob),
     used: false,
   }));
-  const home = dirname(resolve(path));
   return {
     entries: stated,
     unmatched: () => entries.filter(({ used }) => !used).map(({ glob }) => glob),

@@ -1,12 +1,16 @@
 import type { Command } from "commander";
 import { type Brief, readyBrief } from "../brief/brief.ts";
-import { type BriefFile, readBriefFile } from "../brief/briefFile.ts";
+import { type BriefFile, parseBriefFile, readBriefFile } from "../brief/briefFile.ts";
+import { LARGEST_YAML_BYTES } from "../brief/yaml/yamlDocument.ts";
+import { GraderError } from "../model/errors.ts";
 import type { Basis } from "../model/result.ts";
 import type { FoundFrame } from "../run/findFrames.ts";
+import { GROUPS } from "./help.ts";
+import { readStdin, STDIN, STDIN_NAME } from "./stdin.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
 
-/** What the options of {@link withBriefOptions} bring. */
+/** Values of the options that {@link withBriefOptions} adds. */
 export interface BriefFlags {
   readonly place?: string;
   readonly region?: string;
@@ -16,63 +20,119 @@ export interface BriefFlags {
   readonly brief?: string;
 }
 
-/** The briefs of a run: from the command line, and from a file. */
+/** The briefs of a run, from the command line and from a file. */
 export interface Briefs {
-  /** The brief of one frame; options on the command line override the file. */
-  readonly briefOf: (frame: FoundFrame) => Brief;
+  /**
+   * The brief of each frame; options on the command line override the file.
+   *
+   * @throws {@link GraderError} `bad-brief` when no entry of the file matches any of the frames
+   */
+  readonly briefsFor: (frames: readonly FoundFrame[]) => readonly Brief[];
   /** All that the briefs are made from, as data. */
   readonly said: unknown;
-  /** Says on stderr which globs of the file matched no frame; to be called after the last one. */
+  /** Reports on stderr the globs of the file that matched no frame; to be called after the last one. */
   readonly tellUnmatched: (streams: Streams) => void;
 }
 
-/** Adds the options that say what frames were asked to show. */
+/** Adds the options that say what frames were meant to show. */
 export function withBriefOptions(command: Command): Command {
   return command
+    .optionsGroup(GROUPS.subject)
     .option(
       "-p, --place <tone>",
-      "placement: a tone (snow), stops (-2), a range (1.5..2.3), 36%, or a zone (VI)",
+      "placement: a tone (snow), stops (-2), a range (1.5..2.3), a reflectance (36%) or a zone (VI)",
     )
-    .option(
-      "-r, --region <region>",
-      "whole, spot, partial, subject-area, box:x,y,w,h, circle:x,y,r, ellipse:x,y,rx,ry, polygon:x,y x,y x,y; fractions of the upright frame; or one marked in the file: iptc:NAME, mwg:NAME, tagged (the only one)",
-    )
+    .option("-r, --region <region>", "the subject: whole, spot, box:x,y,w,h and others")
     .option("-t, --tolerance <stops>", "how far the tone may miss, such as 1/3")
+    .option("--brief <file>", "file of placements by file name, or - to pipe one in")
     .option(
       "--transfer <curve>",
-      "what codes mean in pictures that do not say: linear, or gamma 2.2 (default: sRGB)",
-    )
-    .option(
-      "--brief <file>",
-      "YAML file of briefs by glob; the options above override it, and it overrides keywords in the pictures",
+      "tone curve of pictures that name none: linear, or gamma 2.2 (default: sRGB)",
     );
 }
 
+/** What `--help-all` says about the options of {@link withBriefOptions}. */
+export const BRIEF_DETAILS = `Regions, in fractions of the upright frame:
+  whole, spot, partial, subject-area, box:x,y,w,h, circle:x,y,r,
+  ellipse:x,y,rx,ry, polygon:x,y x,y x,y
+or marked in the file: iptc:NAME, mwg:NAME, tagged (where there is only one)
+
+A brief file maps file names, or globs of them, to the same keys:
+  "dark-*.jpg": { place: tar, region: "box:0.3,0.3,0.4,0.4", tolerance: 1/3 }
+
+A picture's own keywords count where neither the options nor the brief file
+say anything: tonefall:place=snow, tonefall:region=box:0.3 0.3 0.4 0.4,
+tonefall:tolerance=0.5. Options override the brief file.`;
+
 /**
- * Reads the briefs that options bring, before a frame is opened, so that a slip costs no time.
+ * Reads the briefs that the options name, before a frame is opened, so that a mistake costs no time.
  *
  * @throws {@link GraderError} when the command line or the brief file is wrong
  */
-export async function briefsOf(flags: BriefFlags): Promise<Briefs> {
+export async function briefsOf(flags: BriefFlags, streams: Streams): Promise<Briefs> {
   const typed = typedBrief(flags);
   readyBrief(typed);
-  const file: BriefFile | null =
-    flags.brief === undefined ? null : await readBriefFile(flags.brief);
-  // A glob that matches nothing in a folder is likely a slip; of files named one by one it says nothing.
+  const file = flags.brief === undefined ? null : await readBriefs(flags.brief, streams);
+  const name = flags.brief === STDIN ? STDIN_NAME : `${flags.brief}`;
+  // A glob that matches nothing in a folder is likely a mistake; among files named one by one it need not be.
   let searched = false;
   return {
     said: { typed, file: file?.entries ?? null },
-    briefOf: ({ path, root }) => {
-      searched ||= root !== null;
-      return file ? { ...file.briefFor(path, root), ...typed } : typed;
+    briefsFor: (frames) => {
+      searched = frames.some(({ root }) => root !== null);
+      if (!file) return frames.map(() => typed);
+      const briefs = frames.map(({ path, root }) => ({ ...file.briefFor(path, root), ...typed }));
+      const idle = file.unmatched();
+      if (idle.length === file.entries.length) throw noneMatches(name, idle, frames);
+      return briefs;
     },
     tellUnmatched: (streams) => {
-      const idle = searched ? (file?.unmatched() ?? []) : [];
-      if (idle.length > 0) {
-        tell(streams, `no frame matches "${idle.join('", "')}" in ${flags.brief}`);
-      }
+      const idle = file?.unmatched() ?? [];
+      const told = searched ? idle : idle.filter(isCurly);
+      if (told.length === 0) return;
+      tell(streams, `no frame matches ${quoted(told)} in ${name}${curlyHint(told)}`);
     },
   };
+}
+
+async function readBriefs(path: string, streams: Streams): Promise<BriefFile> {
+  if (path !== STDIN) return readBriefFile(path);
+  const bytes = await readStdin(streams, LARGEST_YAML_BYTES);
+  return parseBriefFile(bytes.toString("utf8"), STDIN_NAME);
+}
+
+/** Globs that a message names. */
+const MOST_GLOBS = 5;
+
+function noneMatches(
+  name: string,
+  globs: readonly string[],
+  frames: readonly FoundFrame[],
+): GraderError {
+  const named = globs.slice(0, MOST_GLOBS);
+  const more = globs.length > named.length ? ` and ${globs.length - named.length} more` : "";
+  const among = frames.length === 1 ? "the frame" : `any of the ${frames.length} frames, such as`;
+  return new GraderError(
+    "bad-brief",
+    `${name}: no entry matches ${among} ${frames[0]?.path}. The entries are ${quoted(named)}${more}${curlyHint(globs)}`,
+  );
+}
+
+function quoted(globs: readonly string[]): string {
+  return globs.map((glob) => `"${glob}"`).join(", ");
+}
+
+const CURLY = /[\u2018-\u201F]/g;
+
+function isCurly(glob: string): boolean {
+  return glob.search(CURLY) >= 0;
+}
+
+/** Word processors turn straight quotes into curly ones, which YAML takes for part of the name. */
+function curlyHint(globs: readonly string[]): string {
+  const curly = globs.find(isCurly);
+  if (curly === undefined) return "";
+  return `\nThe curly quotes in ${curly} count as part of the name. Write: "${curly.replace(CURLY, "")}"`;
 }
 
 function typedBrief({ place, region, tolerance, basis, transfer }: BriefFlags): Brief {

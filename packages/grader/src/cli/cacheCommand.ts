@@ -2,21 +2,25 @@ import { Command } from "commander";
 import { rowCache } from "../run/memory/rowCache.ts";
 import { cacheFolder } from "./cacheFolder.ts";
 import { EXIT } from "./exitCodes.ts";
+import { type HelpTexts, withHelp } from "./help.ts";
 import type { Streams } from "./streams.ts";
 
 const MEGABYTE = 1e6;
 
-const HELP = `
-The folder is that of the system for caches (XDG_CACHE_HOME is honoured), or
-what TONEFALL_CACHE names; set to nothing, it turns the cache off.`;
+const HELP: HelpTexts = {
+  examples: `  tonefall cache                 where the cache is, and its size
+  tonefall cache --clear         empty it
+
+The cache is in the system's folder for caches (XDG_CACHE_HOME is respected), or
+in the folder that TONEFALL_CACHE names. TONEFALL_CACHE= turns the cache off.`,
+};
 
 /** `tonefall cache`. */
 export function cacheCommand(streams: Streams, done: (code: number) => void): Command {
-  return new Command("cache")
-    .summary("say where graded rows are cached, and clear them")
-    .description("Say where graded rows are cached, and how much there is.")
+  const command = new Command("cache")
+    .summary("show where graded rows are cached, and clear them")
+    .description("Show where graded rows are cached, and how many.")
     .option("--clear", "remove all of them")
-    .addHelpText("after", HELP)
     .action(async ({ clear }: { readonly clear?: true }) => {
       const folder = cacheFolder(streams);
       if (folder === null) {
@@ -29,4 +33,5 @@ export function cacheCommand(streams: Streams, done: (code: number) => void): Co
       }
       done(EXIT.ok);
     });
+  return withHelp(command, HELP);
 }

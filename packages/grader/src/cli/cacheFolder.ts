@@ -14,13 +14,15 @@ export function cacheFolder({ env }: Pick<Streams, "env">): string | null {
   return join(named ?? envPaths("tonefall", { suffix: "" }).cache, "rows");
 }
 
-/** The user's cache, which says once on stderr when it cannot be written; null where it is turned off. */
+/** The user's cache, which reports once on stderr that it cannot be written; null where it is turned off. */
 export function userCache(streams: Streams): RowCache | null {
   const folder = cacheFolder(streams);
   if (folder === null) return null;
   return rowCache(folder, {
     onTrouble: ({ message }) =>
-      streams.stderr.write(`tonefall: the cache is not written (${message})\n`),
+      streams.stderr.write(
+        `tonefall: the cache cannot be written (${message}); results are not affected\n`,
+      ),
     onDamage: (rows) =>
       tell(streams, `${rows} damaged ${rows === 1 ? "row" : "rows"} in the cache; graded again`),
   });

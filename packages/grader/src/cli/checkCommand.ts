@@ -1,5 +1,5 @@
 import { dirname } from "node:path";
-import { Command } from "commander";
+import { Command, Option } from "commander";
 import type { Shard } from "../model/checkResult.ts";
 import { findFrames } from "../run/findFrames.ts";
 import { checkSets } from "../sets/checkSet.ts";
@@ -8,6 +8,7 @@ import { updatePins } from "../sets/updatePins.ts";
 import { userCache } from "./cacheFolder.ts";
 import { type CheckOutput, checkFormatOption, writeCheck } from "./checkFormats.ts";
 import { tellLeftAlone } from "./foundFrames.ts";
+import { COMMON_CODES, GROUPS, type HelpTexts, withHelp } from "./help.ts";
 import {
   forceOption,
   jobsOption,
@@ -29,23 +30,22 @@ interface CheckFlags extends CheckOutput, LimitFlags, PageFlags {
   readonly cache?: true;
 }
 
-const EXAMPLES = `
-Examples:
-  tonefall check samples/harbour/set.yaml        do the pictures show it still?
+const HELP: HelpTexts = {
+  first: ["--format", "--output", "--report", "--update-pins"],
+  examples: `  tonefall check samples/harbour/set.yaml        are all claims kept?
   tonefall check set.yaml --update-pins          pin the files as they are now
   tonefall check set.yaml -f junit -o report.xml
   tonefall check set.yaml -f github              notes at the claims' lines
   tonefall check set.yaml --report set.html      a page to look at
   tonefall check set.yaml --shard 2/3 -f json -o part-2.json
-                                   and then: tonefall merge part-*.json
-
-Kits folders count for nothing here: a claim on the scene basis goes through a
-measured kit only where the set names its file, as in
-kits: { room: { model: One, measured: kits/room.yaml } }.
-
-Exit codes: 0 every claim is kept; 1 one was missed, or could not be told;
+                                        then: tonefall merge part-*.json`,
+  details: `Check ignores folders named kits. A claim on the scene basis goes through a
+measured kit only where the set names the kit's file, as in
+kits: { room: { model: One, measured: kits/room.yaml } }.`,
+  exitCodes: `0 every claim is kept; 1 one is not kept or cannot be decided;
 2 wrong usage or an invalid set file; 3 some frames could not be read;
-130 interrupted, 143 terminated.`;
+${COMMON_CODES}.`,
+};
 
 /** `tonefall check`. */
 export function checkCommand(streams: Streams, done: (code: number) => void): Command {
@@ -53,21 +53,26 @@ export function checkCommand(streams: Streams, done: (code: number) => void): Co
     .summary("check that sample sets show what they claim")
     .description(
       "Check sample sets: each claim of a set file is kept, missed, undecided or not run, " +
-        "with what was expected and measured. Files that changed since they were pinned are told.",
+        "with what was expected and measured. Files that changed since they were pinned are reported.",
     )
     .argument("<set...>", "set files (YAML or JSON), or folders that hold them")
-    .option("--update-pins", "write what the files are now into the set files, and show what moved")
+    .optionsGroup(GROUPS.output)
+    .option("--update-pins", "record the files as they are now in the set files; reports changes")
     .addOption(shardOption())
-    .option("--cache", "take measurements of unchanged files from the cache")
+    .addOption(
+      new Option("--cache", "take measurements of unchanged files from the cache").helpGroup(
+        GROUPS.longRuns,
+      ),
+    )
     .addOption(checkFormatOption())
     .addOption(outputOption())
     .addOption(forceOption());
-  return withPageOptions(withLimitOptions(command))
+  withPageOptions(withLimitOptions(command))
     .addOption(jobsOption())
-    .addHelpText("after", EXAMPLES)
     .action(async (paths: string[], flags: CheckFlags) => {
       done(await check(paths, flags, streams));
     });
+  return withHelp(command, HELP);
 }
 
 async function check(named: string[], flags: CheckFlags, streams: Streams): Promise<number> {

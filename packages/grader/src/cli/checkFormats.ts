@@ -13,7 +13,7 @@ import { EXIT } from "./exitCodes.ts";
 import { lineWidth, paintFor, writeResult } from "./output.ts";
 import type { Streams } from "./streams.ts";
 
-/** Forms that a check's result can be written in. */
+/** Formats in which a check's result can be written. */
 export const CHECK_FORMATS = [
   "table",
   "json",
@@ -33,12 +33,12 @@ export interface CheckOutput {
 
 /** `--format`, as the commands that give check results have it. */
 export function checkFormatOption(): Option {
-  return new Option("-f, --format <format>", "form of the result")
+  return new Option("-f, --format <format>", "format of the result")
     .choices(CHECK_FORMATS)
     .default("table");
 }
 
-/** Writes a check's result as it is wanted, to a claimed place or stdout, and gives the exit code that it comes to. */
+/** Writes a check's result as it is wanted, to a claimed place or stdout, and gives its exit code. */
 export async function writeCheck(
   result: CheckResult,
   { format, output }: CheckOutput,
@@ -47,7 +47,7 @@ export async function writeCheck(
 ): Promise<number> {
   await writeResult(text(result, format, output, streams), place, streams);
   const { notRun, failing } = result.summary;
-  // What could not be measured was not judged either: that comes first.
+  // A claim that could not be measured was not judged: that comes first.
   if (notRun > 0) return EXIT.unreadable;
   return failing > 0 ? EXIT.missed : EXIT.ok;
 }

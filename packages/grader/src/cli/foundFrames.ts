@@ -4,9 +4,9 @@ import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
 
 /**
- * The frames that the command's paths stand for, with a word on stderr for folders that give none.
+ * Finds the frames that paths name, and reports folders without any on stderr.
  *
- * @throws {@link GraderError} `no-frames` when there is nothing to open at all
+ * @throws {@link GraderError} `no-frames` when there is nothing to open
  */
 export async function framesOf(
   paths: readonly string[],
@@ -14,7 +14,7 @@ export async function framesOf(
 ): Promise<{
   frames: readonly FoundFrame[];
   unreadable: boolean;
-  /** Says what the folders hold that nothing opens; to be called at the end. */
+  /** Reports the files in folders that Tonefall does not open; to be called at the end. */
   tellLeftAlone: () => void;
 }> {
   const { frames, emptyFolders, unreadableFolders, leftAlone } = await findFrames(paths);
@@ -35,10 +35,10 @@ export async function framesOf(
   };
 }
 
-/** Kinds that are named; a folder of everything has no end of them. */
+/** Kinds that a message names; a folder may hold any number. */
 const MOST_KINDS = 8;
 
-/** Says in a line how many files of folders were left alone, kind by kind. */
+/** Reports in a line how many files in folders were skipped, kind by kind. */
 export function tellLeftAlone(leftAlone: FoundFrames["leftAlone"], streams: Streams): void {
   const kinds = [...leftAlone].sort(([a, m], [b, n]) => n - m || (a < b ? -1 : 1));
   if (kinds.length === 0) return;
@@ -48,5 +48,8 @@ export function tellLeftAlone(leftAlone: FoundFrames["leftAlone"], streams: Stre
     .map(([extension, files]) => `${files} ${extension === "" ? "without extension" : extension}`);
   const more = kinds.length > MOST_KINDS ? ", and others" : "";
   const files = total === 1 ? "1 file was" : `${total} files were`;
-  tell(streams, `${files} left alone, not a kind that Tonefall opens: ${named.join(", ")}${more}`);
+  tell(
+    streams,
+    `${files} skipped, of kinds that Tonefall does not open: ${named.join(", ")}${more}`,
+  );
 }

@@ -15,12 +15,13 @@ import { openJournal } from "../run/memory/journal.ts";
 import { withPairs } from "../run/pairShots.ts";
 import { shardBlock } from "../run/shardBlock.ts";
 import { summedRow } from "../run/summedRow.ts";
-import { type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";
+import { BRIEF_DETAILS, type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";
 import { userCache } from "./cacheFolder.ts";
-import { EXIT } from "./exitCodes.ts";
+import { bomOption, CSV_DETAILS, columnsOption } from "./csvOptions.ts";
+import { failureCount } from "./exitCodes.ts";
 import { folderTexts } from "./folderTexts.ts";
-import { framesOf } from "./foundFrames.ts";
 import { type GradeOutput, gradeExit, gradeWriter, writeGrades } from "./gradeFormats.ts";
+import { COMMON_CODES, GROUPS, type HelpTexts, withHelp } from "./help.ts";
 import { kitOption, kitsAtHand } from "./kitOption.ts";
 import {
   forceOption,
@@ -38,10 +39,13 @@ import {
 } from "./options.ts";
 import { claimPlaces } from "./output.ts";
 import { type PageFlags, pageCode, pageOptions, withPageOptions } from "./pageFlags.ts";
+import { picturesOf, withPictures } from "./pictures.ts";
+import { requireOneReader, STDIN_NAME } from "./stdin.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
 
 interface GradeFlags extends BriefFlags, LimitFlags, PageFlags, PrecisionFlags, GradeOutput {
+  readonly filesFrom?: string;
   readonly midGrey?: number;
   readonly kit?: string;
   readonly histograms?: true;
@@ -53,66 +57,68 @@ interface GradeFlags extends BriefFlags, LimitFlags, PageFlags, PrecisionFlags, 
   readonly jobs?: number;
 }
 
-const EXAMPLES = `
-Examples:
-  tonefall grade shoot/                      where the tone of every frame fell
+const HELP: HelpTexts = {
+  first: ["--place", "--region", "--brief", "--voice", "--format", "--output"],
+  examples: `  tonefall grade shoot/                      where the tone of each frame fell
   tonefall grade hull.jpg --place tar --region spot
-                                             did it fall where tar belongs?
-  tonefall grade shoot/ --place +1.5..+2.3   a range, stops from middle grey
-  tonefall grade class/ --brief week1.yaml -f csv -o week1.csv
-  tonefall grade hull.jpg --place tar --voice student
-                                             why it missed, and what to do next
-  tonefall grade shoot/ --kit kits/mine.yaml in stops of light, by a kit
-  tonefall grade class/ --brief week1.yaml --report week1.html
-                                             a page to look at and teach with
+                                             whether it fell where tar belongs
+  tonefall grade class/ --brief week1.yaml --voice student
+                                             why frames missed, and what to do
+  tonefall grade class/ --brief week1.yaml --report week1.html`,
+  details: `More examples:
+  tonefall grade shoot/ --place +1.5..+2.3   a range, in stops from middle grey
+  tonefall grade shoot/ --kit kits/mine.yaml in stops of light, by a measured kit
+  tonefall grade class/ --brief week1.yaml -f csv --bom -o week1.csv
+                                             for a spreadsheet
+  find . -name "*.jpg" | tonefall grade --files-from - --place snow
   tonefall grade samples/ --brief brief.yaml --fail-on-miss    for CI
   tonefall grade class/ --brief week1.yaml --voice student --by-folder class/
                                    grades in words, to hand back:
                                    a grades.txt in each student's folder
   tonefall grade shoot/ --sort worst         what needs eyes first
   tonefall grade term/ --resume term.journal -f csv -o term.csv
-                                   the same again goes on where it was stopped
+                                             run it again to resume
   tonefall grade term/ --shard 2/8 -f ndjson -o part-2.ndjson
-                                   and then: tonefall merge part-*.ndjson
+                                             and then: tonefall merge part-*.ndjson
 
-A brief file maps globs of files to the same keys:
-  "dark-*.jpg": { place: tar, region: "box:0.3,0.3,0.4,0.4", tolerance: 1/3 }
+${BRIEF_DETAILS}
 
-A picture's own keywords hold what neither says: tonefall:place=snow,
-tonefall:region=box:0.3 0.3 0.4 0.4, tonefall:tolerance=0.5
-
-Exit codes: 0 done; 1 a frame missed (with --fail-on-miss); 2 wrong usage;
-3 some frames could not be read; 130 interrupted, 143 terminated.`;
+${CSV_DETAILS}`,
+  exitCodes: `0 done; 1 a frame missed (with --fail-on-miss);
+2 wrong usage, or no picture named exists; 3 some frames could not be read;
+${COMMON_CODES}.`,
+};
 
 /** `tonefall grade`. */
 export function gradeCommand(streams: Streams, done: (code: number) => void): Command {
-  const command = new Command("grade")
-    .summary("grade frames against a brief")
-    .description(
-      "Grade frames: where the subject's tone fell, against where it was meant to be placed, in stops. " +
-        "Without a placement it reports the fall and gives no verdict.",
-    )
-    .argument("<path...>", "picture files, or folders to search through");
+  const command = withPictures(
+    new Command("grade")
+      .summary("grade frames against a brief")
+      .description(
+        "Grade frames: where the subject's tone fell, against where it was meant to be placed, in stops. " +
+          "Without a placement there is no verdict.",
+      ),
+  );
   withPrecision(withLimitOptions(withBriefOptions(command)))
+    .optionsGroup(GROUPS.measuring)
     .addOption(
-      new Option("-b, --basis <basis>", "which stops the claim is in").choices([
-        "rendered",
-        "scene",
-        "settings",
-      ]),
+      new Option(
+        "-b, --basis <basis>",
+        "measure the rendering, the scene's light or the settings",
+      ).choices(["rendered", "scene", "settings"]),
     )
     .addOption(midGreyOption())
     .addOption(kitOption())
-    .option("--histograms", "add the region's histograms to json and ndjson")
+    .optionsGroup(GROUPS.output)
     .addOption(
-      new Option("--voice <whom>", "add the grade in words, spoken to a student or a teacher")
+      new Option("--voice <whom>", "explain each grade")
         .choices([...VOICES, "none"])
         .default("none"),
     )
     .addOption(formatOption())
     .addOption(outputOption())
-    .addOption(forceOption());
-  return withPageOptions(command)
+    .addOption(columnsOption())
+    .addOption(bomOption())
     .addOption(
       new Option(
         "--sort <order>",
@@ -126,31 +132,36 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
       "--by-folder <folder>",
       "write the result for each folder of frames too: grades.txt in folders of the same names below this one",
     )
-    .option("--fail-on-miss", "exit with 1 when a frame is over or under")
-    .option(
-      "--resume <journal>",
-      "note finished frames in this file, and go on from them when the run is started again",
-    )
-    .addOption(shardOption())
-    .option("--no-cache", "grade every frame, as if none had been graded before")
-    .addOption(jobsOption())
-    .addHelpText("after", EXAMPLES)
-    .action(async (paths: string[], flags: GradeFlags) => {
-      done(await grade(paths, flags, streams));
-    });
+    .addOption(forceOption())
+    .option("--histograms", "add the region's histograms to json and ndjson");
+  return withHelp(
+    withPageOptions(command)
+      .option("--fail-on-miss", "exit with 1 when a frame is too light or too dark")
+      .optionsGroup(GROUPS.longRuns)
+      .option("--resume <journal>", "record finished frames in this file; run again to resume")
+      .addOption(shardOption())
+      .option("--no-cache", "grade every frame again, although the cache holds its row")
+      .addOption(jobsOption())
+      .action(async (paths: string[], flags: GradeFlags) => {
+        done(await grade(paths, flags, streams));
+      }),
+    HELP,
+  );
 }
 
 async function grade(paths: string[], flags: GradeFlags, streams: Streams): Promise<number> {
   if (flags.report !== undefined && flags.resume !== undefined) {
     throw new GraderError(
       "bad-option",
-      "Expected --report or --resume but received both: a report needs every frame's pixels, which a journal has not",
+      "Expected --report or --resume but received both: a report needs every frame's pixels, and a journal holds none",
     );
   }
-  const { briefOf, said, tellUnmatched } = await briefsOf(flags);
-  const { frames, unreadable, tellLeftAlone } = await framesOf(paths, streams);
+  requireOneReader({ ...flags, paths });
+  const { briefsFor, said, tellUnmatched } = await briefsOf(flags, streams);
+  const pictures = await picturesOf({ ...flags, paths }, streams);
+  const { frames, sources, tellLeftAlone } = pictures;
   const kits = await kitsAtHand(flags.kit, frames);
-  const briefs = frames.map(briefOf);
+  const briefs = briefsFor(frames);
   const files = frames.map(({ path }) => path);
   const [place = null, page = null] = claimPlaces(
     [
@@ -158,7 +169,7 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
       { path: flags.report, kind: "html", option: "--report" },
       { path: flags.resume, kind: "journal", option: "--resume" },
     ],
-    { reads: [...files, flags.brief, flags.kit], force: flags.force },
+    { reads: [...pictures.files, flags.brief, flags.kit, flags.filesFrom], force: flags.force },
   );
   const { from, to } = flags.shard
     ? shardBlock(frames.length, flags.shard)
@@ -186,7 +197,8 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
   const journal =
     flags.resume === undefined ? null : await openJournal(flags.resume, { brief: said, options });
   if (journal && journal.rows > 0) {
-    tell(streams, `going on from ${journal.rows} rows in ${flags.resume}`);
+    const rows = journal.rows === 1 ? "1 row" : `${journal.rows} rows`;
+    tell(streams, `resuming after ${rows} in ${flags.resume}`);
   }
   if (journal && journal.damaged > 0) {
     const lines = journal.damaged === 1 ? "line" : "lines";
@@ -196,17 +208,19 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
   const memory = [journal, cache].filter((one) => one !== null);
 
   const graded = gradeFrames(
-    files.slice(from, to),
+    sources.slice(from, to),
     (_source, index) => briefs[from + index] as Brief,
     { ...options, memory },
   );
   const run =
     flags.shard &&
     digestOf({ version: buildVersion(), files, briefs, options: optionsDigest(options) });
+  const failures = failureCount(pictures.unreadable);
   async function* rows(): AsyncGenerator<FrameResult> {
     let place = from;
     for await (const result of withPairs(graded, names)) {
       place++;
+      failures.see(result);
       await report?.add(result);
       const row = told(result, flags);
       yield flags.shard && run
@@ -227,7 +241,7 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     }
     tellUnmatched(streams);
     tellLeftAlone();
-    return unreadable ? EXIT.unreadable : gradeExit(summary, flags);
+    return failures.code() ?? gradeExit(summary, flags);
   } finally {
     await report?.close();
     await journal?.close();
@@ -251,6 +265,7 @@ function runOptions(
   report: PageReport | null,
 ): RunOptions {
   return {
+    name: STDIN_NAME,
     histograms: (flags.histograms ?? false) || report !== null,
     ...(report ? { look: report.look } : {}),
     kits,
@@ -262,7 +277,7 @@ function runOptions(
   };
 }
 
-/** Histograms that only the report asked for stay in the report. */
+/** A row without the histograms that only the report needs. */
 function told(result: FrameResult, { histograms: wanted }: GradeFlags): FrameResult {
   if (wanted) return result;
   const { histograms: _, ...row } = result;

@@ -1,5 +1,6 @@
 import type { Voice } from "../model/feedback.ts";
 import type { FrameResult, RunSummary } from "../model/result.ts";
+import type { CsvFlags } from "../output/text/csvColumns.ts";
 import { gradeCsv } from "../output/text/gradeCsv.ts";
 import { gradeMarkdown } from "../output/text/gradeMarkdown.ts";
 import { gradeTable, type Order } from "../output/text/gradeTable.ts";
@@ -14,7 +15,7 @@ import type { Streams } from "./streams.ts";
 import { type RowFlags, type RowOutput, writeRows } from "./writeRows.ts";
 
 /** How graded rows are wanted. */
-export interface GradeOutput extends RowFlags {
+export interface GradeOutput extends RowFlags, CsvFlags {
   readonly failOnMiss?: true;
   /** @default "folder" */
   readonly sort?: Order;
@@ -28,6 +29,13 @@ interface GradeContext {
   readonly given: GivenOptions;
 }
 
+/** How graded rows are wanted, and what they hold. */
+type WantedRows = GradeOutput &
+  GradeContext & {
+    /** Whether they are of several runs. */
+    readonly joined?: boolean;
+  };
+
 /**
  * Writes graded rows as they come, and counts them.
  *
@@ -37,7 +45,7 @@ interface GradeContext {
 export async function writeGrades(
   rows: AsyncIterable<FrameResult>,
   total: number | null,
-  flags: GradeOutput & RowOutput & GradeContext,
+  flags: WantedRows & RowOutput,
   streams: Streams,
   also: (row: FrameResult) => void = () => undefined,
 ): Promise<RunSummary> {
@@ -52,19 +60,19 @@ export async function writeGrades(
   return summary;
 }
 
-/** The exit code that a run's rows come to. */
+/** The exit code for a run's rows. */
 export function gradeExit(
   { over, under, failed }: RunSummary,
   { failOnMiss }: Pick<GradeOutput, "failOnMiss">,
 ): number {
-  // What could not be read was not judged either: that comes first.
+  // A frame that could not be read was not judged: that comes first.
   if (failed > 0) return EXIT.unreadable;
   return failOnMiss && over + under > 0 ? EXIT.missed : EXIT.ok;
 }
 
 /** The writer for the form that graded rows are wanted in. */
 export function gradeWriter(
-  { format, output, voice, sort, given }: GradeOutput & GradeContext,
+  { format, output, voice, sort, given, ...flags }: WantedRows,
   streams: Streams,
 ): RowWriter<FrameResult> {
   const spoken = voice !== null;
@@ -74,7 +82,7 @@ export function gradeWriter(
     case "ndjson":
       return rowsNdjson();
     case "csv":
-      return gradeCsv({ spoken });
+      return gradeCsv({ ...flags, spoken });
     case "markdown":
       return gradeMarkdown({ spoken });
     case "table":

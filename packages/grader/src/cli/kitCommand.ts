@@ -14,6 +14,7 @@ import type { TableStyle } from "../output/text/textTable.ts";
 import type { WritePlace } from "../run/write/writePlace.ts";
 import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
+import { COMMON_CODES, withHelp } from "./help.ts";
 import { forceOption, outputOption, shareOrWhole } from "./options.ts";
 import { claimPlaces, lineWidth, paintFor, writeResult } from "./output.ts";
 import { pageCode } from "./pageFlags.ts";
@@ -38,13 +39,11 @@ interface BracketFlags extends KitFlags {
   readonly times?: readonly number[];
 }
 
-const EXIT_CODES = `
-Exit codes: 0 measured; 1 the frames give no kit, and the reason is said;
-2 wrong usage; 130 interrupted, 143 terminated.`;
+const EXIT_CODES = `0 measured; 1 the frames give no kit, and the reason is reported;
+2 wrong usage;
+${COMMON_CODES}.`;
 
-const CARD_EXAMPLES = `
-Examples:
-  tonefall kit card card.jpg                 a grey card that fills the frame
+const CARD_EXAMPLES = `  tonefall kit card card.jpg                 a grey card that fills the frame
   tonefall kit card card.jpg --region box:0.3,0.3,0.4,0.4
                                              where in the frame the card is
   tonefall kit card white.jpg --reflectance 90%
@@ -53,12 +52,9 @@ Examples:
 
 Meter the card at compensation 0, square to even light, away from the sun.
 Refused: light that changes by 0.25 stop across the card, a clipped or black
-card, frames that disagree by 0.3 stop.
-${EXIT_CODES}`;
+card, frames that disagree by 0.3 stop.`;
 
-const BRACKET_EXAMPLES = `
-Examples:
-  tonefall kit bracket room/                 times, apertures or ISO as recorded
+const BRACKET_EXAMPLES = `  tonefall kit bracket room/                 times, apertures or ISO as recorded
   tonefall kit bracket room/ -f yaml -o kits/room.yaml
                                              the kit file
   tonefall kit bracket room/ -f html -o room.html
@@ -67,23 +63,17 @@ Examples:
                                              times in the order of the files; in
                                              a folder 9.tif comes before 10.tif
 
-A frame over 0.15 stop from the curve is left out by name; where more than a
-third would have to go, the bracket is refused. Never bracket the sun itself.
-${EXIT_CODES}`;
+A frame more than 0.15 stop from the curve is left out, and named. If more than a
+third would be left out, the bracket is refused. Never bracket the sun itself.`;
 
-const PAIRS_EXAMPLES = `
-Examples:
-  tonefall kit pairs shoot/                  every shot kept raw and rendered
+const PAIRS_EXAMPLES = `  tonefall kit pairs shoot/                  every shot kept raw and rendered
   tonefall kit pairs shoot/ -f yaml -o kits/shoot.yaml
                                              the kit file
   tonefall kit pairs a.dng a.jpg             one shot
 
-Shots over 0.15 stop from the curve of the others are left out by name.
-${EXIT_CODES}`;
+Shots more than 0.15 stop from the curve of the others are left out, and named.`;
 
-const EXAMPLES = `
-Examples:
-  tonefall kit bracket room/                 the response curve, from a bracket
+const EXAMPLES = `  tonefall kit bracket room/                 the response curve, from a bracket
   tonefall kit bracket room/ -f yaml -o kits/room.yaml
                                              the same as a kit file
   tonefall kit bracket a.tif b.tif c.tif --times 1/40,1/10,0.4
@@ -92,37 +82,39 @@ Examples:
   tonefall kit card card.jpg --kit kits/room.yaml -f yaml -o kits/room.yaml
                                              adds it to a kit
   tonefall kit pairs shoot/                  both, from raw files and JPEGs
-  tonefall grade shoot/ --kit kits/room.yaml grades on the scene basis with it
-${EXIT_CODES}`;
+  tonefall grade shoot/ --kit kits/room.yaml grades on the scene basis with it`;
 
 /** `tonefall kit`. */
 export function kitCommand(streams: Streams, done: (code: number) => void): Command {
-  return new Command("kit")
+  const command = new Command("kit")
     .summary("measure how a camera in one style renders light")
     .description(
-      "Measure a kit, one camera in one style: where it puts middle grey, and which light stands behind its codes. Kit files are matched with frames by their metadata.",
+      "Measure a kit, which is one camera in one style: where it puts middle grey, and how much light each code stands for. Kit files are matched with frames by their metadata.",
     )
     .addCommand(cardCommand(streams, done))
     .addCommand(bracketCommand(streams, done))
-    .addCommand(pairsCommand(streams, done))
-    .addHelpText("after", EXAMPLES);
+    .addCommand(pairsCommand(streams, done));
+  return withHelp(command, { examples: EXAMPLES, exitCodes: EXIT_CODES });
 }
 
 function cardCommand(streams: Streams, done: (code: number) => void): Command {
-  return withOutput(new Command("card"))
+  const command = withOutput(new Command("card"))
     .summary("where middle grey lies, from frames of a card")
     .description(
       "Measure where a kit puts middle grey, from frames of a card of known reflectance.",
     )
     .argument("<path...>", "frames of the card, or folders of them")
     .addOption(
-      new Option("--reflectance <share>", "of the card: 0.18, 18%, 90%")
+      new Option("--reflectance <share>", "reflectance of the card: 0.18, 18%, 90%")
         .argParser(shareOrWhole)
         .default(0.18, "18%"),
     )
-    .option("-r, --region <region>", "where the card is; fractions of the upright frame", "whole")
-    .option("--kit <file>", "a kit file of the same camera and style to complete")
-    .addHelpText("after", CARD_EXAMPLES)
+    .option(
+      "-r, --region <region>",
+      "where the card is, in fractions of the upright frame",
+      "whole",
+    )
+    .option("--kit <file>", "kit file of the same camera and style, to complete")
     .action(async (paths: string[], flags: CardFlags) => {
       const { reflectance, region } = flags;
       const kit = flags.kit === undefined ? null : (await readKitFile(flags.kit)).kit;
@@ -136,13 +128,14 @@ function cardCommand(streams: Streams, done: (code: number) => void): Command {
       const result = { agreement: null, departure: null, ...measured };
       done(await write(result, flags, place, streams, (style) => cardTable(result, style)));
     });
+  return withHelp(command, { examples: CARD_EXAMPLES, exitCodes: EXIT_CODES });
 }
 
 function bracketCommand(streams: Streams, done: (code: number) => void): Command {
-  return withOutput(new Command("bracket"))
+  const command = withOutput(new Command("bracket"))
     .summary("the response curve, from a bracket of one still scene")
     .description(
-      "Measure which light stands behind a code, from three frames or more of one still scene in steps of exposure. Steps of a stop or less are best.",
+      "Measure how much light each code stands for, from three frames or more of one still scene in steps of exposure. Steps of a stop or less are best.",
     )
     .argument("<path...>", "frames of the bracket, or a folder of them")
     .addOption(
@@ -151,7 +144,6 @@ function bracketCommand(streams: Streams, done: (code: number) => void): Command
         "exposure times in the order of the files: 1/40,1/10,0.4 (default: from metadata)",
       ).argParser(times),
     )
-    .addHelpText("after", BRACKET_EXAMPLES)
     .action(async (paths: string[], flags: BracketFlags) => {
       const frames = await files(paths, streams);
       const place = placeFor(frames, flags);
@@ -160,22 +152,23 @@ function bracketCommand(streams: Streams, done: (code: number) => void): Command
       );
       done(await write(result, flags, place, streams, (style) => bracketTable(result, style)));
     });
+  return withHelp(command, { examples: BRACKET_EXAMPLES, exitCodes: EXIT_CODES });
 }
 
 function pairsCommand(streams: Streams, done: (code: number) => void): Command {
-  return withOutput(new Command("pairs"))
+  const command = withOutput(new Command("pairs"))
     .summary("curve and middle grey, from shots kept raw and rendered")
     .description(
-      "Learn a kit from shots kept both raw and rendered, side by side under one name: the sensor tells the light of every tone that the rendering shows.",
+      "Learn a kit from shots kept both raw and rendered, side by side under one name: the sensor shows the light behind every tone of the rendering.",
     )
     .argument("<path...>", "folders of shots, or the files")
-    .addHelpText("after", PAIRS_EXAMPLES)
     .action(async (paths: string[], flags: KitFlags) => {
       const frames = await files(paths, streams);
       const place = placeFor(frames, flags);
       const result = await orRefusal(async () => measurePairs(frames));
       done(await write(result, flags, place, streams, (style) => pairsTable(result, style)));
     });
+  return withHelp(command, { examples: PAIRS_EXAMPLES, exitCodes: EXIT_CODES });
 }
 
 function withOutput(command: Command): Command {
@@ -183,7 +176,7 @@ function withOutput(command: Command): Command {
     .addOption(
       new Option(
         "-f, --format <format>",
-        "form of the result; yaml is the kit file, html a page with the curve drawn",
+        "format of the result; yaml is the kit file, html a page that draws the curve",
       )
         .choices(FORMATS)
         .default("table"),
@@ -206,7 +199,7 @@ function placeFor(
 
 type Measured = KitPage & { readonly kit: CameraKit | null; readonly refusal: Note | null };
 
-/** Frames that give no kit are an answer, whether that shows before or after they are measured. */
+/** Frames that give no kit are a result, not an error, whether that shows before or after they are measured. */
 async function orRefusal<T extends Measured>(
   measure: () => Promise<T>,
 ): Promise<T | { readonly kit: null; readonly refusal: Note; readonly frames: readonly [] }> {

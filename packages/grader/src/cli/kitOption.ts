@@ -1,17 +1,18 @@
 import { Option } from "commander";
 import { kitsBeside, type NamedKit, readKitFile } from "../kit/kitFile.ts";
 import type { FoundFrame } from "../run/findFrames.ts";
+import { GROUPS } from "./help.ts";
 
-/** `--kit`, of the commands that see frames through measured kits. */
+/** `--kit`, for the commands that turn codes into light by a measured kit. */
 export function kitOption(): Option {
   return new Option(
     "--kit <file>",
-    "measured kit to see frames through (default: the matching one of a folder kits beside them)",
-  );
+    "kit file of the camera (default: the one that matches, from a folder named kits beside the frames)",
+  ).helpGroup(GROUPS.measuring);
 }
 
 /**
- * The kits at hand for frames: the one that was named, or those of folders beside the frames.
+ * The kits for a run: the one that was named, or those in folders named `kits` beside the frames.
  *
  * @throws {@link GraderError} `bad-kit`
  */

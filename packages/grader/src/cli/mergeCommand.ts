@@ -1,57 +1,69 @@
 import { Command, Option } from "commander";
 import { GraderError } from "../model/errors.ts";
+import type { CsvFlags } from "../output/text/csvColumns.ts";
 import { mergeRows } from "../run/mergeRows.ts";
 import { holdsRows, readRows } from "../run/readRows.ts";
 import type { WritePlace } from "../run/write/writePlace.ts";
 import { mergeChecks } from "../sets/mergeChecks.ts";
 import { readCheckFile } from "../sets/readCheckFile.ts";
 import { CHECK_FORMATS, type CheckOutput, writeCheck } from "./checkFormats.ts";
+import { bomOption, columnsOption } from "./csvOptions.ts";
 import { type GradeOutput, gradeExit, writeGrades } from "./gradeFormats.ts";
+import { GROUPS, type HelpTexts, withHelp } from "./help.ts";
 import { FORMATS, forceOption, outputOption } from "./options.ts";
 import { claimPlaces } from "./output.ts";
 import type { Streams } from "./streams.ts";
 
-/** Which of the formats an option of both commands' may name. */
+/** Formats of either command. */
 type MergeFormat = CheckOutput["format"] | GradeOutput["format"];
 
-interface MergeFlags {
+interface MergeFlags extends CsvFlags {
   readonly format: MergeFormat;
   readonly output?: string;
   readonly force?: true;
   readonly failOnMiss?: true;
 }
 
-const EXAMPLES = `
-Examples:
-  tonefall merge part-*.json                     the whole check's result
-  tonefall merge part-*.json -f junit -o report.xml
-  tonefall merge whole.json -f markdown          one result, in another form
+const HELP: HelpTexts = {
+  examples: `  tonefall merge week1.json week2.json -f csv -o term.csv
+                                                 results of several runs
   tonefall merge part-*.ndjson -f csv -o class.csv    frames graded in parts
+  tonefall merge part-*.json                     a check run in parts
+  tonefall merge whole.json -f markdown          one result in another format
+
+Rows of several runs name the result file they came from: "run" in JSON and csv.
 
 Results of check come as table, json, markdown, junit, tap, github or sarif;
-those of grade as table, json, ndjson, csv or markdown.
-
-Exit codes: as those of the command whose results they are.`;
+those of grade as table, json, ndjson, csv or markdown.`,
+  exitCodes: `those of the command that gave the results; 2 also where a part is
+missing or damaged, or rows come twice.`,
+};
 
 /** `tonefall merge`. */
 export function mergeCommand(streams: Streams, done: (code: number) => void): Command {
-  return new Command("merge")
-    .summary("join the parts of a sharded check or grade")
-    .description("Join the results of all parts of a run into the result that one run would give.")
-    .argument("<json...>", "json of tonefall check or grade --shard i/n; of grade ndjson too")
+  const command = new Command("merge")
+    .summary("join results of grade, or the parts of a split run")
+    .description(
+      "Join results of several runs of grade into one, or the parts of a split grade or check " +
+        "into what one run would give.",
+    )
+    .argument("<json...>", "json of tonefall grade or check; of grade ndjson too")
+    .optionsGroup(GROUPS.output)
     .addOption(
-      new Option("-f, --format <format>", "form of the result")
+      new Option("-f, --format <format>", "format of the result")
         .choices([...new Set<MergeFormat>([...CHECK_FORMATS, ...FORMATS])])
         .default("table"),
     )
     .addOption(outputOption())
+    .addOption(columnsOption())
+    .addOption(bomOption())
     .addOption(forceOption())
-    .option("--fail-on-miss", "of grade: exit with 1 when a frame is over or under")
-    .addHelpText("after", EXAMPLES)
+    .option("--fail-on-miss", "of grade: exit with 1 when a frame is too light or too dark")
     .action(async (paths: string[], flags: MergeFlags) => {
       const graded = await holdsRows(paths[0] as string);
       done(await (graded ? mergedGrades : mergedChecks)(paths, flags, streams));
     });
+  return withHelp(command, HELP);
 }
 
 async function mergedChecks(
@@ -73,10 +85,10 @@ async function mergedGrades(
 ): Promise<number> {
   const format = chosen(FORMATS, flags.format, "grade");
   const place = placeFor(paths, { ...flags, format });
-  const { rows, voice } = await mergeRows(
+  const { rows, voice, joined } = await mergeRows(
     paths.map((path) => ({ name: path, rows: () => readRows(path) })),
   );
-  const output = { ...flags, format, voice, place, given: null };
+  const output = { ...flags, format, voice, joined, place, given: null };
   return gradeExit(await writeGrades(rows, null, output, streams), flags);
 }
 
@@ -97,6 +109,6 @@ function chosen<Name extends MergeFormat>(
   if (name !== undefined) return name;
   throw new GraderError(
     "bad-option",
-    `Expected a format that results of ${command} have (${known.join(", ")}) but received "${format}"`,
+    `Expected a format of ${command} results (${known.join(", ")}) but received "${format}"`,
   );
 }

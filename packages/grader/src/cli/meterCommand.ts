@@ -1,15 +1,17 @@
 import type { Point } from "@tonefall/tone-core";
 import { Command, InvalidArgumentError } from "commander";
+import type { Brief } from "../brief/brief.ts";
+import type { CsvFlags } from "../output/text/csvColumns.ts";
 import { gradeJson, rowsNdjson } from "../output/text/json.ts";
 import { meterCsv } from "../output/text/meterCsv.ts";
 import { meterMarkdown } from "../output/text/meterMarkdown.ts";
 import { meterTable } from "../output/text/meterTable.ts";
 import type { RowWriter } from "../output/text/rowWriter.ts";
-import type { FoundFrame } from "../run/findFrames.ts";
 import { type MeterResult, meterFrames } from "../run/meterFrame.ts";
-import { type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";
-import { EXIT } from "./exitCodes.ts";
-import { framesOf } from "./foundFrames.ts";
+import { BRIEF_DETAILS, type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";
+import { bomOption, columnsOption, METER_CSV_DETAILS } from "./csvOptions.ts";
+import { EXIT, failureCount } from "./exitCodes.ts";
+import { COMMON_CODES, GROUPS, type HelpTexts, withHelp } from "./help.ts";
 import { kitOption, kitsAtHand } from "./kitOption.ts";
 import {
   forceOption,
@@ -26,10 +28,13 @@ import {
   withPrecision,
 } from "./options.ts";
 import { claimPlaces, lineWidth, paintFor } from "./output.ts";
+import { picturesOf, withPictures } from "./pictures.ts";
+import { requireOneReader, STDIN_NAME } from "./stdin.ts";
 import type { Streams } from "./streams.ts";
 import { type RowFlags, writeRows } from "./writeRows.ts";
 
-interface MeterFlags extends BriefFlags, LimitFlags, PrecisionFlags, RowFlags {
+interface MeterFlags extends BriefFlags, LimitFlags, PrecisionFlags, RowFlags, CsvFlags {
+  readonly filesFrom?: string;
   readonly spot?: Point;
   readonly spotSize?: number;
   readonly midGrey?: number;
@@ -37,59 +42,71 @@ interface MeterFlags extends BriefFlags, LimitFlags, PrecisionFlags, RowFlags {
   readonly jobs?: number;
 }
 
-const EXAMPLES = `
-Examples:
-  tonefall meter hull.jpg                 what each pattern reads
+const HELP: HelpTexts = {
+  first: ["--region", "--spot", "--brief", "--kit", "--format", "--output"],
+  examples: `  tonefall meter hull.jpg                 what each pattern reads
   tonefall meter hull.jpg --region spot   and where the hull would have fallen
   tonefall meter door.jpg --spot 0.3,0.6 --spot-size 2%
-                                          the spot laid elsewhere, and smaller
+                                          another, smaller spot
   tonefall meter class/ --brief week1.yaml -f csv -o readings.csv
 
-Stops are relative to middle grey. A reading of +1 means that the camera, had it
-followed this pattern without compensation, would have given one stop less; "if
-followed" is where the region would have fallen then. The weighting of
-multi-segment metering is unpublished: its reading is an estimate. Differences
-in a rendered picture are in its own stops, which its tone curve stretches; with
-a measured kit (tonefall kit --help) they are stops of light.
+Stops are relative to middle grey. A reading of +1 means that the camera would
+have given one stop less, had it followed this pattern without compensation;
+"if followed" is where the region would have fallen then.`,
+  details: `The weighting of multi-segment metering is unpublished: its reading is an
+estimate. A rendered picture's tone curve stretches differences in it; with a
+measured kit (tonefall kit --help) they are stops of light.
 
-Exit codes: 0 done; 2 wrong usage; 3 some frames could not be read;
-130 interrupted, 143 terminated.`;
+${BRIEF_DETAILS}
+
+${METER_CSV_DETAILS}`,
+  exitCodes: `0 done; 2 wrong usage, or no picture named exists;
+3 some frames could not be read;
+${COMMON_CODES}.`,
+};
 
 /** `tonefall meter`. */
 export function meterCommand(streams: Streams, done: (code: number) => void): Command {
-  const command = new Command("meter")
-    .summary("show what each metering pattern reads")
-    .description(
-      "Meter frames: what each metering pattern reads, and where the region would have " +
-        "fallen had the camera followed it.",
-    )
-    .argument("<path...>", "picture files, or folders to search through")
-    .option("--spot <x,y>", "centre of the spot, fractions of the upright frame", spotPlace)
+  const command = withPictures(
+    new Command("meter")
+      .summary("show what each metering pattern reads")
+      .description(
+        "Meter frames: what each metering pattern reads, and where the region would have " +
+          "fallen had the camera followed it.",
+      ),
+  )
+    .optionsGroup(GROUPS.measuring)
+    .option("--spot <x,y>", "centre of the spot, in fractions of the upright frame", spotPlace)
     .option("--spot-size <share>", "share of the frame that the spot covers: 0.03 or 3%", share);
-  return withPrecision(withLimitOptions(withBriefOptions(command)))
+  withPrecision(withLimitOptions(withBriefOptions(command)))
     .addOption(midGreyOption())
     .addOption(kitOption())
     .addOption(formatOption())
     .addOption(outputOption())
+    .addOption(columnsOption())
+    .addOption(bomOption())
     .addOption(forceOption())
     .addOption(jobsOption())
-    .addHelpText("after", EXAMPLES)
     .action(async (paths: string[], flags: MeterFlags) => {
       done(await meter(paths, flags, streams));
     });
+  return withHelp(command, HELP);
 }
 
 async function meter(paths: string[], flags: MeterFlags, streams: Streams): Promise<number> {
-  const { briefOf, tellUnmatched } = await briefsOf(flags);
-  const { frames, unreadable, tellLeftAlone } = await framesOf(paths, streams);
+  requireOneReader({ ...flags, paths });
+  const { briefsFor, tellUnmatched } = await briefsOf(flags, streams);
+  const pictures = await picturesOf({ ...flags, paths }, streams);
+  const { frames, sources, tellLeftAlone } = pictures;
+  const briefs = briefsFor(frames);
   const { spot, spotSize, midGrey, jobs } = flags;
   const kits = await kitsAtHand(flags.kit, frames);
-  const files = frames.map(({ path }) => path);
   const [place = null] = claimPlaces([{ path: flags.output, kind: flags.format }], {
-    reads: [...files, flags.brief, flags.kit],
+    reads: [...pictures.files, flags.brief, flags.kit, flags.filesFrom],
     force: flags.force,
   });
-  const metered = meterFrames(files, (_source, index) => briefOf(frames[index] as FoundFrame), {
+  const metered = meterFrames(sources, (_source, index) => briefs[index] as Brief, {
+    name: STDIN_NAME,
     precision: precisionOf(flags),
     ...(spot === undefined ? {} : { spot }),
     ...(spotSize === undefined ? {} : { spotShare: spotSize }),
@@ -98,24 +115,26 @@ async function meter(paths: string[], flags: MeterFlags, streams: Streams): Prom
     ...(jobs === undefined ? {} : { jobs }),
     kits,
   });
-  let failed = unreadable;
+  const failures = failureCount(pictures.unreadable);
   const output = { ...flags, place };
-  await writeRows(metered, frames.length, writerFor(flags, streams), output, streams, (row) => {
-    failed ||= row.failure !== null;
-  });
+  const writer = writerFor(flags, streams);
+  await writeRows(metered, frames.length, writer, output, streams, failures.see);
   tellUnmatched(streams);
   tellLeftAlone();
-  return failed ? EXIT.unreadable : EXIT.ok;
+  return failures.code() ?? EXIT.ok;
 }
 
-function writerFor({ format, output }: MeterFlags, streams: Streams): RowWriter<MeterResult> {
+function writerFor(
+  { format, output, ...flags }: MeterFlags,
+  streams: Streams,
+): RowWriter<MeterResult> {
   switch (format) {
     case "json":
       return gradeJson();
     case "ndjson":
       return rowsNdjson();
     case "csv":
-      return meterCsv();
+      return meterCsv(flags);
     case "markdown":
       return meterMarkdown();
     case "table":

@@ -4,6 +4,7 @@ import { type BriefedFile, proposeBrief } from "../brief/proposeBrief.ts";
 import { readFrames } from "../run/gradeFrames.ts";
 import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
+import { COMMON_CODES, type HelpTexts, withHelp } from "./help.ts";
 import { forceOption, outputOption } from "./options.ts";
 import { claimPlaces, writeResult } from "./output.ts";
 import { withProgress } from "./progress.ts";
@@ -15,18 +16,18 @@ interface NewBriefFlags {
   readonly force?: true;
 }
 
-const EXAMPLES = `
-Examples:
-  tonefall new-brief shoot/          writes shoot/brief.yaml
+const HELP: HelpTexts = {
+  examples: `  tonefall new-brief shoot/          writes shoot/brief.yaml
   tonefall new-brief shoot/ -o -     prints it instead
-  tonefall grade shoot/ --brief shoot/brief.yaml
-
-Exit codes: 0 written; 2 wrong usage, or the file exists already;
-3 some frames could not be read and are left out; 130 interrupted.`;
+  tonefall grade shoot/ --brief shoot/brief.yaml`,
+  exitCodes: `0 written; 2 wrong usage, or the file exists already;
+3 some frames could not be read and are left out;
+${COMMON_CODES}.`,
+};
 
 /** `tonefall new-brief`. */
 export function newBriefCommand(streams: Streams, done: (code: number) => void): Command {
-  return new Command("new-brief")
+  const command = new Command("new-brief")
     .summary("write a first brief file for a folder")
     .description(
       "Write a first brief file for a folder of pictures. It works as it is and has a line ready for every picture.",
@@ -34,10 +35,10 @@ export function newBriefCommand(streams: Streams, done: (code: number) => void):
     .argument("<folder>", "a folder of pictures")
     .addOption(outputOption())
     .addOption(forceOption())
-    .addHelpText("after", EXAMPLES)
     .action(async (folder: string, flags: NewBriefFlags) => {
       done(await newBrief(folder, flags, streams));
     });
+  return withHelp(command, HELP);
 }
 
 async function newBrief(

@@ -5,6 +5,7 @@ import { gradeFrames } from "../run/gradeFrames.ts";
 import { type ProposedFrame, proposeSet } from "../sets/proposeSet.ts";
 import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
+import { COMMON_CODES, type HelpTexts, withHelp } from "./help.ts";
 import { forceOption, jobsOption, outputOption } from "./options.ts";
 import { claimPlaces, writeResult } from "./output.ts";
 import { withProgress } from "./progress.ts";
@@ -18,31 +19,31 @@ interface NewSetFlags {
   readonly jobs?: number;
 }
 
-const EXAMPLES = `
-Examples:
-  tonefall new-set shoot/               writes shoot/set.yaml
-  tonefall new-set shoot/ -r whole -o -   to look at first
-
-Exit codes: 0 written; 2 wrong usage, or there is a set file already;
-3 some frames could not be read and are left out; 130 interrupted, 143 terminated.`;
+const HELP: HelpTexts = {
+  examples: `  tonefall new-set shoot/                 writes shoot/set.yaml
+  tonefall new-set shoot/ -r whole -o -   prints it instead`,
+  exitCodes: `0 written; 2 wrong usage, or the file exists already;
+3 some frames could not be read and are left out;
+${COMMON_CODES}.`,
+};
 
 /** `tonefall new-set`. */
 export function newSetCommand(streams: Streams, done: (code: number) => void): Command {
-  return new Command("new-set")
+  const command = new Command("new-set")
     .summary("write a first set file for a folder")
     .description(
-      "Write a first set file for a folder of pictures: what they show now stands in it as claims, " +
-        "and brackets, equivalents and recomposed pairs as relations, all in comments to confirm.",
+      "Write a first set file for a folder of pictures. What they show now becomes claims; brackets, " +
+        "equivalents and recomposed pairs become relations. All are comments for you to confirm.",
     )
     .argument("<folder>", "a folder of pictures")
     .option("-r, --region <region>", "the subject of every frame, as in grade", "spot")
     .addOption(outputOption())
     .addOption(forceOption())
     .addOption(jobsOption())
-    .addHelpText("after", EXAMPLES)
     .action(async (folder: string, flags: NewSetFlags) => {
       done(await newSet(folder, flags, streams));
     });
+  return withHelp(command, HELP);
 }
 
 async function newSet(folder: string, flags: NewSetFlags, streams: Streams): Promise<number> {

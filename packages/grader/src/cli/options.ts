@@ -2,8 +2,9 @@ import { type Command, InvalidArgumentError, Option } from "commander";
 import type { Shard } from "../model/checkResult.ts";
 import type { Precision } from "../model/precision.ts";
 import { DEFAULT_LIMITS, type DecodeLimits } from "../picture/decodeLimits.ts";
+import { GROUPS } from "./help.ts";
 
-/** Forms a result can be written in. */
+/** Formats in which a result can be written. */
 export const FORMATS = ["table", "json", "ndjson", "csv", "markdown"] as const;
 
 /** One of {@link FORMATS}. */
@@ -11,57 +12,64 @@ export type Format = (typeof FORMATS)[number];
 
 /** `--format`, as every command has it. */
 export function formatOption(formats: readonly Format[] = FORMATS): Option {
-  return new Option("-f, --format <format>", "form of the result")
+  return new Option("-f, --format <format>", "format of the result")
     .choices(formats)
-    .default("table");
+    .default("table")
+    .helpGroup(GROUPS.output);
 }
 
 /** `--output`, as every command has it. */
 export function outputOption(): Option {
-  return new Option("-o, --output <file>", "write the result to a file, whole or not at all");
+  return new Option("-o, --output <file>", "write the result to a file").helpGroup(GROUPS.output);
 }
 
 /** `--force`, as every command that writes a file has it. */
 export function forceOption(): Option {
   return new Option(
     "--force",
-    "write over a text file that is no result of the same form; never over a picture",
-  );
+    "let --output replace any text file; a picture is never replaced",
+  ).helpGroup(GROUPS.output);
 }
 
 /** `--jobs`, as every command that opens frames has it. */
 export function jobsOption(perProcessor: "one" | "four" = "one"): Option {
   return new Option(
     "-j, --jobs <count>",
-    `frames in work at once (default: ${perProcessor} per processor)`,
-  ).argParser(wholeNumber);
+    `frames to work on at once (default: ${perProcessor} per processor)`,
+  )
+    .argParser(wholeNumber)
+    .helpGroup(GROUPS.longRuns);
 }
 
-/** What the options of {@link withLimitOptions} bring. */
+/** Values of the options that {@link withLimitOptions} adds. */
 export interface LimitFlags {
   readonly timeLimit?: number;
   readonly maxMegapixels?: number;
 }
 
-/** Adds the options that say what decoding one frame may cost. */
+/** Adds the options that limit what decoding one frame may cost. */
 export function withLimitOptions(command: Command): Command {
   const { timeLimitSeconds, maxMegapixels } = DEFAULT_LIMITS;
   return command
     .addOption(
       new Option(
         "--time-limit <seconds>",
-        `seconds that decoding one frame may take (default: ${timeLimitSeconds})`,
-      ).argParser(positiveNumber),
+        `longest time for decoding one frame (default: ${timeLimitSeconds})`,
+      )
+        .argParser(positiveNumber)
+        .helpGroup(GROUPS.limits),
     )
     .addOption(
       new Option(
         "--max-megapixels <count>",
-        `millions of pixels of the largest picture decoded (default: ${maxMegapixels})`,
-      ).argParser(positiveNumber),
+        `largest picture to decode, in millions of pixels (default: ${maxMegapixels})`,
+      )
+        .argParser(positiveNumber)
+        .helpGroup(GROUPS.limits),
     );
 }
 
-/** The limits that the options bring. */
+/** The limits that the options set. */
 export function limitsOf({ timeLimit, maxMegapixels }: LimitFlags): DecodeLimits {
   return {
     ...(timeLimit === undefined ? {} : { timeLimitSeconds: timeLimit }),
@@ -81,15 +89,18 @@ function wholeNumber(text: string): number {
   throw new InvalidArgumentError("Expected a whole number from 1 to 256.");
 }
 
-/** `--exact` and `--quick`, as the commands that measure pixels have them; standard without either. */
+/** `--exact` and `--quick`, as the commands that measure pixels have them; standard precision without either. */
 export function withPrecision(command: Command): Command {
   return command
-    .option("--exact", "count every pixel, not a lattice, for the tones of large regions")
     .addOption(
-      new Option(
-        "--quick",
-        "triage: decode every third pixel across and down of large JPEGs",
-      ).conflicts(["exact", "report", "histograms"]),
+      new Option("--exact", "count every pixel of large regions, not a sample of them").helpGroup(
+        GROUPS.measuring,
+      ),
+    )
+    .addOption(
+      new Option("--quick", "first look: decode a ninth of the pixels of large JPEGs")
+        .conflicts(["exact", "report", "histograms"])
+        .helpGroup(GROUPS.measuring),
     );
 }
 
@@ -107,17 +118,16 @@ export function precisionOf({ exact, quick }: PrecisionFlags): Precision {
 
 /** `--shard`, as every command whose work can be split has it. */
 export function shardOption(): Option {
-  return new Option(
-    "--shard <i/n>",
-    "run one of n parts; tonefall merge joins their json",
-  ).argParser(shard);
+  return new Option("--shard <i/n>", "run part i of n, such as 2/8; tonefall merge joins the parts")
+    .argParser(shard)
+    .helpGroup(GROUPS.longRuns);
 }
 
 function shard(text: string): Shard {
   const [, index, of] = /^(\d{1,4})\/(\d{1,4})$/.exec(text) ?? [];
   const part = { index: Number(index), of: Number(of) };
   if (part.index >= 1 && part.index <= part.of) return part;
-  throw new InvalidArgumentError("Expected a part of a number of parts, such as 2/3.");
+  throw new InvalidArgumentError("Expected a part and the number of parts, such as 2/3.");
 }
 
 /** `--mid-grey`: where middle grey sits in raw files. */
@@ -125,7 +135,9 @@ export function midGreyOption(): Option {
   return new Option(
     "--mid-grey <share>",
     "middle grey of raw files as a share of saturation: 0.128, 12.8% or 10/78 (default: 10/78)",
-  ).argParser(share);
+  )
+    .argParser(share)
+    .helpGroup(GROUPS.measuring);
 }
 
 /** Reads a share below the whole, such as `0.128`, `12.8%` or `10/78`. */
@@ -142,7 +154,7 @@ export function shareOrWhole(text: string): number {
   throw new InvalidArgumentError("Expected a share above 0 and up to 1, such as 0.18 or 90%.");
 }
 
-/** NaN for what is no share. */
+/** NaN where the text is no share. */
 function readShare(text: string): number {
   const [, top, bottom = "1", percent] =
     /^([\d.]+)(?:\s*\/\s*([\d.]+))?\s*(%?)$/.exec(text.trim()) ?? [];

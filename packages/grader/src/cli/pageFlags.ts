@@ -1,10 +1,11 @@
 import { type Command, Option } from "commander";
 import type { PageOptions } from "../output/page/pageReport.ts";
+import { GROUPS } from "./help.ts";
 
-/** What `--pictures` takes. */
+/** Values of `--pictures`. */
 const PICTURES: readonly PageFlags["pictures"][] = ["none", "regions", "all"];
 
-/** Options of commands that write a page to look at. */
+/** Values of the options of commands that write a page to look at. */
 export interface PageFlags {
   readonly report?: string;
   readonly pictures: NonNullable<PageOptions["pictures"]>;
@@ -14,23 +15,32 @@ export interface PageFlags {
 /** Adds `--report` and what goes with it. */
 export function withPageOptions(command: Command): Command {
   return command
-    .option("--report <page.html>", "write a self-contained page to look at")
+    .addOption(
+      new Option("--report <page.html>", "write a page to look at, all in one file").helpGroup(
+        GROUPS.output,
+      ),
+    )
     .addOption(
       new Option("--pictures <which>", "pictures in the report")
         .choices(PICTURES)
-        .default("regions"),
+        .default("regions")
+        .helpGroup(GROUPS.output),
     )
-    .option("--anonymous", "codes in place of file names in the report");
+    .addOption(
+      new Option("--anonymous", "show codes instead of file names in the report").helpGroup(
+        GROUPS.output,
+      ),
+    );
 }
 
 /**
- * What makes pages. It is loaded by runs that write one: it brings a library of plots, which takes longer to load than all
- * the rest of the command.
+ * The code that makes pages. Only runs that write one load it: its plotting library takes longer to load than the rest
+ * of the command.
  */
 export const pageCode = (): Promise<typeof import("../output/page/index.ts")> =>
   import("../output/page/index.ts");
 
-/** The page that the flags ask for. */
+/** How the flags ask for the page. */
 export function pageOptions({ pictures, anonymous }: PageFlags): PageOptions {
   return { pictures, anonymous: anonymous ?? false };
 }

@@ -1,10 +1,10 @@
 import { SingleBar } from "cli-progress";
 import type { Streams } from "./streams.ts";
 
-/** Rate and time left are those of so many last frames: a resumed run begins fast, and raw files are slow. */
+/** Frames that the rate is taken from, the last ones: a resumed run begins fast, and raw files are slow. */
 const WINDOW = 50;
 
-/** Passes items through while a bar on stderr counts them; where stderr is no terminal it only passes them through. */
+/** Passes items through while a progress bar on stderr counts them; without a terminal there it only passes them through. */
 export async function* withProgress<T>(
   items: AsyncIterable<T>,
   total: number,
@@ -16,20 +16,21 @@ export async function* withProgress<T>(
   }
   const bar = new SingleBar({
     stream: stderr as NodeJS.WriteStream,
-    format: "{bar} {value} of {total} frames, {rate} a second, {eta_formatted} left",
-    etaBuffer: WINDOW,
-    barCompleteChar: "=",
-    barIncompleteChar: "-",
-    barsize: 24,
+    format: "{bar}{value} of {total} frames{pace}",
+    // The words alone fill a narrow terminal.
+    barsize: barSize(stderr.columns),
+    formatBar: (share, { barsize = 0 }) => (barsize > 0 ? `${drawn(share, barsize)} ` : ""),
     hideCursor: true,
     clearOnComplete: true,
   });
-  bar.start(total, 0, { rate: "-" });
-  let times = [performance.now()];
+  bar.start(total, 0, { pace: "" });
+  let times: number[] = [];
+  let done = 0;
   try {
     for await (const item of items) {
       times = [...times, performance.now()].slice(-WINDOW);
-      bar.increment(1, { rate: rateText(times) });
+      done++;
+      bar.increment(1, { pace: paceText(times, total - done) });
       yield item;
     }
   } finally {
@@ -37,9 +38,33 @@ export async function* withProgress<T>(
   }
 }
 
-function rateText(times: readonly number[]): string {
+/** The longest words beside the bar: `99999 of 99999 frames, 999 a second, 59 min left`. */
+const WORDS = 54;
+const LONGEST_BAR = 24;
+const SHORTEST_BAR = 4;
+
+function barSize(columns = 80): number {
+  const room = Math.min(LONGEST_BAR, columns - WORDS);
+  return room < SHORTEST_BAR ? 0 : room;
+}
+
+function drawn(share: number, size: number): string {
+  return "=".repeat(Math.round(share * size)).padEnd(size, "-");
+}
+
+/** Rate and time left; nothing until two frames are done, since one gives no rate. */
+function paceText(times: readonly number[], left: number): string {
   const [first = 0] = times;
   const seconds = ((times.at(-1) ?? 0) - first) / 1000;
   const rate = (times.length - 1) / seconds;
-  return rate.toFixed(rate < 10 ? 1 : 0);
+  if (!Number.isFinite(rate) || rate <= 0) return "";
+  const pace =
+    rate >= 1 ? `${rate.toFixed(rate < 10 ? 1 : 0)} a second` : `${(1 / rate).toFixed(1)} s each`;
+  return `, ${pace}, ${timeText(left / rate)} left`;
+}
+
+function timeText(seconds: number): string {
+  if (seconds < 100) return `${Math.ceil(seconds)} s`;
+  const minutes = Math.ceil(seconds / 60);
+  return minutes < 100 ? `${minutes} min` : `${Math.ceil(minutes / 60)} h`;
 }

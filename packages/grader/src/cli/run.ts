@@ -2,12 +2,13 @@ import { Command, CommanderError } from "commander";
 import { GraderError } from "../model/errors.ts";
 import { version } from "../run/version.ts";
 import { EXIT } from "./exitCodes.ts";
+import { GROUPS, withHelp } from "./help.ts";
 import type { Streams } from "./streams.ts";
 import { safeLines, tell } from "./tell.ts";
 
 type MakeCommand = (streams: Streams, done: (code: number) => void) => Command;
 
-/** The commands in the order of the help. Each is loaded when it is meant: together they take half a second. */
+/** The commands in the order of the help. Only the one that runs is loaded: together they take half a second. */
 const COMMANDS: Readonly<Record<string, () => Promise<MakeCommand>>> = {
   grade: async () => (await import("./gradeCommand.ts")).gradeCommand,
   meter: async () => (await import("./meterCommand.ts")).meterCommand,
@@ -19,7 +20,16 @@ const COMMANDS: Readonly<Record<string, () => Promise<MakeCommand>>> = {
   "new-brief": async () => (await import("./newBriefCommand.ts")).newBriefCommand,
   "new-set": async () => (await import("./newSetCommand.ts")).newSetCommand,
   cache: async () => (await import("./cacheCommand.ts")).cacheCommand,
+  completion: async () => (await import("./completionCommand.ts")).completionCommand,
 };
+
+const EXAMPLES = `  tonefall grade shoot/                 where the tone of each frame fell
+  tonefall grade snow.jpg --place snow --region spot
+                                        whether it fell where snow belongs
+  tonefall grade class/ --brief week1.yaml --voice student
+                                        why frames missed, and what to do
+
+"tonefall COMMAND --help" shows the examples and options of a command.`;
 
 /**
  * Runs the command line.
@@ -37,11 +47,10 @@ export async function run(arguments_: readonly string[], streams: Streams): Prom
     .description(
       "Grades photographic exposure: where a subject's tone fell, against where it was meant to be placed, in stops.",
     )
-    .version(version(), "-V, --version")
-    .addHelpText(
-      "after",
-      "\nStart with: tonefall grade FOLDER\nEach command has its own --help with examples.",
-    );
+    .optionsGroup(GROUPS.help)
+    .version(version(), "-V, --version", "show the version")
+    .helpCommand("help [command]", "show the help of a command");
+  withHelp(program, { examples: EXAMPLES });
   for (const make of await meant(arguments_)) program.addCommand(make(streams, done));
   const within = program.commands.flatMap(({ commands }) => commands);
   for (const command of [program, ...program.commands, ...within]) {
@@ -52,6 +61,7 @@ export async function run(arguments_: readonly string[], streams: Streams): Prom
     });
   }
   try {
+    if (arguments_.length === 0) program.help();
     await program.parseAsync([...arguments_], { from: "user" });
     return code;
   } catch (error) {
@@ -59,9 +69,10 @@ export async function run(arguments_: readonly string[], streams: Streams): Prom
   }
 }
 
-/** The command that is named; all of them where none is, for the help and for what was mistyped. */
+/** The command that is named; all of them for the help, for completion and for a mistyped name. */
 function meant([named = ""]: readonly string[]): Promise<MakeCommand[]> {
-  const one = Object.hasOwn(COMMANDS, named) ? COMMANDS[named] : undefined;
+  const alone = named !== "completion" && Object.hasOwn(COMMANDS, named);
+  const one = alone ? COMMANDS[named] : undefined;
   return Promise.all((one ? [one] : Object.values(COMMANDS)).map((load) => load()));
 }
 
@@ -72,6 +83,6 @@ function exitFor(error: unknown, streams: Streams): number {
     return EXIT.usage;
   }
   const stack = error instanceof Error ? error.stack : String(error);
-  tell(streams, `an error of Tonefall's own; please report it.\n${stack}`);
+  tell(streams, `an error in Tonefall itself; please report it.\n${stack}`);
   return EXIT.internal;
 }

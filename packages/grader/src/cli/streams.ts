@@ -1,5 +1,7 @@
-/** Where a command reads its surroundings from and writes to; tests give their own. */
+/** What a command reads from and writes to; tests give their own. */
 export interface Streams {
+  /** What is piped in; left out where a caller has nothing. */
+  readonly stdin?: AsyncIterable<Uint8Array | string>;
   readonly stdout: Output;
   readonly stderr: Output;
   /** Environment variables. */

@@ -12,7 +12,7 @@ export function tell({ stderr }: Pick<Streams, "stderr">, what: string, code?: s
   stderr.write(`tonefall: ${[closed, ...below].join("\n")}\n`);
 }
 
-/** A text of several lines without what a name in it could move a terminal's cursor by, cut where it has no end. */
+/** A text of several lines, cut to a readable length, without characters that could move a terminal's cursor. */
 export function safeLines(text: string): string {
   return cutText(text, MOST_OF_MESSAGE).split("\n").map(safeText).join("\n");
 }

@@ -2,6 +2,7 @@ import { Command } from "commander";
 import { SCHEMA_VERSION } from "../model/result.ts";
 import { tonesCsv, tonesData, tonesMarkdown, tonesTable } from "../output/text/tonesReport.ts";
 import { EXIT } from "./exitCodes.ts";
+import { type HelpTexts, withHelp } from "./help.ts";
 import { type Format, forceOption, formatOption, outputOption } from "./options.ts";
 import { claimPlaces, lineWidth, paintFor, writeResult } from "./output.ts";
 import type { Streams } from "./streams.ts";
@@ -12,28 +13,28 @@ interface TonesFlags {
   readonly force?: true;
 }
 
-const EXAMPLES = `
-Examples:
-  tonefall tones                 the chart
+const HELP: HelpTexts = {
+  examples: `  tonefall tones                 the chart
   tonefall tones -f json         with aliases, reflectances and sources
 
-Any name in the chart can be a placement: tonefall grade hull.jpg --place tar`;
+Any name in the chart can be a placement: tonefall grade hull.jpg --place tar`,
+};
 
 /** `tonefall tones`. */
 export function tonesCommand(streams: Streams, done: (code: number) => void): Command {
-  return new Command("tones")
+  const command = new Command("tones")
     .summary("show the chart of named tones")
     .description("Show the tone chart: subjects by name, and where they are usually placed.")
     .addOption(formatOption())
     .addOption(outputOption())
     .addOption(forceOption())
-    .addHelpText("after", EXAMPLES)
     .action(async (flags: TonesFlags) => {
       const wanted = { path: flags.output, kind: flags.format };
       const [place = null] = claimPlaces([wanted], { reads: [], force: flags.force });
       await writeResult(format(flags, streams), place, streams);
       done(EXIT.ok);
     });
+  return withHelp(command, HELP);
 }
 
 function format(flags: TonesFlags, streams: Streams): string {

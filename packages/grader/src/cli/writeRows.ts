@@ -12,16 +12,16 @@ export interface RowFlags {
   readonly force?: true;
 }
 
-/** How rows are wanted, and the place that was claimed for them: null for stdout. */
+/** How rows are wanted, and the place claimed for them: null for stdout. */
 export interface RowOutput extends RowFlags {
   readonly place: WritePlace | null;
 }
 
 /**
- * Writes rows as they come, while a bar counts them.
+ * Writes rows as they come, with a progress bar.
  *
- * @param total - rows to come; null where that is not known, and no bar can tell what is left
- * @param seen - receives each row before it is written
+ * @param total - rows to come; null where that is not known, so that there is no progress bar
+ * @param seen - called with each row before it is written
  * @param order - changes the order of rows; left out where they are written as they come
  */
 export async function writeRows<Row>(
@@ -33,7 +33,7 @@ export async function writeRows<Row>(
   seen: (row: Row) => void,
   order: (rows: AsyncIterable<Row>) => AsyncIterable<Row> = (rows) => rows,
 ): Promise<void> {
-  // A bar would stand between the rows where both go to one terminal.
+  // On one terminal the bar would stand between the rows.
   const rowsOnTerminal = streams.stdout.isTTY && place === null && format !== "table";
   async function* texts(): AsyncGenerator<string> {
     yield writer.head;

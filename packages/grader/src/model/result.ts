@@ -278,6 +278,8 @@ export interface FrameResult extends ReadResult {
   readonly light?: LightSanity | null;
   /** Where the row stands in a run that was split; left out where the run was not. */
   readonly shard?: RowShard;
+  /** The result file that the row comes from, where `merge` joined several runs; left out where it did not. */
+  readonly run?: string;
 }
 
 /** Where a row stands in a run that was split into parts. */

@@ -10,7 +10,7 @@ import { lastsLong } from "./lastsLong.ts";
 import { type ReadOptions, readFrame } from "./readFile.ts";
 
 /** How a run grades its frames. */
-export interface RunOptions extends Omit<GradeOptions, "name"> {
+export interface RunOptions extends GradeOptions {
   /**
    * Frames in work at once; memory grows with it.
    * @default one for each processor
@@ -57,14 +57,15 @@ const RECORDS_PER_PROCESSOR = 4;
 /**
  * Reads exposure records side by side, and gives them in the order of the sources.
  *
- * @param options - `jobs`, four for each processor where it is not given; `secondReader` as `readFrame` has it
+ * @param options - `jobs`, four for each processor by default; `name`, the name of sources that are bytes; `secondReader` as
+ *   `readFrame` has it
  */
 export async function* readFrames(
   sources: Iterable<Source>,
-  options: Pick<RunOptions, "jobs"> & ReadOptions = {},
+  options: Pick<RunOptions, "jobs" | "name"> & ReadOptions = {},
 ): AsyncGenerator<ReadResult> {
-  const { jobs = RECORDS_PER_PROCESSOR * availableParallelism(), ...rest } = options;
-  yield* inOrder(sources, jobs, (source) => readFrame(source, undefined, rest));
+  const { jobs = RECORDS_PER_PROCESSOR * availableParallelism(), name, ...rest } = options;
+  yield* inOrder(sources, jobs, (source) => readFrame(source, name, rest));
 }
 
 async function* inOrder<T>(

@@ -1,8 +1,10 @@
+import { createHash } from "node:crypto";
 import { z } from "zod";
 import { GraderError } from "../model/errors.ts";
 import { VOICES, type Voice } from "../model/feedback.ts";
 import type { FrameResult, RowShard } from "../model/result.ts";
 import { explained } from "./explain.ts";
+import { digestOf } from "./memory/claimDigest.ts";
 import { withPairs } from "./pairShots.ts";
 import { shardBlock } from "./shardBlock.ts";
 import { isAsWritten } from "./summedRow.ts";
@@ -15,10 +17,12 @@ export interface RunPart {
   readonly rows: () => AsyncIterable<FrameResult>;
 }
 
-/** A run joined from its parts. */
+/** Rows joined from the parts of a run, or from several runs. */
 export interface MergedRun {
-  /** Rows as one run would have given them. */
+  /** Rows as one run would have given them; of several runs, one run after the other, each row with its `run`. */
   readonly rows: AsyncIterable<FrameResult>;
+  /** Whether they are of several runs. */
+  readonly joined: boolean;
   /** To whom the grades in words are spoken; null without words. */
   readonly voice: Voice | null;
 }
@@ -34,23 +38,78 @@ const shardSchema: z.ZodType<RowShard> = z.object({
 });
 
 /**
- * Joins the parts of a sharded run of `grade` into the rows that one run would have given: causes are told again from the
- * rows before, and pairs found, across the edges of parts too.
+ * Joins results of `grade`. Parts of one sharded run become the rows that one run would have given: causes and pairs are
+ * found anew across the edges of parts. Results of different runs follow one another, and each row names its run.
  *
- * @param parts - every part once, in any order; or one result that is whole already
- * @throws {@link GraderError} `bad-option` when rows are missing, come twice, or are of different runs
+ * @param parts - results that are whole, and every part of those that were split; each once, in any order
+ * @throws {@link GraderError} `bad-option` when a part is missing or damaged, or rows come twice
  */
 export async function mergeRows(parts: readonly RunPart[]): Promise<MergedRun> {
   const looks: PartLook[] = [];
   for (const part of parts) looks.push(await look(part));
-  const [alone] = looks;
-  if (alone && looks.length === 1 && alone.first === null) {
-    return { rows: alone.part.rows(), voice: alone.voice };
+  requireDifferent(looks);
+  const runs = runsOf(looks).map(joinedRun);
+  const [alone] = runs;
+  const voice = runs.find((run) => run.voice !== null)?.voice ?? null;
+  const joined = looks.some(({ joined }) => joined) || runs.length > 1;
+  if (alone && runs.length === 1) return { rows: alone.rows, voice, joined };
+  return { rows: oneAfterAnother(runs), voice, joined };
+}
+
+/** The rows of one run. */
+interface OneRun {
+  /** Its first part's. */
+  readonly name: string;
+  readonly rows: AsyncIterable<FrameResult>;
+  readonly voice: Voice | null;
+}
+
+/** The parts of each run, runs in the order in which they are first met. A part without rows is of any run. */
+function runsOf(looks: readonly PartLook[]): readonly [PartLook, ...PartLook[]][] {
+  const runs = new Map<unknown, [PartLook, ...PartLook[]]>();
+  for (const look of looks.filter(({ rows }) => rows > 0)) {
+    const key = look.first?.run ?? look;
+    const run = runs.get(key);
+    if (run) run.push(look);
+    else runs.set(key, [look]);
   }
-  const sorted = looks.filter(isPart).sort((a, b) => a.first.place - b.first.place);
-  const voice = requireWhole(sorted);
-  const rows = inTurn(sorted.map(({ part }) => part));
-  return { rows: withPairs(explained(rows, voice ?? undefined)), voice };
+  const [first] = looks;
+  if (runs.size > 0 || !first) return [...runs.values()];
+  if (looks.length > 1) throw unmergeable("they hold no rows");
+  return [[first]];
+}
+
+function joinedRun([first, ...rest]: readonly [PartLook, ...PartLook[]]): OneRun {
+  const { part, voice } = first;
+  if (first.first === null) return { name: part.name, rows: part.rows(), voice };
+  const sorted = [first, ...rest].filter(isPart).sort((a, b) => a.first.place - b.first.place);
+  const spoken = requireWhole(sorted);
+  const rows = inTurn(sorted.map((look) => look.part));
+  return {
+    name: part.name,
+    rows: withPairs(explained(rows, spoken ?? undefined)),
+    voice: spoken,
+  };
+}
+
+async function* oneAfterAnother(runs: readonly OneRun[]): AsyncGenerator<FrameResult> {
+  for (const { name, rows } of runs) {
+    // A row that was joined before keeps the run it came from.
+    for await (const row of rows) yield { ...row, run: row.run ?? name };
+  }
+}
+
+/** Refuses the same result twice: its frames would count twice. */
+function requireDifferent(looks: readonly PartLook[]): void {
+  const seen = new Map<string, string>();
+  for (const { part, rows, first, digest } of looks) {
+    if (rows === 0 || first) continue;
+    const other = seen.get(digest);
+    if (other !== undefined) {
+      throw unmergeable(`${other} and ${part.name} hold the same rows: give that result once`);
+    }
+    seen.set(digest, part.name);
+  }
 }
 
 /** What the first look at a part shows. */
@@ -60,12 +119,18 @@ interface PartLook {
   readonly first: RowShard | null;
   readonly rows: number;
   readonly voice: Voice | null;
+  /** Whether rows name the run they came from: a result that was joined before. */
+  readonly joined: boolean;
+  /** Of all its rows. */
+  readonly digest: string;
 }
 
 async function look(part: RunPart): Promise<PartLook> {
   let first: RowShard | null = null;
   let rows = 0;
   let voice: Voice | null = null;
+  let joined = false;
+  const digest = createHash("sha256");
   for await (const row of part.rows()) {
     const { shard, feedback } = row;
     if (rows === 0) first = shard ? readShard(part, shard) : null;
@@ -77,22 +142,21 @@ async function look(part: RunPart): Promise<PartLook> {
       throw unmergeable(`the rows of ${part.name} do not follow one another after row ${rows}`);
     }
     voice ??= first?.voice ?? feedback?.voice ?? null;
+    joined ||= row.run !== undefined;
+    digest.update(digestOf(row));
     rows++;
   }
-  return { part, first, rows, voice };
+  return { part, first, rows, voice, joined, digest: digest.digest("hex") };
 }
 
 function readShard({ name }: RunPart, shard: unknown): RowShard {
   const parsed = shardSchema.safeParse(shard);
   if (parsed.success) return parsed.data;
-  throw unmergeable(`${name} says of no row where it stands in the run`);
+  throw unmergeable(`${name} has rows that do not say where they stand in the run`);
 }
 
-/** A part that has rows; one of a split into more parts than frames has none, and is not missed. */
 function isPart(look: PartLook): look is PartLook & { readonly first: RowShard } {
-  if (look.first) return true;
-  if (look.rows === 0) return false;
-  throw unmergeable(`${look.part.name} is of a run that was not split`);
+  return look.first !== null;
 }
 
 function requireWhole(
@@ -100,36 +164,41 @@ function requireWhole(
 ): RowShard["voice"] {
   const [start] = sorted;
   if (!start) throw unmergeable("they hold no rows");
-  const { run, of, frames, voice } = start.first;
+  const { of, frames, voice } = start.first;
   let next = 1;
   for (const { first, rows, part } of sorted) {
-    if (first.run !== run || first.of !== of || first.voice !== voice) {
+    if (first.of !== of || first.voice !== voice) {
       throw unmergeable(
-        `${part.name} and ${start.part.name} are of different runs: their files, briefs, options or versions differ`,
+        `${part.name} and ${start.part.name} were split or spoken differently: grade with the same --shard and --voice`,
       );
     }
     if (first.place < next) {
-      throw unmergeable(`frame ${first.place} of ${frames} comes twice, again in ${part.name}`);
+      throw unmergeable(`frame ${first.place} of ${frames} comes twice: again in ${part.name}`);
     }
-    if (first.place > next) throw missing(next, first.place - 1, first);
+    if (first.place > next) throw missing(next, first.place - 1, start);
     next = first.place + rows;
   }
-  if (next <= frames) throw missing(next, frames, start.first);
+  if (next <= frames) throw missing(next, frames, start);
   return voice;
 }
 
-function missing(from: number, to: number, { of, frames }: RowShard): GraderError {
+function missing(
+  from: number,
+  to: number,
+  { part, first: { of, frames } }: PartLook & { readonly first: RowShard },
+): GraderError {
   const parts: string[] = [];
   for (let index = 1; index <= of; index++) {
     const block = shardBlock(frames, { index, of });
     if (block.from < to && block.to >= from && block.to > block.from) parts.push(`${index}/${of}`);
   }
   return unmergeable(
-    `frames ${from} to ${to} of ${frames} are not among them: give part ${parts.join(", ")} whole`,
+    `frames ${from} to ${to} of ${frames} are missing from the run of ${part.name}: give part ${parts.join(", ")} whole. ` +
+      "Parts of one run have the same files, briefs, options and version",
   );
 }
 
-/** The rows of all parts, without what is told from other rows. */
+/** The rows of all parts, without what was found from other rows. */
 async function* inTurn(parts: readonly RunPart[]): AsyncGenerator<FrameResult> {
   for (const part of parts) {
     for await (const row of part.rows()) {
@@ -142,6 +211,6 @@ async function* inTurn(parts: readonly RunPart[]): AsyncGenerator<FrameResult> {
 function unmergeable(why: string): GraderError {
   return new GraderError(
     "bad-option",
-    `Expected every part of one sharded run of grade to merge, but ${why}`,
+    `Expected whole results of grade, or every part of a split one, but ${why}`,
   );
 }

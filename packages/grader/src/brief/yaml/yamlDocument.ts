@@ -1,4 +1,3 @@
-import { readFile, stat } from "node:fs/promises";
 import {
   isAlias,
   isMap,
@@ -14,10 +13,11 @@ import {
 } from "yaml";
 import { GraderError, type GraderErrorCode } from "../../model/errors.ts";
 import { isTooDeep } from "./isTooDeep.ts";
+import { readWhole } from "./readWhole.ts";
 import { slipOfHand } from "./slipsOfHand.ts";
 
 /** A larger file takes over a second to read; for comparison, a frame of a set takes some 600 bytes. */
-const LARGEST_BYTES = 256_000;
+export const LARGEST_YAML_BYTES = 256_000;
 
 /** A place in a text file, both counted from 1. */
 export interface TextPosition {
@@ -174,14 +174,12 @@ function pairFinder(): (map: YAMLMap) => PairsByKey {
 }
 
 async function readText(path: string, { what, code }: YamlKind): Promise<string> {
-  try {
-    const { size } = await stat(path);
-    if (size <= LARGEST_BYTES) return await readFile(path, "utf8");
-  } catch (cause) {
+  const bytes = await readWhole(path, LARGEST_YAML_BYTES).catch((cause) => {
     const reason = (cause as NodeJS.ErrnoException).code;
     const why = reason === "ENOENT" ? "there is no such file" : `it cannot be read (${reason})`;
     throw new GraderError(code, `Expected ${what} at ${path}, but ${why}`, { cause });
-  }
+  });
+  if (bytes) return bytes.toString("utf8");
   throw new GraderError(code, `Expected ${what} but ${path} is larger than 256 kB`);
 }
 

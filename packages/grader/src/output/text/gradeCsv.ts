@@ -1,9 +1,36 @@
 import { decidedError } from "../../model/decidedError.ts";
 import type { FrameResult } from "../../model/result.ts";
-import { type CsvCell, csvLine } from "./csv.ts";
+import { placementText } from "../../model/words.ts";
+import {
+  type CsvColumn,
+  type CsvFlags,
+  csvWriter,
+  folderOf,
+  nameOf,
+  rounded,
+} from "./csvColumns.ts";
 import type { RowWriter } from "./rowWriter.ts";
 
-const COLUMNS: readonly (readonly [string, (row: FrameResult) => CsvCell])[] = [
+/** In the order in which people read them; stops have two decimals. */
+const FOR_PEOPLE: readonly CsvColumn<FrameResult>[] = [
+  ["folder", ({ file }) => folderOf(file)],
+  ["frame", ({ file }) => nameOf(file)],
+  ["verdict", ({ verdict }) => verdict],
+  ["error", ({ error }) => (error ? rounded(decidedError(error).stops) : null)],
+  ["bound", ({ error }) => (error ? decidedError(error).bound : null)],
+  ["fall", ({ fall }) => rounded(fall?.stops)],
+  ["placement", placementCell],
+  ["cause", ({ causes }) => causes[0]?.code ?? null],
+  ["words", ({ feedback, failure }) => failure?.message ?? feedback?.text ?? null],
+];
+
+/** A single tone is a number to calculate with; a range is text. */
+function placementCell({ placement }: FrameResult): string | number | null {
+  if (!placement) return null;
+  return placement.from === placement.to ? rounded(placement.from) : placementText(placement);
+}
+
+const COLUMNS: readonly CsvColumn<FrameResult>[] = [
   ["file", ({ file }) => file],
   ["basis", ({ basis }) => basis],
   ["verdict", ({ verdict }) => verdict],
@@ -34,23 +61,35 @@ const COLUMNS: readonly (readonly [string, (row: FrameResult) => CsvCell])[] = [
   ["failure", ({ failure }) => failure?.code ?? null],
 ];
 
-/** Where the grades in words were asked for. */
+/** Where grades in words are wanted. */
 const WORDS: typeof COLUMNS = [
   ["causes", ({ causes }) => causes.map(({ code }) => code).join(" ")],
   ["feedback", ({ feedback }) => feedback?.text ?? null],
   ["cautions", ({ feedback }) => feedback?.cautions.join(" ") ?? null],
 ];
 
-/**
- * Graded rows as comma-separated values; units are in the headings.
- *
- * @param spoken - whether the rows carry their grades in words
- */
-export function gradeCsv({ spoken }: { readonly spoken: boolean }): RowWriter<FrameResult> {
-  const columns = spoken ? [...COLUMNS, ...WORDS] : COLUMNS;
-  return {
-    head: csvLine(columns.map(([title]) => title)),
-    row: (frame) => csvLine(columns.map(([, cell]) => cell(frame))),
-    end: () => "",
-  };
+/** Where rows of several runs are joined. */
+const RUN: CsvColumn<FrameResult> = ["run", ({ run }) => run ?? null];
+
+/** Which rows are to be written as CSV. */
+export interface GradeCsvFlags extends CsvFlags {
+  /** Whether the rows carry their grades in words. */
+  readonly spoken: boolean;
+  /** Whether the rows are of several runs. */
+  readonly joined?: boolean;
+}
+
+/** Graded rows as comma-separated values: columns for people, or those that are named. */
+export function gradeCsv({
+  spoken,
+  joined = false,
+  ...flags
+}: GradeCsvFlags): RowWriter<FrameResult> {
+  const first = joined ? [RUN] : [];
+  // A column that is named is given whether or not it has anything to say.
+  const named = flags.columns !== undefined && flags.columns[0] !== "all";
+  const all = [...COLUMNS, ...(spoken || named ? WORDS : []), ...(named ? [RUN] : first)];
+  return csvWriter({ forPeople: [...first, ...FOR_PEOPLE], all }, flags, (row: FrameResult) => [
+    row,
+  ]);
 }

@@ -1,9 +1,29 @@
 import type { MeterResult } from "../../run/meterFrame.ts";
-import { type CsvCell, csvLine } from "./csv.ts";
+import {
+  type CsvColumn,
+  type CsvFlags,
+  csvWriter,
+  folderOf,
+  nameOf,
+  rounded,
+} from "./csvColumns.ts";
 import { isRecorded, type MeterRow, meterRows } from "./meterRows.ts";
 import type { RowWriter } from "./rowWriter.ts";
 
-const COLUMNS: readonly (readonly [string, (row: MeterRow) => CsvCell])[] = [
+/** In the order in which people read them; stops have two decimals. */
+const FOR_PEOPLE: readonly CsvColumn<MeterRow>[] = [
+  ["folder", ({ frame }) => folderOf(frame.file)],
+  ["frame", ({ frame }) => nameOf(frame.file)],
+  ["pattern", ({ reading }) => reading?.pattern ?? null],
+  ["recorded", (row) => (row.reading ? isRecorded(row) : null)],
+  ["reading", ({ reading }) => rounded(reading?.stops)],
+  ["bound", ({ reading }) => reading?.bound ?? null],
+  ["fall", ({ frame }) => rounded(frame.fall?.stops)],
+  ["fall_if_followed", ({ reading }) => rounded(reading?.fallIfFollowed?.stops)],
+  ["words", ({ frame }) => frame.failure?.message ?? null],
+];
+
+const COLUMNS: readonly CsvColumn<MeterRow>[] = [
   ["file", ({ frame }) => frame.file],
   ["basis", ({ frame }) => frame.basis],
   ["region", ({ frame }) => frame.region],
@@ -22,14 +42,7 @@ const COLUMNS: readonly (readonly [string, (row: MeterRow) => CsvCell])[] = [
   ["failure", ({ frame }) => frame.failure?.code ?? null],
 ];
 
-/** Metered frames as comma-separated values, a row for each pattern; units are in the headings. */
-export function meterCsv(): RowWriter<MeterResult> {
-  return {
-    head: csvLine(COLUMNS.map(([title]) => title)),
-    row: (frame) =>
-      meterRows(frame)
-        .map((row) => csvLine(COLUMNS.map(([, cell]) => cell(row))))
-        .join(""),
-    end: () => "",
-  };
+/** Metered frames as comma-separated values, a line for each pattern. */
+export function meterCsv(flags: CsvFlags): RowWriter<MeterResult> {
+  return csvWriter({ forPeople: FOR_PEOPLE, all: COLUMNS }, flags, meterRows);
 }

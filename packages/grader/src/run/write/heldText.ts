@@ -30,7 +30,12 @@ const SIGNATURES: readonly Signature[] = [
   },
   result("json", begins(/^\{\n {2}"schemaVersion": \d+,\n/)),
   result("ndjson", begins(/^\{"schemaVersion":\d+,"/)),
-  result("csv", begins(/^(?:file,(?:basis|format),|tone,title,from_stops,)/)),
+  result(
+    "csv",
+    begins(
+      /^\uFEFF?(?:file,(?:basis|format),|tone,title,from_stops,|(?:run,)?folder,frame,(?:verdict,error,bound,|pattern,recorded,reading,|aperture_f,shutter,iso_speed,))/,
+    ),
+  ),
   result(
     "markdown",
     begins(/^(?:\| (?:Frame|Tone) \| |### (?:All claims hold|\d+ claims? do(?:es)? not hold)\n)/),
