@@ -25,9 +25,12 @@ const FOR_PEOPLE: readonly CsvColumn<FrameResult>[] = [
 ];
 
 /** A single tone is a number to calculate with; a range is text. */
+/** A range begins with a word, since a sign at its front would make it a formula. */
 function placementCell({ placement }: FrameResult): string | number | null {
   if (!placement) return null;
-  return placement.from === placement.to ? rounded(placement.from) : placementText(placement);
+  return placement.from === placement.to
+    ? rounded(placement.from)
+    : `from ${placementText(placement)}`;
 }
 
 const COLUMNS: readonly CsvColumn<FrameResult>[] = [

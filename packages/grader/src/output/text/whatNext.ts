@@ -24,6 +24,9 @@ export type GivenOptions = {
 /** Frames that are named. */
 const NAMED = 3;
 
+/** A step of a bracket leaves its meter on purpose, and is no miss to look at. */
+const MEANT: CauseCode = "bracket-step";
+
 /** Columns of a name within a sentence. */
 const NAME_WIDTH = 30;
 
@@ -42,7 +45,7 @@ export function whatNext(
 }
 
 function causeSentence(rows: readonly SummedRow[]): string {
-  const causes = rows.flatMap(({ cause }) => (cause ? [cause] : []));
+  const causes = rows.flatMap(({ cause }) => (cause && cause !== MEANT ? [cause] : []));
   const [commonest] = byCount(causes);
   if (!commonest) return "";
   const [code, count] = commonest;
@@ -54,7 +57,9 @@ function causeSentence(rows: readonly SummedRow[]): string {
 }
 
 function lookFirst(rows: readonly SummedRow[], name: (row: SummedRow) => string): string {
-  const needy = worstFirst(rows.filter((row) => !row.failure && needOf(row) !== null));
+  const needy = worstFirst(
+    rows.filter((row) => !row.failure && row.cause !== MEANT && needOf(row) !== null),
+  );
   if (rows.length < 2 || needy.length === 0) return "";
   const named = needy
     .slice(0, NAMED)
@@ -125,8 +130,8 @@ function missStep(
     : `Next: add --report page.html to see ${one ? "it" : "them"} with the regions marked.`;
 }
 
-function isMissed({ verdict }: SummedRow): boolean {
-  return verdict === "over" || verdict === "under";
+function isMissed({ verdict, cause }: SummedRow): boolean {
+  return (verdict === "over" || verdict === "under") && cause !== MEANT;
 }
 
 /** Values with how often each comes, the commonest first. */
