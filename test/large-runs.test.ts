@@ -160,7 +160,8 @@ describe("tonefall grade --shard and merge", SLOW, () => {
         runTonefall([...run, "-f", format]),
         runTonefall(["merge", ...parts, "-f", format]),
       ]);
-      expect(merged.stdout, format).toBe(whole.stdout);
+      // What to try next depends on the options of the run, which its parts do not tell.
+      expect(merged.stdout, format).toBe(whole.stdout.replace(/Next: .*\n(?:.+\n)*$/, ""));
       expect(merged.code).toBe(whole.code);
     }
     const { code, stderr } = await runTonefall(["merge", ...parts.slice(1)]);
@@ -353,7 +354,7 @@ describe("mergeRows", () => {
     [
       "places are none",
       (parts: RunPart[]) => parts.map((one) => changed(one, { place: "first" as never })),
-      "where it stands",
+      "where they stand",
     ],
   ])("is refused when %s", async (_, change, why) => {
     await expect(merged(change(partsOf([8, 15])))).rejects.toThrow(why);
@@ -406,8 +407,8 @@ describe("mergeRows", () => {
   test.each([
     ["torn", (text: string) => text.slice(0, -9), "torn"],
     ["of another schema version", (text: string) => text.replaceAll('n":1', 'n":2'), "version 2"],
-    ["of something else", () => '{"schemaVersion":1,"file":"a.jpg"}\n', "none of grade"],
-    ["no JSON", () => "words\n", "no whole JSON"],
+    ["of something else", () => '{"schemaVersion":1,"file":"a.jpg"}\n', "was not written by grade"],
+    ["no JSON", () => "words\n", "not complete JSON"],
   ])("readRows refuses a result that is %s", async (name, change, why) => {
     const path = join(folder, `${name}.ndjson`);
     const text = whole.map((row) => `${JSON.stringify({ schemaVersion: 1, ...row })}\n`).join("");
