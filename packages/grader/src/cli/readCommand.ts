@@ -23,6 +23,7 @@ interface ReadFlags extends RowFlags, CsvFlags {
 }
 
 const HELP: HelpTexts = {
+  first: ["--files-from", "--second-reader", "--format", "--output"],
   examples: `  tonefall read shoot/                  settings of every frame
   tonefall read hull.jpg -f json        every field, and where it came from
   tonefall read shoot/ -f csv -o settings.csv
