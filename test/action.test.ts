@@ -102,7 +102,7 @@ describe.skipIf(!hasBash)(`the action${hasBash ? "" : " (skipped: no bash)"}`, (
     });
     expect(status).toBe(0);
     // The files that stand in for the runner's own lie beside the set.
-    expect(stderr).toMatch(/^(?:tonefall: 2 files were left alone[^\n]*\n)?$/);
+    expect(stderr).toMatch(/^(?:tonefall: 2 files were skipped[^\n]*\n)?$/);
     expect(outputs["exit-code"]).toBe("0");
     const { sets } = JSON.parse(await readFile(outputs["result"] as string, "utf8"));
     expect(sets).toHaveLength(2);

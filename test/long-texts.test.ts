@@ -2,7 +2,6 @@ import type { ChildProcess } from "node:child_process";
 import { rm, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { summedRow } from "../packages/grader/src/run/summedRow.ts";
 import { flat, newFolder } from "./pictures.ts";
 import { type Run, runTonefall } from "./runTonefall.ts";
 
@@ -85,11 +84,10 @@ describe("texts from files, however long, do not keep a run busy", { timeout: 18
     const row = await runTonefall(["grade", "gone.jpg", "-f", "ndjson"], {
       cwd: folder,
     });
-    const { schemaVersion, shard, ...told } = JSON.parse(
-      row.stdout.replace("There is no such file", "There is no such file ".repeat(100_000)),
+    const long = row.stdout.replace(
+      "There is no such file",
+      "There is no such file ".repeat(100_000),
     );
-    const { sum: _, ...part } = shard;
-    const long = `${JSON.stringify({ schemaVersion, ...summedRow(told, part) })}\n`;
     expect(long.length).toBeGreaterThan(2_000_000);
     await writeFile(join(folder, "part.ndjson"), long);
     const table = await endsInTime("merge", "part.ndjson");
