@@ -5,7 +5,7 @@ import { fileURLToPath } from "node:url";
 import { promisify } from "node:util";
 import { gradeFrames } from "@tonefall/grader";
 import { median } from "@tonefall/tone-core";
-import { KEPT_MEMORY } from "../dist/picture/pool/keptMemory.js";
+import { KEPT_MEMORY } from "../dist/picture/pool/processWorker.js";
 import { bareDecodeOf } from "./bareDecode.mjs";
 import { children } from "./children.mjs";
 

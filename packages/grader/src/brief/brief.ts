@@ -121,7 +121,10 @@ function readTransfer({ transfer, gamma }: Brief): StatedTransfer | null {
 
 function gammaOfTransfer(transfer: string): number {
   const text = String(transfer).trim().toLowerCase();
-  const power = text === "linear" ? 1 : powerIn(/^gamma\s+(.*)$/.exec(text)?.[1] ?? "");
+  const power =
+    text === "linear"
+      ? 1
+      : powerIn(text.startsWith("gamma ") ? text.slice("gamma ".length).trim() : "");
   if (power !== null) return power;
   throw new GraderError(
     "bad-transfer",

@@ -148,5 +148,7 @@ function idsOf(frames: readonly ProposedFrame[]): string[] {
 /** The letters, digits and underscores of a text in any script; everything else becomes a hyphen. */
 function wordsOf(text: string): string {
   const words = text.normalize("NFC").replace(/[^\p{L}\p{M}\p{N}_]+/gu, "-");
-  return words.replace(/^[-_\p{M}]+|[-_]+$/gu, "");
+  const first = words.replace(/^[-_\p{M}]+/u, "");
+  const last = [...first].findLastIndex((letter) => letter !== "-" && letter !== "_");
+  return [...first].slice(0, last + 1).join("");
 }

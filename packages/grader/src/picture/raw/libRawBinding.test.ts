@@ -46,12 +46,13 @@ describe("the binding of LibRaw, as it is installed", () => {
 });
 
 describe("a binding that works in another way is refused", () => {
+  const samples = Uint16Array.of(7);
   const other = {
     ...{ metadata: () => null as never, imageData: () => null as never, delete: () => {} },
     open: () => {},
     rawImageData: () => ({
       ...{ width: 1, height: 1, raw_width: 1, raw_height: 1 },
-      data: Uint16Array.of(7),
+      data: samples,
     }),
   };
 
