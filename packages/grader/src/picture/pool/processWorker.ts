@@ -7,6 +7,8 @@ import type { PoolWorker, WorkerAnswer, WorkerEars } from "./workerPool.ts";
 /**
  * Has glibc keep the memory of large pictures in the process: by itself it takes fresh pages from the system for each one,
  * which costs a quarter of the time of decoding it. Read when a process starts; other systems ignore it.
+ *
+ * @public the benchmark's processes keep memory likewise
  */
 export const KEPT_MEMORY: Readonly<Record<string, string>> = {
   MALLOC_ARENA_MAX: "1",
