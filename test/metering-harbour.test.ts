@@ -5,7 +5,7 @@ import { beforeAll, describe, expect, test } from "vitest";
 
 const HARBOUR = resolve(import.meta.dirname, "../samples/harbour");
 
-/** Grain, 8 bits and JPEG may move a mean by so much. */
+/** The most that grain, 8 bits and JPEG move a mean. */
 const PIXEL_TOLERANCE_STOPS = 0.03;
 
 /**

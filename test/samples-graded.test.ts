@@ -5,7 +5,7 @@ import { beforeAll, describe, expect, test } from "vitest";
 
 const HARBOUR = resolve(import.meta.dirname, "../samples/harbour");
 
-/** Grain and JPEG may move a region's mean by so much; on the sensor, grain and the filter pattern. */
+/** The most that grain and JPEG move a region's mean; on the sensor, grain and the filter pattern. */
 const FALL_TOLERANCE_STOPS = 0.03;
 const SENSOR_TOLERANCE_STOPS = 0.02;
 

@@ -236,7 +236,7 @@ test("a name that leaves no room for a suffix is read without a note of its side
   expect(notes.map(({ code }) => code)).not.toContain("sidecar-unreadable");
 });
 
-/** Beginnings of every kind of file that is told by its content. */
+/** Beginnings of every kind of file that is recognised by its content. */
 const BEGINNINGS = [
   "",
   "\xff\xd8\xff\xe1",

@@ -14,7 +14,7 @@ import { claimOf, sceneTrials } from "../dist/simulation/sceneTrials.js";
 const DERIVED = { cameras: 50, seed: 100, from: -8, to: 5, step: 0.25 };
 const TRIED = { cameras: 40, seed: 2, from: -4.25, to: 3.25, step: 0.5 };
 const MEASURED = { cameras: 50, seed: 7 };
-/** Light that missed its placement by so much is no tone that fell where it belongs. */
+/** A tone that misses its placement by this much did not fall where it belongs. */
 const OVER_STOPS = 1.5;
 
 const PAGE = new URL("../docs/uncertainty.md", import.meta.url);

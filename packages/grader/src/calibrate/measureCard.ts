@@ -53,7 +53,7 @@ export interface CardFrame {
   readonly fall: number;
   /** Where a middle grey would have fallen in this frame, on the same scale. */
   readonly middleGrey: number;
-  /** By how much light the camera departed from its meter's aim, the card at compensation 0; null where it cannot be told. */
+  /** By how much light the camera departed from its meter's aim, the card at compensation 0; null where it is not known. */
   readonly departure: number | null;
   /** How far above middle grey the card was meant to lie, stops of light. */
   readonly shift: number;
@@ -99,7 +99,7 @@ const CARD_ERROR = 0.07;
  *
  * A meter renders whatever it reads as middle grey. Where the camera set the exposure by the card, middle grey lies where
  * the card fell less the compensation, whatever the card's reflectance; where somebody else set it, the card lies as far
- * from middle grey as its reflectance says. Which of the two it was, is told by which of them the card's fall is nearer to.
+ * from middle grey as its reflectance says. The one that the card's fall is nearer to decides which of the two it was.
  *
  * @throws {@link GraderError} `kit-mixed`, `bad-region`, `bad-option` or what keeps a frame from being read
  */

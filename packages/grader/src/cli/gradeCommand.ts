@@ -222,7 +222,7 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
       place++;
       failures.see(result);
       await report?.add(result);
-      const row = told(result, flags);
+      const row = withoutUnaskedHistograms(result, flags);
       yield flags.shard && run
         ? summedRow(row, { ...flags.shard, place, frames: files.length, run, voice })
         : row;
@@ -278,7 +278,10 @@ function runOptions(
 }
 
 /** A row without the histograms that only the report needs. */
-function told(result: FrameResult, { histograms: wanted }: GradeFlags): FrameResult {
+function withoutUnaskedHistograms(
+  result: FrameResult,
+  { histograms: wanted }: GradeFlags,
+): FrameResult {
   if (wanted) return result;
   const { histograms: _, ...row } = result;
   const { sensor } = row;

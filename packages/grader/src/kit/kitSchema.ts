@@ -48,7 +48,7 @@ export const kitSchema: z.ZodType<CameraKit> = z
           .nullable(),
       })
       .nullable()
-      .describe("where the kit puts what it meters; null until a card or pairs have told"),
+      .describe("where the kit puts what it meters; null until a card or pairs have measured it"),
     curve: z
       .strictObject({
         luminance: curve,
@@ -57,7 +57,7 @@ export const kitSchema: z.ZodType<CameraKit> = z
         blue: curve.optional(),
       })
       .nullable()
-      .describe("which light stands behind a code; null until a bracket or pairs have told"),
+      .describe("which light stands behind a code; null until a bracket or pairs have measured it"),
     uncertainty: uncertainty
       .nullable()
       .describe("of the curve, one standard deviation over its points, stops"),

@@ -11,7 +11,7 @@ function tableOf(...notes: readonly Note[]): string {
   );
 }
 
-test("a share of several frames is told as its range, of one as itself", () => {
+test("several frames give the range of their shares, one frame gives its own", () => {
   const [light, dark] = [shareNote("clipped", 0.074), shareNote("clipped", 0.5)];
   expect(tableOf(light)).toContain("7.4 % of the region is clipped, so its tone");
   expect(tableOf(light, dark, light)).toContain("7.4 to 50 % of the region is clipped");
@@ -20,7 +20,7 @@ test("a share of several frames is told as its range, of one as itself", () => {
   expect(tableOf(dark, dark)).not.toContain(" to 50");
 });
 
-test("the bound that black leaves is told of several frames only where it is so in all", () => {
+test("several frames mention the bound that black leaves only if it holds in all of them", () => {
   const bound = "so its tone is at most this light";
   expect(shareNote("crushed", 0.6).message).toContain(bound);
   expect(shareNote("crushed", 0.4).message).not.toContain(bound);

@@ -135,7 +135,7 @@ export interface SensorResult {
   readonly whiteFrom: string;
   /** As-shot white balance of red, green and blue, green = 1. */
   readonly asShotMultipliers: readonly number[];
-  /** Stops that a renderer is told to add; reported, never applied. */
+  /** Stops that the file asks a renderer to add; reported, never applied. */
   readonly baselineExposureStops: number | null;
   /** Where middle grey was taken to sit. */
   readonly middleGrey: {

@@ -17,7 +17,7 @@ export interface StatedSensor {
   readonly whiteLevels: readonly number[] | null;
   /** As-shot white balance of red, green and blue, green = 1; null where the file does not say. */
   readonly asShotMultipliers: readonly number[] | null;
-  /** Stops that a renderer is told to add; reported, never applied. */
+  /** Stops that the file asks a renderer to add; reported, never applied. */
   readonly baselineExposureStops: number | null;
 }
 

@@ -39,7 +39,7 @@ export interface RawSensor {
   readonly activeArea: SensorRectangle;
   /** The part that is the picture, in sensor samples. */
   readonly crop: SensorRectangle;
-  /** Stops that a renderer is told to add; reported, never applied. Null where the file says nothing. */
+  /** Stops that the file asks a renderer to add; reported, never applied. Null where the file says nothing. */
   readonly baselineExposureStops: number | null;
   /** Standard deviation of each channel at black, in codes; null where neither border nor noise profile tells. */
   readonly noiseFloor: readonly number[] | null;

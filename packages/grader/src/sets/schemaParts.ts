@@ -24,7 +24,7 @@ export const pixelBasis: z.ZodType<"rendered" | "scene"> = z.enum(["rendered", "
 export const region: z.ZodType<string> = z
   .string()
   .describe(
-    "A region that the frame names, or one in a brief's text form; where none is given, the frame's only one",
+    "A region that the frame names, or one written as in a brief; left out, it is the frame's only region",
   );
 
 export const frame: z.ZodType<string> = z.string().describe("The name of a frame of this set");

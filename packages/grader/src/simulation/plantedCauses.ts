@@ -141,7 +141,7 @@ const before = (record: SimulatedRecord): SimulatedRecord => ({ ...record, captu
 /** Thirds, as compensation is set. */
 const thirds = (stops: number): number => Math.round(3 * stops) / 3;
 
-/** A scene that the meter misjudges by so much or more, one way or the other. */
+/** A scene that the meter misjudges by at least this much, in either direction. */
 function misread({ reading }: World, least: number): boolean {
   return Math.abs(reading) >= least;
 }

@@ -13,7 +13,7 @@ export interface SceneTrial {
   readonly family: CurveFamily;
   /** Light of the region, stops from what the settings place at middle grey. */
   readonly light: number;
-  /** Placed at `light`, or below it by `over`: then it misses by so much. */
+  /** Placed at `light`, or `over` stops below it, which is then the size of the miss. */
   readonly row: FrameResult;
 }
 

@@ -116,7 +116,7 @@ describe("what a double holds is exact", () => {
     for (let digits = -300; digits <= 300; digits++) {
       const value = Number(`1e${digits}`);
       expect(exact.log10(value)).toBe(digits);
-      // Far from 1 the digits of a power of ten lie as near between two doubles as the last place is told.
+      // Beyond 1e22 a power of ten is no double itself, and may lie almost halfway between two.
       if (Math.abs(digits) <= 22) expect(exact.power(10, digits)).toBe(value);
     }
   });

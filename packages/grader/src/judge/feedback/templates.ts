@@ -24,7 +24,7 @@ export const MAY_BE_INTENDED: ReadonlySet<CauseCode> = new Set([
   "needle-off-centre",
 ]);
 
-/** For a tone so far from its placement that a picture cannot show the size of the miss, whatever the cause. */
+/** For a miss that is too large for a picture to show its size, whatever the cause. */
 export const TOO_FAR: Readonly<Record<Voice, string>> = {
   student:
     "The subject came out far too {light} to tell by how much. Start again from a meter reading.",

@@ -12,7 +12,7 @@ export function placedRows({ sets }: Pick<CheckResult, "sets">): PlacedRow[] {
   return sets.flatMap((set) => set.rows.map((row) => ({ set, row })));
 }
 
-/** A row for people, who are told of a cause once. */
+/** A row for people, who read each cause once. */
 export interface ToldRow extends PlacedRow {
   /** Claims that could not be checked for this row's reason alone, and have no row of their own here. */
   readonly resting: number;

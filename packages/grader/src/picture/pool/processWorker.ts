@@ -65,7 +65,7 @@ export function processWorker(script: URL): PoolWorker {
     listen: (others) => {
       ears = others;
     },
-    // That a message cannot be sent is told by the process's end.
+    // If a message cannot be sent, the end of the process reports it.
     post: (request) => child.send(request as object, () => {}),
     hold: (working) => {
       if (working) {

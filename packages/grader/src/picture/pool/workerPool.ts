@@ -53,7 +53,7 @@ export interface WorkerEars {
 
 /** A thread or a process that answers requests, one at a time. */
 export interface PoolWorker {
-  /** Whether its script has begun to listen; null where that is not told. */
+  /** Whether its script has begun to listen; null where it does not say. */
   readonly ready: boolean | null;
   /** Who hears it from now on. */
   listen(ears: WorkerEars): void;

@@ -36,7 +36,7 @@ export function statedBlack(
   if (unpackedBlack > 0) return { stated: blackPattern(1, 1, [unpackedBlack]), from: "maker" };
   throw new GraderError(
     "raw-no-black-level",
-    "The file does not state the sensor's black level and has no shielded border to measure it on, so no tone can be told; convert it to DNG, or grade a JPEG made from it",
+    "The file does not state the sensor's black level and has no shielded border to measure it on, so no tone can be measured; convert it to DNG, or grade a JPEG made from it",
   );
 }
 

@@ -77,9 +77,9 @@ export async function openJournal(path: string, run: JournaledRun): Promise<Jour
     brief: digestOf({ brief: run.brief }),
     options: optionsDigest(run.options),
   };
-  const { places, damaged } = await told(path, () => heldBy(path, head));
+  const { places, damaged } = await withJournalErrors(path, () => heldBy(path, head));
   const rows = places.size;
-  const file = await told(path, async () => openSync(path, "a+"));
+  const file = await withJournalErrors(path, async () => openSync(path, "a+"));
   let end = fstatSync(file).size;
   const sync = syncing(file);
   return {
@@ -92,7 +92,7 @@ export async function openJournal(path: string, run: JournaledRun): Promise<Jour
       return place ? rowAt(file, place, key, head) : null;
     },
     keep: (key, row) =>
-      told(path, async () => {
+      withJournalErrors(path, async () => {
         if (fstatSync(file).size !== end) {
           throw refusal(path, "another run writes to it now; let that end, or name another");
         }
@@ -103,7 +103,7 @@ export async function openJournal(path: string, run: JournaledRun): Promise<Jour
         sync.soon();
       }),
     close: () =>
-      told(path, async () => {
+      withJournalErrors(path, async () => {
         await sync.now();
         closeSync(file);
       }),
@@ -284,7 +284,7 @@ function syncing(file: number): { soon: () => void; now: () => Promise<void> } {
 }
 
 /** The file system's errors as ours. */
-async function told<T>(path: string, work: () => Promise<T>): Promise<T> {
+async function withJournalErrors<T>(path: string, work: () => Promise<T>): Promise<T> {
   try {
     return await work();
   } catch (cause) {

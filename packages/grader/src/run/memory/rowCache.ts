@@ -30,12 +30,12 @@ export interface CacheOptions {
   readonly mostBytes?: number;
   /**
    * Told once, when rows cannot be kept; the run goes on without.
-   * @default nobody is told
+   * @default no message
    */
   readonly onTrouble?: (error: Error) => void;
   /**
    * Told when the cache is closed, how many rows were damaged; their frames have been graded again.
-   * @default nobody is told
+   * @default no message
    */
   readonly onDamage?: (rows: number) => void;
 }

@@ -55,9 +55,9 @@ interface Reason {
 /**
  * Claims a place to write, before any work is done for it.
  *
- * Nothing that is there is replaced but an empty file and a former output of the same kind. What a file holds is told by its
- * content, and whether the run uses it by the file itself, through links and any spelling of its path. Devices and pipes
- * have nothing to lose.
+ * Only an empty file or a former output of the same kind is replaced. A file's kind is recognised by its content. Whether
+ * the run uses it is decided by the file itself, through links and any spelling of its path. Devices and pipes have
+ * nothing to lose.
  *
  * @throws {@link GraderError} `would-overwrite`
  */
