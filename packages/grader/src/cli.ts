@@ -1,4 +1,5 @@
 #!/usr/bin/env node
+import * as nodeModule from "node:module";
 import { EXIT } from "./cli/exitCodes.ts";
 import { leaveAlone } from "./picture/pool/startedProcesses.ts";
 
@@ -35,6 +36,13 @@ const SIGNALS = {
 } as const;
 for (const [signal, code] of Object.entries(SIGNALS)) process.on(signal, () => leave(code));
 
+keepCompiled();
 // Loaded after the signals are listened for: decoders take a moment, and an interrupt may come in it.
 const { run } = await import("./cli/run.ts");
 process.exitCode = await run(process.argv.slice(2), process);
+
+/** Has Node keep what it compiles for the next start, where it can (from 22.1 on) and nobody has turned that off. */
+function keepCompiled(): void {
+  const { enableCompileCache } = nodeModule as { readonly enableCompileCache?: () => unknown };
+  enableCompileCache?.();
+}

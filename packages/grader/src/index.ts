@@ -37,7 +37,8 @@ export { feedbackFor } from "./judge/feedback/feedbackFor.ts";
 export type { SpotSettings } from "./judge/metering/meterZones.ts";
 export { splitMiss } from "./judge/metering/splitMiss.ts";
 export type { CameraKit, KitPoint } from "./kit/kit.ts";
-export { kitsBeside, kitText, type NamedKit, readKitFile } from "./kit/kitFile.ts";
+export { kitText, type NamedKit, readKitFile } from "./kit/kitFile.ts";
+export { kitsBeside } from "./kit/kitsBeside.ts";
 export type { Cause, CauseCode, Evidence, Strength } from "./model/cause.ts";
 export {
   ALLOWANCES,

@@ -40,16 +40,21 @@ const TEXT = "#text";
 const MOST_ITEMS = 8;
 const LONG_ARRAYS: ReadonlySet<string> = new Set(["dc:subject", "Iptc4xmpExt:PersonInImage"]);
 
-const parser = new XMLParser({
-  preserveOrder: true,
-  ignoreAttributes: false,
-  attributeNamePrefix: "",
-  parseTagValue: false,
-  parseAttributeValue: false,
-  ignoreDeclaration: true,
-  ignorePiTags: true,
-  htmlEntities: true, // also decodes numeric references
-});
+/** Made with the first packet: most runs of a command that links it read none. */
+function newParser(): XMLParser {
+  return new XMLParser({
+    preserveOrder: true,
+    ignoreAttributes: false,
+    attributeNamePrefix: "",
+    parseTagValue: false,
+    parseAttributeValue: false,
+    ignoreDeclaration: true,
+    ignorePiTags: true,
+    htmlEntities: true, // also decodes numeric references
+  });
+}
+
+let parser: XMLParser | undefined;
 
 /**
  * Reads the exposure-related properties of an XMP packet, in any of the forms RDF allows:
@@ -62,6 +67,7 @@ const parser = new XMLParser({
  */
 export function parseXmp(text: string): XmpProperties {
   const reading: Reading = { properties: new Map(), stated: new Set(), items: new Map() };
+  parser ??= newParser();
   const document = parser.parse(text.slice(text.indexOf("<"))) as readonly XmlNode[];
   visit(document, null, null, reading);
   return reading.properties;

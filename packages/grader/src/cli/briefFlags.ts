@@ -1,7 +1,6 @@
 import type { Command } from "commander";
 import { type Brief, readyBrief } from "../brief/brief.ts";
-import { type BriefFile, parseBriefFile, readBriefFile } from "../brief/briefFile.ts";
-import { LARGEST_YAML_BYTES } from "../brief/yaml/yamlDocument.ts";
+import type { BriefFile } from "../brief/briefFile.ts";
 import { GraderError } from "../model/errors.ts";
 import type { Basis } from "../model/result.ts";
 import type { FoundFrame } from "../run/findFrames.ts";
@@ -96,7 +95,10 @@ export async function briefsOf(flags: BriefFlags, streams: Streams): Promise<Bri
 }
 
 async function readBriefs(path: string, streams: Streams): Promise<BriefFile> {
+  // What reads YAML is half of the code of a command; most runs have no brief file.
+  const { parseBriefFile, readBriefFile } = await import("../brief/briefFile.ts");
   if (path !== STDIN) return readBriefFile(path);
+  const { LARGEST_YAML_BYTES } = await import("../brief/yaml/yamlDocument.ts");
   const bytes = await readStdin(streams, LARGEST_YAML_BYTES);
   return parseBriefFile(bytes.toString("utf8"), STDIN_NAME);
 }

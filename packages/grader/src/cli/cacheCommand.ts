@@ -18,7 +18,6 @@ in the folder that TONEFALL_CACHE names. TONEFALL_CACHE= turns the cache off.`,
 /** `tonefall cache`. */
 export function cacheCommand(streams: Streams, done: (code: number) => void): Command {
   const command = new Command("cache")
-    .summary("show where graded rows are cached, and clear them")
     .description("Show where graded rows are cached, and how many.")
     .option("--clear", "remove all of them")
     .action(async ({ clear }: { readonly clear?: true }) => {

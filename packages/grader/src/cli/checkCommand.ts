@@ -50,7 +50,6 @@ ${COMMON_CODES}.`,
 /** `tonefall check`. */
 export function checkCommand(streams: Streams, done: (code: number) => void): Command {
   const command = new Command("check")
-    .summary("check that sample sets show what they claim")
     .description(
       "Check sample sets: each claim of a set file is kept, missed, undecided or not run, " +
         "with what was expected and measured. Files that changed since they were pinned are reported.",

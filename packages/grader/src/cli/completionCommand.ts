@@ -17,7 +17,6 @@ tones are completed; everywhere else, file names.`,
 /** `tonefall completion`. */
 export function completionCommand(streams: Streams, done: (code: number) => void): Command {
   const command = new Command("completion")
-    .summary("print a script that completes commands and options")
     .description("Print a script with which a shell completes commands, options and tone names.")
     .addArgument(new Argument("<shell>", "the shell").choices(Object.keys(SHELLS)))
     .action((shell: Shell) => {

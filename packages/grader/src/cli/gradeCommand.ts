@@ -11,7 +11,6 @@ import type { GivenOptions } from "../output/text/whatNext.ts";
 import { gradeFrames, type RunOptions } from "../run/gradeFrames.ts";
 import { buildVersion } from "../run/memory/buildVersion.ts";
 import { digestOf, optionsDigest } from "../run/memory/claimDigest.ts";
-import { openJournal } from "../run/memory/journal.ts";
 import { withPairs } from "../run/pairShots.ts";
 import { shardBlock } from "../run/shardBlock.ts";
 import { summedRow } from "../run/summedRow.ts";
@@ -92,12 +91,10 @@ ${COMMON_CODES}.`,
 /** `tonefall grade`. */
 export function gradeCommand(streams: Streams, done: (code: number) => void): Command {
   const command = withPictures(
-    new Command("grade")
-      .summary("grade frames against a brief")
-      .description(
-        "Grade frames: where the subject's tone fell, against where it was meant to be placed, in stops. " +
-          "Without a placement there is no verdict.",
-      ),
+    new Command("grade").description(
+      "Grade frames: where the subject's tone fell, against where it was meant to be placed, in stops. " +
+        "Without a placement there is no verdict.",
+    ),
   );
   withPrecision(withLimitOptions(withBriefOptions(command)))
     .optionsGroup(GROUPS.measuring)
@@ -195,7 +192,12 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
           },
         });
   const journal =
-    flags.resume === undefined ? null : await openJournal(flags.resume, { brief: said, options });
+    flags.resume === undefined
+      ? null
+      : await (await import("../run/memory/journal.ts")).openJournal(flags.resume, {
+          brief: said,
+          options,
+        });
   if (journal && journal.rows > 0) {
     const rows = journal.rows === 1 ? "1 row" : `${journal.rows} rows`;
     tell(streams, `resuming after ${rows} in ${flags.resume}`);

@@ -87,7 +87,6 @@ const EXAMPLES = `  tonefall kit bracket room/                 the response curv
 /** `tonefall kit`. */
 export function kitCommand(streams: Streams, done: (code: number) => void): Command {
   const command = new Command("kit")
-    .summary("measure how a camera in one style renders light")
     .description(
       "Measure a kit, which is one camera in one style: where it puts middle grey, and how much light each code stands for. Kit files are matched with frames by their metadata.",
     )

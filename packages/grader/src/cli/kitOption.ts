@@ -1,5 +1,6 @@
 import { Option } from "commander";
-import { kitsBeside, type NamedKit, readKitFile } from "../kit/kitFile.ts";
+import type { NamedKit } from "../kit/kitFile.ts";
+import { kitsBeside } from "../kit/kitsBeside.ts";
 import type { FoundFrame } from "../run/findFrames.ts";
 import { GROUPS } from "./help.ts";
 
@@ -20,7 +21,7 @@ export async function kitsAtHand(
   named: string | undefined,
   frames: readonly FoundFrame[],
 ): Promise<readonly NamedKit[]> {
-  return named === undefined
-    ? kitsBeside(frames.map(({ path }) => path))
-    : [await readKitFile(named)];
+  if (named === undefined) return kitsBeside(frames.map(({ path }) => path));
+  const { readKitFile } = await import("../kit/kitFile.ts");
+  return [await readKitFile(named)];
 }

@@ -42,7 +42,6 @@ missing or damaged, or rows come twice.`,
 /** `tonefall merge`. */
 export function mergeCommand(streams: Streams, done: (code: number) => void): Command {
   const command = new Command("merge")
-    .summary("join results of grade, or the parts of a split run")
     .description(
       "Join results of several runs of grade into one, or the parts of a split grade or check " +
         "into what one run would give.",

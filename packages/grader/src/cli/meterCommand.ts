@@ -68,12 +68,10 @@ ${COMMON_CODES}.`,
 /** `tonefall meter`. */
 export function meterCommand(streams: Streams, done: (code: number) => void): Command {
   const command = withPictures(
-    new Command("meter")
-      .summary("show what each metering pattern reads")
-      .description(
-        "Meter frames: what each metering pattern reads, and where the region would have " +
-          "fallen had the camera followed it.",
-      ),
+    new Command("meter").description(
+      "Meter frames: what each metering pattern reads, and where the region would have " +
+        "fallen had the camera followed it.",
+    ),
   )
     .optionsGroup(GROUPS.measuring)
     .option("--spot <x,y>", "centre of the spot, in fractions of the upright frame", spotPlace)

@@ -28,7 +28,6 @@ ${COMMON_CODES}.`,
 /** `tonefall new-brief`. */
 export function newBriefCommand(streams: Streams, done: (code: number) => void): Command {
   const command = new Command("new-brief")
-    .summary("write a first brief file for a folder")
     .description(
       "Write a first brief file for a folder of pictures. It works as it is and has a line ready for every picture.",
     )

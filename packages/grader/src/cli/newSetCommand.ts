@@ -30,7 +30,6 @@ ${COMMON_CODES}.`,
 /** `tonefall new-set`. */
 export function newSetCommand(streams: Streams, done: (code: number) => void): Command {
   const command = new Command("new-set")
-    .summary("write a first set file for a folder")
     .description(
       "Write a first set file for a folder of pictures. What they show now becomes claims; brackets, " +
         "equivalents and recomposed pairs become relations. All are comments for you to confirm.",

@@ -1,4 +1,3 @@
-import { SingleBar } from "cli-progress";
 import type { Streams } from "./streams.ts";
 
 /** Frames that the rate is taken from, the last ones: a resumed run begins fast, and raw files are slow. */
@@ -14,6 +13,7 @@ export async function* withProgress<T>(
     yield* items;
     return;
   }
+  const { SingleBar } = await import("cli-progress");
   const bar = new SingleBar({
     stream: stderr as NodeJS.WriteStream,
     format: "{bar}{value} of {total} frames{pace}",

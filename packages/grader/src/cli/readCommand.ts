@@ -38,12 +38,10 @@ ${COMMON_CODES}.`,
 /** `tonefall read`. */
 export function readCommand(streams: Streams, done: (code: number) => void): Command {
   const command = withPictures(
-    new Command("read")
-      .summary("read exposure records from metadata")
-      .description(
-        "Read the exposure record of pictures: aperture, shutter, ISO, metering pattern and more, " +
-          "each with where it came from, or why it is missing. No pixel is decoded.",
-      ),
+    new Command("read").description(
+      "Read the exposure record of pictures: aperture, shutter, ISO, metering pattern and more, " +
+        "each with where it came from, or why it is missing. No pixel is decoded.",
+    ),
   )
     .option(
       "--second-reader",

@@ -4,12 +4,13 @@ import { version } from "../run/version.ts";
 import { EXIT } from "./exitCodes.ts";
 import { GROUPS, withHelp } from "./help.ts";
 import type { Streams } from "./streams.ts";
+import { SUMMARIES } from "./summaries.ts";
 import { safeLines, tell } from "./tell.ts";
 
 type MakeCommand = (streams: Streams, done: (code: number) => void) => Command;
 
-/** The commands in the order of the help. Only the one that runs is loaded: together they take half a second. */
-const COMMANDS: Readonly<Record<string, () => Promise<MakeCommand>>> = {
+/** The commands in the order of the help. Only the one that runs is loaded, so that each starts in the time it needs. */
+const COMMANDS: Readonly<Record<keyof typeof SUMMARIES, () => Promise<MakeCommand>>> = {
   grade: async () => (await import("./gradeCommand.ts")).gradeCommand,
   meter: async () => (await import("./meterCommand.ts")).meterCommand,
   read: async () => (await import("./readCommand.ts")).readCommand,
@@ -22,6 +23,10 @@ const COMMANDS: Readonly<Record<string, () => Promise<MakeCommand>>> = {
   cache: async () => (await import("./cacheCommand.ts")).cacheCommand,
   completion: async () => (await import("./completionCommand.ts")).completionCommand,
 };
+
+type CommandName = keyof typeof COMMANDS;
+
+const NAMES = Object.keys(COMMANDS) as CommandName[];
 
 const EXAMPLES = `  tonefall grade shoot/                 where the tone of each frame fell
   tonefall grade snow.jpg --place snow --region spot
@@ -51,7 +56,13 @@ export async function run(arguments_: readonly string[], streams: Streams): Prom
     .version(version(), "-V, --version", "show the version")
     .helpCommand("help [command]", "show the help of a command");
   withHelp(program, { examples: EXAMPLES });
-  for (const make of await meant(arguments_)) program.addCommand(make(streams, done));
+  const loaded = meant(arguments_);
+  for (const name of NAMES) {
+    const command = loaded.includes(name)
+      ? (await COMMANDS[name]())(streams, done)
+      : new Command(name);
+    program.addCommand(command.summary(SUMMARIES[name]));
+  }
   const within = program.commands.flatMap(({ commands }) => commands);
   for (const command of [program, ...program.commands, ...within]) {
     command.exitOverride().configureOutput({
@@ -65,24 +76,29 @@ export async function run(arguments_: readonly string[], streams: Streams): Prom
     await program.parseAsync([...arguments_], { from: "user" });
     return code;
   } catch (error) {
-    return exitFor(error, streams);
+    return await exitFor(error, streams);
   }
 }
 
-/** The command that is named; all of them for the help, for completion and for a mistyped name. */
-function meant([named = ""]: readonly string[]): Promise<MakeCommand[]> {
-  const alone = named !== "completion" && Object.hasOwn(COMMANDS, named);
-  const one = alone ? COMMANDS[named] : undefined;
-  return Promise.all((one ? [one] : Object.values(COMMANDS)).map((load) => load()));
+/** The commands to load: the first that is named, or all for completion. The help needs no more than names and summaries. */
+function meant(arguments_: readonly string[]): readonly CommandName[] {
+  const named = NAMES.find((name) => name === arguments_.find(isCommand));
+  if (named === "completion") return NAMES;
+  return named === undefined ? [] : [named];
 }
 
-function exitFor(error: unknown, streams: Streams): number {
+function isCommand(text: string): boolean {
+  return Object.hasOwn(COMMANDS, text);
+}
+
+async function exitFor(error: unknown, streams: Streams): Promise<number> {
   if (error instanceof CommanderError) return error.exitCode === 0 ? EXIT.ok : EXIT.usage;
   if (error instanceof GraderError) {
     tell(streams, error.message, error.code);
     return EXIT.usage;
   }
-  const stack = error instanceof Error ? error.stack : String(error);
-  tell(streams, `an error in Tonefall itself; please report it.\n${stack}`);
+  const stack = error instanceof Error ? (error.stack ?? error.message) : String(error);
+  const { sourceStack } = await import("./sourceStack.ts");
+  tell(streams, `an error in Tonefall itself; please report it.\n${sourceStack(stack)}`);
   return EXIT.internal;
 }

@@ -23,7 +23,6 @@ Any name in the chart can be a placement: tonefall grade hull.jpg --place tar`,
 /** `tonefall tones`. */
 export function tonesCommand(streams: Streams, done: (code: number) => void): Command {
   const command = new Command("tones")
-    .summary("show the chart of named tones")
     .description("Show the tone chart: subjects by name, and where they are usually placed.")
     .addOption(formatOption())
     .addOption(outputOption())

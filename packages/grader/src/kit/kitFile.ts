@@ -1,5 +1,3 @@
-import { readdir } from "node:fs/promises";
-import { dirname, join } from "node:path";
 import { responseCurve, ToneError } from "@tonefall/tone-core";
 import { Document, visit } from "yaml";
 import { schemaProblem } from "../brief/yaml/schemaProblem.ts";
@@ -44,35 +42,6 @@ export async function readKitFile(path: string): Promise<NamedKit> {
     }
   }
   return { kit, file: path.replaceAll("\\", "/") };
-}
-
-/**
- * The kits of the folders named `kits` beside photographs, each read once.
- *
- * @param paths - of the photographs
- * @throws {@link GraderError} `bad-kit`
- */
-export async function kitsBeside(paths: readonly string[]): Promise<readonly NamedKit[]> {
-  const folders = new Set(paths.map((path) => join(dirname(path), "kits")));
-  const kits: NamedKit[] = [];
-  for (const folder of [...folders].sort()) {
-    for (const name of await kitNames(folder)) kits.push(await readKitFile(join(folder, name)));
-  }
-  return kits;
-}
-
-async function kitNames(folder: string): Promise<readonly string[]> {
-  try {
-    const entries = await readdir(folder, { withFileTypes: true });
-    return entries
-      .filter((entry) => entry.isFile() || entry.isSymbolicLink())
-      .map(({ name }) => name)
-      .filter((name) => /\.ya?ml$/i.test(name) && !name.startsWith("."))
-      .sort();
-  } catch {
-    // A folder without kits is what most folders are.
-    return [];
-  }
 }
 
 /** A kit as the text of a kit file, its curves as small tables. */

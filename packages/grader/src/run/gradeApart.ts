@@ -1,9 +1,10 @@
 import { availableParallelism } from "node:os";
-import { extname, resolve } from "node:path";
+import { resolve } from "node:path";
 import type { ReadyBrief } from "../brief/brief.ts";
 import { GraderError } from "../model/errors.ts";
 import type { FrameResult } from "../model/result.ts";
 import { DEFAULT_LIMITS, limitsIn } from "../picture/decodeLimits.ts";
+import { BUNDLE, PACKAGE_HOME, RUNS_FROM } from "../picture/packageHome.ts";
 import { processWorker } from "../picture/pool/processWorker.ts";
 import { WorkerDied, WorkerPool } from "../picture/pool/workerPool.ts";
 import { tookTooLong } from "../picture/tooMuch.ts";
@@ -24,8 +25,11 @@ export interface ApartRequest {
 /** A process keeps to the time limit itself; one that is this many seconds over it has hung. */
 const GRACE_SECONDS = 10;
 
-/** Beside this module, so that processes run what their parent runs: sources from sources, the build from the build. */
-const GRADING_PROCESS = new URL(`./gradingProcess${extname(import.meta.url)}`, import.meta.url);
+/** Processes run what their parent runs: sources from sources; the build from its bundle, whose few files load sooner. */
+const GRADING_PROCESS = new URL(
+  RUNS_FROM === "sources" ? "src/run/gradingProcess.ts" : `${BUNDLE}/gradingProcess.js`,
+  PACKAGE_HOME,
+);
 
 /** A process keeps memory for its largest picture, so it ends soon after a run, and is replaced now and then within one. */
 const pool = new WorkerPool(() => processWorker(GRADING_PROCESS), {

@@ -1,4 +1,5 @@
 import { readFile } from "node:fs/promises";
+import { PACKAGE_HOME } from "../../picture/packageHome.ts";
 
 /** The page's own code and style, as built. */
 export interface PageAssets {
@@ -6,8 +7,8 @@ export interface PageAssets {
   readonly style: string;
 }
 
-/** Where the build puts the page's code and style; the same seen from the sources and from the build. */
-const BUILT: URL = new URL("../../../dist/client/", import.meta.url);
+/** Where the build puts the page's code and style. */
+const BUILT: URL = new URL("dist/client/", PACKAGE_HOME);
 
 /** Reads the page's own code and style. */
 export async function pageAssets(): Promise<PageAssets> {

@@ -1,5 +1,4 @@
 import type { Verdict } from "@tonefall/tone-core";
-import wrapAnsi from "wrap-ansi";
 import type { Feedback } from "../../model/feedback.ts";
 import { type Note, sharedMessage } from "../../model/note.ts";
 import type { Basis, FrameResult } from "../../model/result.ts";
@@ -8,6 +7,7 @@ import type { FrameNames } from "./folders.ts";
 import type { RawRow } from "./rawTable.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
 import type { SummedRow } from "./whatNext.ts";
+import { wrapped } from "./wrapped.ts";
 
 /** Colours for a terminal; each receives and returns text. Warm is lighter, cool is darker. */
 export interface Paint {
@@ -67,7 +67,7 @@ export function basisText(
 export function headline(folder: string, facts: readonly string[], width: number): string {
   const lines = [
     folder === "" ? "" : `Frames in ${safeText(folder)}`,
-    wrapAnsi(facts.filter((fact) => fact !== "").join("; "), width),
+    wrapped(facts.filter((fact) => fact !== "").join("; "), width),
   ];
   return lines.filter((line) => line !== "").join("\n");
 }

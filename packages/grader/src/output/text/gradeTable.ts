@@ -1,4 +1,3 @@
-import wrapAnsi from "wrap-ansi";
 import { decidedError } from "../../model/decidedError.ts";
 import type { Voice } from "../../model/feedback.ts";
 import type { FrameResult } from "../../model/result.ts";
@@ -33,6 +32,7 @@ import { counted, NOTHING_COUNTED, summaryText } from "./summarise.ts";
 import { type Column, type TableStyle, textTable, varyingColumns } from "./textTable.ts";
 import { type GivenOptions, whatNext } from "./whatNext.ts";
 import { worstFirst } from "./worstFirst.ts";
+import { wrapped } from "./wrapped.ts";
 
 /** Lines this long have room for the settings. */
 const WIDE = 118;
@@ -96,7 +96,7 @@ function tableOf(
     noteTable(sorted, style),
     [
       summaryText(frames.reduce(counted, NOTHING_COUNTED)),
-      ...whatNext(frames, given, names.whole).map((sentence) => wrapAnsi(sentence, width)),
+      ...whatNext(frames, given, names.whole).map((sentence) => wrapped(sentence, width)),
     ].join("\n"),
   ];
   return `${sections.filter((section) => section !== "").join("\n\n")}\n`;

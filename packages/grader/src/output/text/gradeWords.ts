@@ -1,9 +1,9 @@
-import wrapAnsi from "wrap-ansi";
 import type { Voice } from "../../model/feedback.ts";
 import { decidedText, messageText, outcomeText, safeText } from "../../model/words.ts";
 import { paintVerdict, type TableBody, type TableRow } from "./frameTable.ts";
 import { shortened } from "./shortened.ts";
 import { grouped } from "./textTable.ts";
+import { wrapped } from "./wrapped.ts";
 
 const INDENT = "  ";
 
@@ -52,7 +52,7 @@ function verdictText(frame: TableRow): string {
 
 function indented(text: string, width: number): string[] {
   if (text === "") return [];
-  return wrapAnsi(safeText(text), width - INDENT.length)
+  return wrapped(safeText(text), width - INDENT.length)
     .split("\n")
     .map((line) => INDENT + line);
 }

@@ -1,10 +1,10 @@
-import wrapAnsi from "wrap-ansi";
 import type { BracketResult } from "../../calibrate/measureBracket.ts";
 import type { CardResult } from "../../calibrate/measureCard.ts";
 import type { PairsResult } from "../../calibrate/measurePairs.ts";
 import type { CameraKit } from "../../kit/kit.ts";
 import { safeText, stopsText } from "../../model/words.ts";
 import { type Column, type TableStyle, textTable, varyingColumns } from "./textTable.ts";
+import { wrapped } from "./wrapped.ts";
 
 /** Codes that the table of a curve names: those of a step of a stop and of the ends, on the 8-bit scale. */
 const TOLD_CODES: readonly number[] = [
@@ -32,7 +32,7 @@ export function bracketTable(result: BracketResult, style: TableStyle): string {
     ...measuredTable(columns, frames, style),
     kit?.curve ? curveTable(kit.curve, style) : "",
     kit ? kitWords(kit, style) : "",
-    refusal ? wrapAnsi(`Refused: ${safeText(refusal.message)}`, style.width) : "",
+    refusal ? wrapped(`Refused: ${safeText(refusal.message)}`, style.width) : "",
   ]);
 }
 
@@ -66,7 +66,7 @@ export function cardTable(result: CardResult, style: TableStyle): string {
         ? ""
         : `The camera departed from its meter's aim by ${stopsText(departure)} stop.`,
       kit ? kitWords(kit, style) : "",
-      refusal ? wrapAnsi(`Refused: ${safeText(refusal.message)}`, style.width) : "",
+      refusal ? wrapped(`Refused: ${safeText(refusal.message)}`, style.width) : "",
     ]
       .filter((line) => line !== "")
       .join("\n"),
@@ -89,7 +89,7 @@ export function pairsTable({ frames, kit, refusal }: PairsResult, style: TableSt
     ...measuredTable(columns, frames, style),
     kit?.curve ? curveTable(kit.curve, style) : "",
     kit ? kitWords(kit, style) : "",
-    refusal ? wrapAnsi(`Refused: ${safeText(refusal.message)}`, style.width) : "",
+    refusal ? wrapped(`Refused: ${safeText(refusal.message)}`, style.width) : "",
   ]);
 }
 
@@ -160,7 +160,7 @@ function kitWords(kit: CameraKit, { width }: TableStyle): string {
       : `Curve: stops of light from its middle, ± ${uncertainty.toFixed(2)}.`,
   ]
     .filter((line) => line !== "")
-    .map((line) => wrapAnsi(line, width))
+    .map((line) => wrapped(line, width))
     .join("\n");
 }
 

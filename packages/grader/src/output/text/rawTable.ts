@@ -1,9 +1,9 @@
 import { cutText } from "@tonefall/tone-core";
-import wrapAnsi from "wrap-ansi";
 import type { FrameResult, SensorChannel, SensorResult, ShotPair } from "../../model/result.ts";
 import type { Headroom } from "../../model/sensor.ts";
 import { percentText, safeText } from "../../model/words.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
+import { wrapped } from "./wrapped.ts";
 
 /** As long as any file system's names; a result that is merged may hold anything. */
 const MOST_OF_NAME = 255;
@@ -32,7 +32,7 @@ export function rawTable(
     { title: "Room, frame", cell: ({ sensor }) => roomText(sensor?.roomAboveFrame) },
   ];
   const pairs = frames.flatMap(({ pair }) => (pair ? pairLines(pair) : []));
-  const told = pairs.map((line) => wrapAnsi(line, style.width));
+  const told = pairs.map((line) => wrapped(line, style.width));
   return [textTable(columns, raw, style), ...told].join("\n");
 }
 

@@ -1,4 +1,3 @@
-import wrapAnsi from "wrap-ansi";
 import type { Exposure, ReadResult } from "../../model/result.ts";
 import { differingSettings, secondSentences, secondWord } from "../../model/secondWords.ts";
 import { messageText, safeText, settingsText, stopsText } from "../../model/words.ts";
@@ -7,6 +6,7 @@ import { headline } from "./frameTable.ts";
 import { markdownHead, markdownLine } from "./markdownTable.ts";
 import { type RowWriter, writtenAtEnd } from "./rowWriter.ts";
 import { type Column, type TableStyle, textTable, varyingColumns } from "./textTable.ts";
+import { wrapped } from "./wrapped.ts";
 
 /** What the tables read of a record. */
 type ReadRow = Pick<ReadResult, "file" | "givenExposure" | "failure" | "secondReading"> & {
@@ -109,12 +109,12 @@ function tableOf(rows: readonly ReadRow[], style: TableStyle & ReadTableOptions)
   );
   const failures = rows.flatMap((row) =>
     row.failure
-      ? [wrapAnsi(`Not read: ${names.whole(row)}: ${messageText(row.failure)}`, style.width)]
+      ? [wrapped(`Not read: ${names.whole(row)}: ${messageText(row.failure)}`, style.width)]
       : [],
   );
   const differences = rows.flatMap((row) =>
     secondSentences(row).map((sentence) =>
-      wrapAnsi(`${names.whole(row)}: ${safeText(sentence)}`, style.width),
+      wrapped(`${names.whole(row)}: ${safeText(sentence)}`, style.width),
     ),
   );
   const sections = [

@@ -1,12 +1,12 @@
 import { cutText } from "@tonefall/tone-core";
-import stringWidth from "string-width";
+import { textWidth } from "./textWidth.ts";
 
 const ELLIPSIS = "…";
 
 /** Longer names are cut first: a name in a file may be of any length. */
 const MOST_OF_NAME = 1000;
 
-const characters = new Intl.Segmenter("en");
+let characters: Intl.Segmenter | undefined;
 
 /**
  * A name in at most `width` columns of a terminal. What does not fit goes from its middle, so that its start and its last
@@ -14,10 +14,10 @@ const characters = new Intl.Segmenter("en");
  */
 export function shortened(name: string, width: number): string {
   const short = cutText(name, MOST_OF_NAME);
-  if (stringWidth(short) <= width) return short;
-  const room = Math.max(0, width - stringWidth(ELLIPSIS));
+  if (textWidth(short) <= width) return short;
+  const room = Math.max(0, width - textWidth(ELLIPSIS));
   const end = endOf(short, room);
-  return firstThatFit(segmentsOf(short), room - stringWidth(end)) + ELLIPSIS + end;
+  return firstThatFit(segmentsOf(short), room - textWidth(end)) + ELLIPSIS + end;
 }
 
 /** The end of a name that is to survive: from its last number on, the number and the extension alone, or half. */
@@ -25,7 +25,7 @@ function endOf(name: string, room: number): string {
   const { number, rest, extension } = lastNumber(name);
   const most = room - LEAST_START;
   const ends = number === "" ? [] : [number + rest, number + ELLIPSIS + extension];
-  const fits = ends.find((end) => stringWidth(end) <= most);
+  const fits = ends.find((end) => textWidth(end) <= most);
   if (fits !== undefined) return fits;
   const fromEnd = segmentsOf(name).reverse();
   return segmentsOf(firstThatFit(fromEnd, Math.floor(room / 2)))
@@ -53,6 +53,7 @@ function isDigit(character: string | undefined): boolean {
 }
 
 function segmentsOf(text: string): string[] {
+  characters ??= new Intl.Segmenter("en");
   return Array.from(characters.segment(text), ({ segment }) => segment);
 }
 
@@ -61,7 +62,7 @@ function firstThatFit(segments: readonly string[], room: number): string {
   let left = room;
   let fitting = "";
   for (const segment of segments) {
-    left -= stringWidth(segment);
+    left -= textWidth(segment);
     if (left < 0) break;
     fitting += segment;
   }

@@ -1,7 +1,7 @@
 import { cutText } from "@tonefall/tone-core";
-import stringWidth from "string-width";
-import wrapAnsi from "wrap-ansi";
 import { shortened } from "./shortened.ts";
+import { textWidth } from "./textWidth.ts";
+import { wrapped } from "./wrapped.ts";
 
 /** A column of a table of text. */
 export interface Column<Row> {
@@ -47,10 +47,7 @@ export function textTable<Row>(
 ): string {
   const cells = rows.map((row) => columns.map(({ cell }) => cutText(cell(row), MOST_IN_CELL)));
   const natural = columns.map(({ title }, i) =>
-    cells.reduce(
-      (widest, row) => Math.max(widest, stringWidth(row[i] as string)),
-      stringWidth(title),
-    ),
+    cells.reduce((widest, row) => Math.max(widest, textWidth(row[i] as string)), textWidth(title)),
   );
   const widths = fitted(natural, columns, style.width);
   const laidOut = (row: readonly string[]): string[] =>
@@ -101,7 +98,7 @@ export function varyingColumns<Row>(
 
 function cellLines<Row>(content: string, column: Column<Row> | undefined, width: number): string[] {
   if (column?.gives === "shortens") return [shortened(content, width)];
-  return wrapAnsi(content, width, { hard: true }).split("\n");
+  return wrapped(content, width, true).split("\n");
 }
 
 /** The lines of cells that stand beside one another, with nothing where a cell has fewer than others. */
@@ -117,7 +114,7 @@ function padded<Row>(
   widths: readonly number[],
 ): string {
   const parts = cells.map((text, i) => {
-    const space = " ".repeat(Math.max(0, (widths[i] as number) - stringWidth(text)));
+    const space = " ".repeat(Math.max(0, (widths[i] as number) - textWidth(text)));
     return columns[i]?.align === "right" ? space + text : text + space;
   });
   return parts.join(" ".repeat(GAP)).trimEnd();

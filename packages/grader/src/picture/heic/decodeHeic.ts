@@ -1,6 +1,7 @@
 import { GraderError } from "../../model/errors.ts";
 import type { Note } from "../../model/note.ts";
 import { DEFAULT_LIMITS, type DecodeLimits } from "../decodeLimits.ts";
+import { PACKAGE_HOME } from "../packageHome.ts";
 import { threadWorker } from "../pool/threadWorker.ts";
 import { WorkerDied, WorkerPool } from "../pool/workerPool.ts";
 import { readBytes } from "../source/readBytes.ts";
@@ -49,7 +50,7 @@ export interface HeifAnswer {
 }
 
 const pool = new WorkerPool(() =>
-  threadWorker(new URL("../../../src/picture/heic/heifWorker.mjs", import.meta.url)),
+  threadWorker(new URL("src/picture/heic/heifWorker.mjs", PACKAGE_HOME)),
 );
 
 const GAIN_MAP_IGNORED: Note = {

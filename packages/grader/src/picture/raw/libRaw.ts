@@ -1,6 +1,7 @@
 import { fileURLToPath } from "node:url";
 import { GraderError } from "../../model/errors.ts";
 import { DEFAULT_LIMITS, type DecodeLimits } from "../decodeLimits.ts";
+import { PACKAGE_HOME } from "../packageHome.ts";
 import { threadWorker } from "../pool/threadWorker.ts";
 import { Asked, WorkerDied, WorkerPool } from "../pool/workerPool.ts";
 import { cannotRead, fileTooLarge } from "../source/readBytes.ts";
@@ -74,7 +75,7 @@ export interface UnpackedRaw {
 // Workers are loaded by Node itself, so their script is JavaScript in the source folder, which is published too. They tell
 // themselves when they are worn.
 const pool = new WorkerPool(
-  () => threadWorker(new URL("../../../src/picture/raw/libRawWorker.mjs", import.meta.url)),
+  () => threadWorker(new URL("src/picture/raw/libRawWorker.mjs", PACKAGE_HOME)),
   { tasksPerWorker: Number.POSITIVE_INFINITY },
 );
 

@@ -1,15 +1,16 @@
 import { createHash } from "node:crypto";
 import { readdirSync, readFileSync } from "node:fs";
 import { createRequire } from "node:module";
-import { basename, dirname, join } from "node:path";
+import { dirname, join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { SCHEMA_VERSION } from "../../model/result.ts";
+import { BUNDLE, PACKAGE_HOME, RUNS_FROM } from "../../picture/packageHome.ts";
 import { version } from "../version.ts";
 
-/** `src` where the sources run as they are, `dist` where the build does. */
-const RUNNING: string = basename(dirname(dirname(import.meta.dirname)));
-
 const PACKAGES = ["@tonefall/tone-core", "@tonefall/exif-reader"];
+
+/** Where the build leaves {@link codeDigest} for the bundle: reading every file again would take as long as a frame. */
+const BUILT_DIGEST: URL = new URL(`${BUNDLE}/digest.txt`, PACKAGE_HOME);
 
 /** Hexadecimal digits of the digest that a version carries. */
 const DIGITS = 16;
@@ -22,15 +23,24 @@ let known: string | undefined;
  * file, so one may use the rows of another, even in a checkout that changes.
  */
 export function buildVersion(): string {
-  known ??= `${version()}+${SCHEMA_VERSION}.${codeDigest().slice(0, DIGITS)}`;
+  known ??= `${version()}+${SCHEMA_VERSION}.${runningDigest().slice(0, DIGITS)}`;
   return known;
 }
 
-function codeDigest(): string {
+function runningDigest(): string {
+  return RUNS_FROM === "bundle" ? readFileSync(BUILT_DIGEST, "utf8") : codeDigest();
+}
+
+/**
+ * A digest of the code that runs: of the sources, or of all that was built, the bundle included.
+ *
+ * @public the build keeps it beside the bundle
+ */
+export function codeDigest(): string {
   const require = createRequire(import.meta.url);
   const others = PACKAGES.map((name) => dirname(require.resolve(`${name}/package.json`)));
   const hash = createHash("sha256");
-  for (const home of [fileURLToPath(new URL("../../..", import.meta.url)), ...others]) {
+  for (const home of [fileURLToPath(PACKAGE_HOME), ...others]) {
     // The package file pins the versions of the decoders.
     for (const path of ["package.json", ...codeBelow(home)]) {
       const content = readFileSync(join(home, path));
@@ -46,6 +56,6 @@ function codeBelow(home: string): string[] {
     readdirSync(join(home, folder), { recursive: true, encoding: "utf8" })
       .filter((name) => names.test(name) && !/\.(?:d|test)\.ts$/.test(name))
       .map((name) => join(folder, name));
-  const code = below(RUNNING, /\.(?:m?js|ts)$/);
-  return (RUNNING === "src" ? code : [...code, ...below("src", /\.mjs$/)]).sort();
+  if (RUNS_FROM === "sources") return below("src", /\.(?:m?js|ts)$/).sort();
+  return [...below("dist", /\.m?js$/), ...below("src", /\.mjs$/)].sort();
 }

@@ -1,0 +1,14 @@
+/** What each command does, for the help of all commands, which loads none of them. */
+export const SUMMARIES = {
+  grade: "grade frames against a brief",
+  meter: "show what each metering pattern reads",
+  read: "read exposure records from metadata",
+  tones: "show the chart of named tones",
+  kit: "measure how a camera in one style renders light",
+  check: "check that sample sets show what they claim",
+  merge: "join results of grade, or the parts of a split run",
+  "new-brief": "write a first brief file for a folder",
+  "new-set": "write a first set file for a folder",
+  cache: "show where graded rows are cached, and clear them",
+  completion: "print a script that completes commands and options",
+} as const;
