@@ -111,8 +111,11 @@ function frameOf(
 
   const colour =
     layout.kind === "monochrome" ? MONOCHROME : rawColour(dng?.asShotNeutral ?? null, metadata);
-  const cells = gatherCells(sensor, cell, picture, activeArea, black, whites, (bytes) =>
-    memory ? memory.take(bytes) : new ArrayBuffer(bytes),
+  const cells = gatherCells(
+    sensor,
+    { cell, picture, activeArea },
+    { black, whites },
+    (bytes) => memory?.take(bytes) ?? new ArrayBuffer(bytes),
   );
   const codes = { ...cells, stride: cell.sites.length };
   const histograms = codeCounts(codes);
