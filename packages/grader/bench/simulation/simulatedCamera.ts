@@ -22,8 +22,8 @@ import { readyBrief } from "../../src/brief/brief.ts";
 import { exposureOf } from "../../src/judge/exposure/exposureOf.ts";
 import { defaultTolerance } from "../../src/judge/grade/defaultTolerance.ts";
 import { fallOf } from "../../src/judge/grade/fallOf.ts";
+import { fallUncertainty } from "../../src/judge/grade/fallUncertainty.ts";
 import { judge } from "../../src/judge/grade/judge.ts";
-import { uncertaintyOf } from "../../src/judge/grade/uncertaintyOf.ts";
 import { measureFrame } from "../../src/judge/measure/measureFrame.ts";
 import { withMetering } from "../../src/judge/metering/withMetering.ts";
 import type { FrameResult } from "../../src/model/result.ts";
@@ -119,7 +119,7 @@ export function takeAndGrade(shot: SimulatedShot, blank: ExposureRecord): FrameR
   const fall = fallOf(statistics, frame);
   const placement = { from: scene.subject, to: scene.subject, text: String(scene.subject) };
   const tolerance = defaultTolerance("rendered", "rendered");
-  const uncertainty = uncertaintyOf(fall, "rendered", frame);
+  const uncertainty = fallUncertainty(fall, "rendered", frame);
   const { error, verdict } = judge(
     fall,
     placement,

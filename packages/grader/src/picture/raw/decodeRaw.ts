@@ -1,6 +1,6 @@
 import { tiffDirectories } from "@tonefall/exif-reader";
 import { codeCounts, log2, SENSOR_MIDDLE_GREY } from "@tonefall/tone-core";
-import { type DecodeLimits, limitsIn } from "../decodeLimits.ts";
+import { type DecodeLimits, givenLimits } from "../decodeLimits.ts";
 import type { Frame } from "../frame.ts";
 import type { FrameMemory } from "../frameMemory.ts";
 import type { RawSensor } from "../rawSensor.ts";
@@ -63,7 +63,7 @@ export async function decodeRaw(
   source: string | URL | Uint8Array,
   options: DecodeRawOptions = {},
 ): Promise<RawFrame> {
-  const limits = limitsIn(options);
+  const limits = givenLimits(options);
   return openRaw(source, { pixels: true, limits }, (opened) => {
     const { file } = opened;
     const directories = tiffDirectories(file);
