@@ -2,23 +2,28 @@ import { readFileSync } from "node:fs";
 import { resolve } from "node:path";
 import {
   type CauseCode,
-  type CauseTrials,
-  causeTrials,
   type FrameResult,
   findCauses,
   gradeFrame,
   gradeFrames,
-  HELD_OUT_FAMILIES,
-  type PlantedName,
   readBriefFile,
-  TUNING_FAMILIES,
 } from "@tonefall/grader";
 import type { Exif } from "sharp";
 import { beforeAll, describe, expect, test } from "vitest";
-import { PLANTED, randomWorld } from "../packages/grader/src/simulation/plantedCauses.ts";
-import { seededRandom } from "../packages/grader/src/simulation/random.ts";
-import { CURVE_FAMILIES } from "../packages/grader/src/simulation/renderingCurve.ts";
-import { blankRecord, takeAndGrade } from "../packages/grader/src/simulation/simulatedCamera.ts";
+import {
+  type CauseTrials,
+  causeTrials,
+  HELD_OUT_FAMILIES,
+  TUNING_FAMILIES,
+} from "../packages/grader/bench/simulation/causeTrials.ts";
+import {
+  PLANTED,
+  type PlantedName,
+  randomWorld,
+} from "../packages/grader/bench/simulation/plantedCauses.ts";
+import { seededRandom } from "../packages/grader/bench/simulation/random.ts";
+import { CURVE_FAMILIES } from "../packages/grader/bench/simulation/renderingCurve.ts";
+import { blankRecord, takeAndGrade } from "../packages/grader/bench/simulation/simulatedCamera.ts";
 import { flat, picture } from "./pictures.ts";
 import { linear, nearestCode } from "./srgb.ts";
 

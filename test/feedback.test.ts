@@ -6,6 +6,13 @@ import {
   type Voice,
 } from "@tonefall/grader";
 import { beforeAll, describe, expect, test } from "vitest";
+import {
+  PLANTED,
+  type PlantedName,
+  randomWorld,
+} from "../packages/grader/bench/simulation/plantedCauses.ts";
+import { seededRandom } from "../packages/grader/bench/simulation/random.ts";
+import { blankRecord, takeAndGrade } from "../packages/grader/bench/simulation/simulatedCamera.ts";
 import { findCauses } from "../packages/grader/src/judge/cause/findCauses.ts";
 import {
   ACTIONS,
@@ -16,13 +23,6 @@ import {
 import type { Cause } from "../packages/grader/src/model/cause.ts";
 import { VOICES } from "../packages/grader/src/model/feedback.ts";
 import type { FrameResult } from "../packages/grader/src/model/result.ts";
-import {
-  PLANTED,
-  type PlantedName,
-  randomWorld,
-} from "../packages/grader/src/simulation/plantedCauses.ts";
-import { seededRandom } from "../packages/grader/src/simulation/random.ts";
-import { blankRecord, takeAndGrade } from "../packages/grader/src/simulation/simulatedCamera.ts";
 
 const MOST_WORDS = 45;
 const BANNED =

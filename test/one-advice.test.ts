@@ -1,5 +1,8 @@
 import { adviseNext, type FrameResult, feedbackFor, findCauses, splitMiss } from "@tonefall/grader";
 import { beforeAll, describe, expect, test } from "vitest";
+import { PLANTED, randomWorld } from "../packages/grader/bench/simulation/plantedCauses.ts";
+import { seededRandom } from "../packages/grader/bench/simulation/random.ts";
+import { blankRecord, takeAndGrade } from "../packages/grader/bench/simulation/simulatedCamera.ts";
 import { judge } from "../packages/grader/src/judge/grade/judge.ts";
 import { decidedError } from "../packages/grader/src/model/decidedError.ts";
 import { card } from "../packages/grader/src/output/page/card.ts";
@@ -8,9 +11,6 @@ import { gradeMarkdown } from "../packages/grader/src/output/text/gradeMarkdown.
 import { gradeTable } from "../packages/grader/src/output/text/gradeTable.ts";
 import { meterTable } from "../packages/grader/src/output/text/meterTable.ts";
 import type { RowWriter } from "../packages/grader/src/output/text/rowWriter.ts";
-import { PLANTED, randomWorld } from "../packages/grader/src/simulation/plantedCauses.ts";
-import { seededRandom } from "../packages/grader/src/simulation/random.ts";
-import { blankRecord, takeAndGrade } from "../packages/grader/src/simulation/simulatedCamera.ts";
 
 /** A fall against a placement of 0, and what every output has to say of it. */
 interface Case {

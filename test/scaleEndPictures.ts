@@ -1,5 +1,5 @@
 import sharp from "sharp";
-import { type Random, seededRandom } from "../packages/grader/src/simulation/random.ts";
+import { type Random, seededRandom } from "../packages/grader/bench/simulation/random.ts";
 
 /** A made picture, and whether its scale was cut below full scale. */
 export interface MadePicture {

@@ -4,20 +4,20 @@ import { beforeAll, describe, expect, test } from "vitest";
 import {
   deriveSceneLight,
   type ShownLight,
-} from "../packages/grader/src/simulation/deriveSceneLight.ts";
-import { MEASURED_BRACKETS } from "../packages/grader/src/simulation/measuredBrackets.ts";
-import { CURVE_FAMILIES } from "../packages/grader/src/simulation/renderingCurve.ts";
+} from "../packages/grader/bench/simulation/deriveSceneLight.ts";
+import { MEASURED_BRACKETS } from "../packages/grader/bench/simulation/measuredBrackets.ts";
+import { CURVE_FAMILIES } from "../packages/grader/bench/simulation/renderingCurve.ts";
 import {
   type SceneClaim,
   type SceneCoverage,
   sceneCoverage,
-} from "../packages/grader/src/simulation/sceneCoverage.ts";
+} from "../packages/grader/bench/simulation/sceneCoverage.ts";
 import {
   claimOf,
   type SceneTrial,
   type SceneTrialOptions,
   sceneTrials,
-} from "../packages/grader/src/simulation/sceneTrials.ts";
+} from "../packages/grader/bench/simulation/sceneTrials.ts";
 import { SHOULDER_STOPS, sceneLight } from "../packages/tone-core/src/index.ts";
 import { corpusFile, hasCorpus, skippedBecause } from "./corpus.ts";
 

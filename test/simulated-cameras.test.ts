@@ -1,25 +1,25 @@
 import sharp from "sharp";
 import { describe, expect, test } from "vitest";
-import { meteredBy, randomMeter } from "../packages/grader/src/simulation/bodyMeter.ts";
-import { bodyCodes, bodyJpeg } from "../packages/grader/src/simulation/cameraBody.ts";
+import { meteredBy, randomMeter } from "../packages/grader/bench/simulation/bodyMeter.ts";
+import { bodyCodes, bodyJpeg } from "../packages/grader/bench/simulation/cameraBody.ts";
 import {
   type FamilyCamera,
   familyCamera,
   lightShownAs,
-} from "../packages/grader/src/simulation/familyCamera.ts";
-import { seededRandom } from "../packages/grader/src/simulation/random.ts";
-import { CURVE_FAMILIES } from "../packages/grader/src/simulation/renderingCurve.ts";
+} from "../packages/grader/bench/simulation/familyCamera.ts";
+import { seededRandom } from "../packages/grader/bench/simulation/random.ts";
+import { CURVE_FAMILIES } from "../packages/grader/bench/simulation/renderingCurve.ts";
 import {
   blankRecord,
   simulatedPlace,
   takeAndGrade,
-} from "../packages/grader/src/simulation/simulatedCamera.ts";
+} from "../packages/grader/bench/simulation/simulatedCamera.ts";
 import {
   HEIGHT,
   simulatedScene,
   underUnevenLight,
   WIDTH,
-} from "../packages/grader/src/simulation/simulatedScene.ts";
+} from "../packages/grader/bench/simulation/simulatedScene.ts";
 import { linear } from "./srgb.ts";
 
 const CAMERAS = 40;

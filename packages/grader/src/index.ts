@@ -124,12 +124,3 @@ export { type WritePlace, type WriteRequest, writePlace } from "./run/write/writ
 export { type CheckOptions, checkSet, checkSets } from "./sets/checkSet.ts";
 export type { CheckWatch } from "./sets/measureSet.ts";
 export { mergeChecks } from "./sets/mergeChecks.ts";
-export {
-  type CauseOutcome,
-  type CauseTrials,
-  causeTrials,
-  HELD_OUT_FAMILIES,
-  TUNING_FAMILIES,
-} from "./simulation/causeTrials.ts";
-export type { PlantedName, Traceless } from "./simulation/plantedCauses.ts";
-export { CURVE_FAMILIES, type CurveFamily } from "./simulation/renderingCurve.ts";

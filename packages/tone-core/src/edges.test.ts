@@ -440,6 +440,34 @@ const EDGES: Readonly<Record<string, readonly Edge[]>> = {
       [0, 0, 0],
     ]),
   ],
+  inverseMap: [
+    ...NONE.map((bad) =>
+      gives(null, () =>
+        tone.inverseMap([
+          [1, 0, 0],
+          [0, bad, 0],
+          [0, 0, 1],
+        ]),
+      ),
+    ),
+    gives(null, () =>
+      tone.inverseMap([
+        [1, 2, 3],
+        [2, 4, 6],
+        [0, 0, 1],
+      ]),
+    ),
+    ...refused<tone.Triple>(
+      RANGE,
+      (mapped) =>
+        tone.inverseMap([
+          [1e-9, 0, 0],
+          [0, 1, 0],
+          [0, 0, 1],
+        ])?.(mapped),
+      [...NONE.map((bad) => [1, bad, 1] as const), [HUGE, 0, 0]],
+    ),
+  ],
   linearSrgbFromD50: refused<tone.Xyz>(RANGE, tone.linearSrgbFromD50, [
     ...NONE.map((bad) => [1, 1, bad] as const),
     [HUGE, -HUGE, HUGE],

@@ -96,6 +96,7 @@ export {
   type RgbSpaceName,
   relativeLuminance,
 } from "./luminance/luminanceRow.ts";
+export { inverseMap, type Matrix, type Triple } from "./luminance/matrix.ts";
 // Meters and sensors
 export {
   exposureValueFromIlluminance,

@@ -13,7 +13,7 @@ import {
   forceOption,
   jobsOption,
   type LimitFlags,
-  limitsOf,
+  limitsFromFlags,
   outputOption,
   shardOption,
   withLimitOptions,
@@ -88,7 +88,7 @@ async function check(named: string[], flags: CheckFlags, streams: Streams): Prom
   const options = {
     ...(shard ? { shard } : {}),
     ...(jobs === undefined ? {} : { jobs }),
-    ...limitsOf(flags),
+    ...limitsFromFlags(flags),
     memory: cache ? [cache] : [],
   };
   if (update) {

@@ -27,7 +27,7 @@ import {
   formatOption,
   jobsOption,
   type LimitFlags,
-  limitsOf,
+  limitsFromFlags,
   midGreyOption,
   outputOption,
   type PrecisionFlags,
@@ -273,7 +273,7 @@ function runOptions(
     kits,
     precision: precisionOf(flags),
     ...(flags.voice === "none" ? {} : { voice: flags.voice }),
-    ...limitsOf(flags),
+    ...limitsFromFlags(flags),
     ...(flags.midGrey === undefined ? {} : { middleGrey: flags.midGrey }),
     ...(flags.jobs === undefined ? {} : { jobs: flags.jobs }),
   };

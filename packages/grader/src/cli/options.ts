@@ -69,8 +69,8 @@ export function withLimitOptions(command: Command): Command {
     );
 }
 
-/** The limits that the options set. */
-export function limitsOf({ timeLimit, maxMegapixels }: LimitFlags): DecodeLimits {
+/** The limits that the flags set. */
+export function limitsFromFlags({ timeLimit, maxMegapixels }: LimitFlags): DecodeLimits {
   return {
     ...(timeLimit === undefined ? {} : { timeLimitSeconds: timeLimit }),
     ...(maxMegapixels === undefined ? {} : { maxMegapixels }),

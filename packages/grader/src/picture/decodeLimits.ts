@@ -15,7 +15,7 @@ export interface DecodeLimits {
 }
 
 /** The limits among other options, those that are given. */
-export function limitsIn({ timeLimitSeconds, maxMegapixels }: DecodeLimits): DecodeLimits {
+export function givenLimits({ timeLimitSeconds, maxMegapixels }: DecodeLimits): DecodeLimits {
   return {
     ...(timeLimitSeconds === undefined ? {} : { timeLimitSeconds }),
     ...(maxMegapixels === undefined ? {} : { maxMegapixels }),

@@ -6,7 +6,7 @@ import { type MeasureOptions, measureClaim } from "../judge/grade/measureClaim.t
 import { chooseKit } from "../kit/chooseKit.ts";
 import { showThroughKit } from "../kit/showThroughKit.ts";
 import type { Exposure, FrameResult } from "../model/result.ts";
-import { limitsIn } from "../picture/decodeLimits.ts";
+import { givenLimits } from "../picture/decodeLimits.ts";
 import type { Source } from "../picture/source/openSource.ts";
 import { asFailure } from "./asFailure.ts";
 import { emptyRow } from "./emptyRow.ts";
@@ -26,7 +26,7 @@ export async function gradeAnew(
   brief: ReadyBrief,
   options: GradeOptions,
 ): Promise<FrameResult> {
-  const { result: read, file, record } = await readFile(source, options.name, limitsIn(options));
+  const { result: read, file, record } = await readFile(source, options.name, givenLimits(options));
   let row = emptyRow(read, brief);
   const { exposure } = read;
   if (!file || !record || !exposure) return row;

@@ -3,7 +3,7 @@ import { resolve } from "node:path";
 import type { ReadyBrief } from "../brief/brief.ts";
 import { GraderError } from "../model/errors.ts";
 import type { FrameResult } from "../model/result.ts";
-import { DEFAULT_LIMITS, limitsIn } from "../picture/decodeLimits.ts";
+import { DEFAULT_LIMITS, givenLimits } from "../picture/decodeLimits.ts";
 import { BUNDLE, PACKAGE_HOME, RUNS_FROM } from "../picture/packageHome.ts";
 import { processWorker } from "../picture/pool/processWorker.ts";
 import { WorkerDied, WorkerPool } from "../picture/pool/workerPool.ts";
@@ -51,7 +51,7 @@ export async function gradeApart(
   brief: ReadyBrief,
   options: GradeOptions,
 ): Promise<FrameResult> {
-  const { timeLimitSeconds } = { ...DEFAULT_LIMITS, ...limitsIn(options) };
+  const { timeLimitSeconds } = { ...DEFAULT_LIMITS, ...givenLimits(options) };
   try {
     const request: ApartRequest = { path: resolve(path), brief, options: optionsOfRow(options) };
     const row = await pool.run<FrameResult>(request, {

@@ -1,4 +1,4 @@
-import { limitsIn } from "../picture/decodeLimits.ts";
+import { givenLimits } from "../picture/decodeLimits.ts";
 import { decodePicture } from "../picture/decodePicture.ts";
 import type { Frame } from "../picture/frame.ts";
 import { FrameMemory } from "../picture/frameMemory.ts";
@@ -28,7 +28,7 @@ export async function withDecoded<T>(
   // Whoever looks at a frame may keep it.
   const memory = options.look ? null : FRAME_MEMORY;
   const decoded = await decodePicture(file, record, {
-    ...limitsIn(options),
+    ...givenLimits(options),
     ...(middleGrey === undefined ? {} : { middleGrey }),
     ...(memory ? { memory } : {}),
     quick,

@@ -6,7 +6,7 @@ import {
   type Shard,
   summariseCheck,
 } from "../model/checkResult.ts";
-import { type DecodeLimits, limitsIn } from "../picture/decodeLimits.ts";
+import { type DecodeLimits, givenLimits } from "../picture/decodeLimits.ts";
 import { findFrames } from "../run/findFrames.ts";
 import type { RowMemory } from "../run/memory/rowMemory.ts";
 import { judgeSet } from "./judgeSet.ts";
@@ -75,7 +75,7 @@ export async function checkSets(
       memory,
       processes,
       watch,
-      ...limitsIn(rest),
+      ...givenLimits(rest),
     });
     const extras = units.some(({ kind }) => kind === "extras") ? await extraFiles(set, named) : [];
     checked.push(judgeSet(set, units, facts, extras));

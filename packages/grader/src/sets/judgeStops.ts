@@ -33,7 +33,7 @@ export function judgeFall(
   tolerance: number,
 ): { readonly verdict: Verdict; readonly known: KnownStops } {
   const { fall, clipped, crushed } = row;
-  const known = { stops: fall.stops, bound: fall.bound, uncertainty: uncertaintyOf(row) };
+  const known = { stops: fall.stops, bound: fall.bound, uncertainty: rowUncertainty(row) };
   const { from, to } = range;
   if (!Number.isFinite(from) || !Number.isFinite(to)) {
     return { verdict: judgeStops(known, range, tolerance), known };
@@ -91,7 +91,7 @@ function differenceUncertainty(a: FrameResult, b: FrameResult): number {
 }
 
 /** One standard deviation of a row's fall. */
-export function uncertaintyOf({ fall }: Pick<FrameResult, "fall">): number {
+export function rowUncertainty({ fall }: Pick<FrameResult, "fall">): number {
   return fall?.uncertainty ?? RENDERED_MEASURING;
 }
 

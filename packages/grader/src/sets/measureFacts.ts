@@ -3,7 +3,7 @@ import { dirname, join, posix, sep } from "node:path";
 import type { NamedKit } from "../kit/kitFile.ts";
 import type { Note } from "../model/note.ts";
 import type { FrameResult } from "../model/result.ts";
-import { type DecodeLimits, limitsIn } from "../picture/decodeLimits.ts";
+import { type DecodeLimits, givenLimits } from "../picture/decodeLimits.ts";
 import { openSource } from "../picture/source/openSource.ts";
 import { asFailure } from "../run/asFailure.ts";
 import { gradeFrame } from "../run/gradeFrame.ts";
@@ -88,7 +88,7 @@ export async function measureFacts(
       precision: "exact",
       memory,
       processes,
-      ...limitsIn(rest),
+      ...givenLimits(rest),
       ...(look ? { histograms: true, look } : {}),
     } as const;
     const measure = metered ? meterFrame : gradeFrame;

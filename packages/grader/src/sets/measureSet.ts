@@ -2,7 +2,7 @@ import { availableParallelism } from "node:os";
 import { join } from "node:path";
 import pMap from "p-map";
 import { type NamedKit, readKitFile } from "../kit/kitFile.ts";
-import { type DecodeLimits, limitsIn } from "../picture/decodeLimits.ts";
+import { type DecodeLimits, givenLimits } from "../picture/decodeLimits.ts";
 import { lastsLong } from "../run/lastsLong.ts";
 import type { RowMemory } from "../run/memory/rowMemory.ts";
 import type { SeenFrame } from "../run/seenFrame.ts";
@@ -74,7 +74,7 @@ export async function measureSet(
         memory,
         processes: apart,
         look,
-        ...limitsIn(rest),
+        ...givenLimits(rest),
       });
       const own = units.filter((unit) => unit.kind === "frame" && unit.frame.id === id);
       await watch?.measured(set, own, frame, facts);

@@ -2,7 +2,7 @@ import { yamlText } from "../brief/yaml/yamlDocument.ts";
 import type { Exposure, Fall, FrameResult } from "../model/result.ts";
 import { safeText, shutterText, stopsText } from "../model/words.ts";
 import { type FoundRelation, findRelations } from "./findRelations.ts";
-import { knownText, uncertaintyOf } from "./judgeStops.ts";
+import { knownText, rowUncertainty } from "./judgeStops.ts";
 import { localFile } from "./setValues.ts";
 
 /** A measured frame, and its path from the set's folder. */
@@ -59,7 +59,7 @@ function frameLines({ id, file, row }: ProposedFrame & { readonly id: string }):
   const { fall, exposure, clipped } = row;
   const claims: string[] = [];
   if (fall) {
-    const known = { stops: fall.stops, bound: fall.bound, uncertainty: uncertaintyOf(row) };
+    const known = { stops: fall.stops, bound: fall.bound, uncertainty: rowUncertainty(row) };
     const claim =
       fall.bound === null
         ? `falls: { place: ${fall.stops.toFixed(1)} }`

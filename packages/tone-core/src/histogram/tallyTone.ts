@@ -74,14 +74,15 @@ export function tallyTone(raster: ToneRaster, spans: Spans, options: TallyOption
   const sparse = lattice && alphaIndex === null && spanPixels(spans) >= LATTICE_FROM_PIXELS;
   const step = sparse ? latticeStep(raster.width) : 1;
   const fast = alphaIndex === null ? fastCounter(raster, count, step) : null;
+  const plain = plainCount(raster, { step, alphaIndex, alphaHalf: alphaMax / 2 });
   for (const [from, to] of pixelRuns(spans, raster.width)) {
     // What does not fill the fast counter's steps, at the ends of a run, goes pixel by pixel.
     const { multiple } = fast ?? { multiple: 1 };
     const fastFrom = fast ? Math.min(to, Math.ceil(from / multiple) * multiple) : to;
     const fastTo = fast ? Math.max(fastFrom, Math.floor(to / multiple) * multiple) : to;
-    countPixels(raster, from, fastFrom, count, step, alphaIndex, alphaMax / 2);
+    countPixels(plain, count, from, fastFrom);
     fast?.count(fastFrom, fastTo);
-    countPixels(raster, fastTo, to, count, step, alphaIndex, alphaMax / 2);
+    countPixels(plain, count, fastTo, to);
   }
   fast?.finish();
   return {
@@ -107,24 +108,42 @@ function fastCounter(raster: ToneRaster, count: RunningTally, step: number): Pix
   return kernel ? wasmRgbCounter(kernel, rgb, count, step) : plainRgbCounter(rgb, count);
 }
 
-/** Any number of channels of any depth, with or without alpha: what every faster loop must agree with. */
-function countPixels(
-  raster: ToneRaster,
-  from: number,
-  to: number,
-  count: RunningTally,
-  step: number,
-  alphaIndex: number | null,
-  alphaHalf: number,
-): void {
-  const { samples, stride, channels } = raster;
-  if (from >= to) return;
+/** Which pixels are counted. */
+interface CountedPixels {
+  /** 1 counts the tone of every pixel, n that of every nth in reading order. */
+  readonly step: number;
+  /** Null where there is no alpha. */
+  readonly alphaIndex: number | null;
+  /** Pixels whose alpha code is below this are transparent. */
+  readonly alphaHalf: number;
+}
+
+/** What {@link countPixels} goes by. */
+interface PlainCount extends CountedPixels {
+  readonly raster: ToneRaster;
+  readonly clipCodes: Int32Array;
+  readonly crushCodes: Int32Array;
+}
+
+function plainCount(raster: ToneRaster, counted: CountedPixels): PlainCount {
+  const { channels } = raster;
+  return {
+    raster,
+    ...counted,
+    // A file may state a white beyond all codes, or one between two.
+    clipCodes: Int32Array.from(channels, ({ clipCode }) => withinCodes(Math.ceil(clipCode))),
+    crushCodes: Int32Array.from(channels, ({ crushCode }) => withinCodes(Math.floor(crushCode))),
+  };
+}
+
+/**
+ * Any number of channels of any depth, with or without alpha: what every faster loop must agree with. It takes its plan
+ * as an argument, since the engine reads variables of its own a fifth faster than those of a closure.
+ */
+function countPixels(plan: PlainCount, count: RunningTally, from: number, to: number): void {
+  const { raster, step, alphaIndex, alphaHalf, clipCodes, crushCodes } = plan;
+  const { samples, stride } = raster;
   const { bins, luminance: tables, clippedByChannel } = count;
-  // A file may state a white beyond all codes, or one between two.
-  const clipCodes = Int32Array.from(channels, ({ clipCode }) => withinCodes(Math.ceil(clipCode)));
-  const crushCodes = Int32Array.from(channels, ({ crushCode }) =>
-    withinCodes(Math.floor(crushCode)),
-  );
   let sum = 0;
   // The next pixel of the lattice; with a step of 1, every one.
   let toned = Math.ceil(from / step) * step;

@@ -1,5 +1,6 @@
 import { expectFinite, expectPositive } from "../expectNumber.ts";
 import { D65_XY } from "./luminanceRow.ts";
+import { inverseOf, type Matrix, times } from "./matrix.ts";
 
 /** CIE XYZ, Y of white is 1. */
 export type Xyz = readonly [number, number, number];
@@ -10,15 +11,13 @@ export const D50: Xyz = [0.9642, 1, 0.8249];
 /** White of sRGB, Adobe RGB and Display P3, from its chromaticity. [SRGB] */
 export const D65: Xyz = [D65_XY[0] / D65_XY[1], 1, (1 - D65_XY[0] - D65_XY[1]) / D65_XY[1]];
 
-type Matrix = readonly [Xyz, Xyz, Xyz];
-
 /** From XYZ to the sharpened cone responses of the Bradford transform. [BRADFORD] */
 const BRADFORD: Matrix = [
   [0.8951, 0.2664, -0.1614],
   [-0.7502, 1.7135, 0.0367],
   [0.0389, -0.0685, 1.0296],
 ];
-const BRADFORD_INVERSE: Matrix = inverse(BRADFORD);
+const BRADFORD_INVERSE: Matrix = inverseOf(BRADFORD) as Matrix;
 
 /**
  * A colour as it would have to be under another white to look the same: the linear Bradford transform.
@@ -46,19 +45,4 @@ export function adaptXyz(xyz: Xyz, from: Xyz, to: Xyz): Xyz {
   const adapted = times(BRADFORD_INVERSE, [scaled(0), scaled(1), scaled(2)]);
   for (const part of adapted) expectFinite("adapted XYZ", part);
   return adapted;
-}
-
-function times(matrix: Matrix, vector: Xyz): Xyz {
-  const row = (i: 0 | 1 | 2): number =>
-    matrix[i][0] * vector[0] + matrix[i][1] * vector[1] + matrix[i][2] * vector[2];
-  return [row(0), row(1), row(2)];
-}
-
-function inverse([[a, b, c], [d, e, f], [g, h, i]]: Matrix): Matrix {
-  const whole = a * (e * i - f * h) - b * (d * i - f * g) + c * (d * h - e * g);
-  return [
-    [(e * i - f * h) / whole, (c * h - b * i) / whole, (b * f - c * e) / whole],
-    [(f * g - d * i) / whole, (a * i - c * g) / whole, (c * d - a * f) / whole],
-    [(d * h - e * g) / whole, (b * g - a * h) / whole, (a * e - b * d) / whole],
-  ];
 }

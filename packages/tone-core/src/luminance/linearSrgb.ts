@@ -7,6 +7,7 @@ import {
   PRIMARIES,
   type Primaries,
 } from "./luminanceRow.ts";
+import { sharesOf } from "./matrix.ts";
 
 /** Linear red, green and blue; 1 at white, and beyond [0, 1] for colours that sRGB does not hold. */
 export type LinearRgb = readonly [number, number, number];
@@ -50,21 +51,16 @@ const SRGB_COLUMNS = PRIMARIES.srgb.map((xy, i) => xyzOf(xy, LUMINANCE_ROWS.srgb
   Xyz,
 ];
 
-/** Linear sRGB of XYZ under D65, by Cramer's rule on the primaries. */
+/** Linear sRGB of XYZ under D65. */
 function linearSrgb(xyz: Xyz): LinearRgb {
-  const [red, green, blue] = SRGB_COLUMNS;
-  const whole = determinant(red, green, blue);
+  const [red, green, blue] = sharesOf(SRGB_COLUMNS, xyz);
   return [
-    expectFinite("linear red", determinant(xyz, green, blue) / whole),
-    expectFinite("linear green", determinant(red, xyz, blue) / whole),
-    expectFinite("linear blue", determinant(red, green, xyz) / whole),
+    expectFinite("linear red", red),
+    expectFinite("linear green", green),
+    expectFinite("linear blue", blue),
   ];
 }
 
 function xyzOf([x, y]: Chromaticity, luminance: number): Xyz {
   return [(luminance * x) / y, luminance, (luminance * (1 - x - y)) / y];
-}
-
-function determinant([a, b, c]: Xyz, [d, e, f]: Xyz, [g, h, i]: Xyz): number {
-  return a * (e * i - f * h) - d * (b * i - c * h) + g * (b * f - c * e);
 }

@@ -1,5 +1,6 @@
 import { ToneError } from "../errors.ts";
 import { expectFinite } from "../expectNumber.ts";
+import { determinant, sharesOf, type Triple } from "./matrix.ts";
 
 /** Shares of linear red, green and blue in luminance; they add up to 1. */
 export type LuminanceRow = readonly [number, number, number];
@@ -31,9 +32,9 @@ export const D50_XY: Chromaticity = [0.3457, 0.3585];
  * ```
  */
 export function luminanceRowFromPrimaries(primaries: Primaries, white: Chromaticity): LuminanceRow {
-  const [red, green, blue] = primaries.map(atUnitLuminance) as [Column, Column, Column];
+  const columns = primaries.map(atUnitLuminance) as [Triple, Triple, Triple];
   const target = atUnitLuminance(white);
-  const whole = determinant(red, green, blue);
+  const whole = determinant(...columns);
   // Written so that what is no number at all is refused as well.
   if (!(Math.abs(whole) >= 1e-12 && Math.abs(whole) < Infinity)) {
     throw new ToneError(
@@ -41,10 +42,11 @@ export function luminanceRowFromPrimaries(primaries: Primaries, white: Chromatic
       `Expected primaries that span a triangle for the colour space but received ${JSON.stringify(primaries)}`,
     );
   }
+  const [red, green, blue] = sharesOf(columns, target);
   return [
-    expectFinite("share of red", determinant(target, green, blue) / whole),
-    expectFinite("share of green", determinant(red, target, blue) / whole),
-    expectFinite("share of blue", determinant(red, green, target) / whole),
+    expectFinite("share of red", red),
+    expectFinite("share of green", green),
+    expectFinite("share of blue", blue),
   ];
 }
 
@@ -121,13 +123,7 @@ export function relativeLuminance(
   );
 }
 
-type Column = readonly [number, number, number];
-
 /** XYZ of a chromaticity at a luminance of 1. */
-function atUnitLuminance([x, y]: Chromaticity): Column {
+function atUnitLuminance([x, y]: Chromaticity): Triple {
   return [expectFinite("x over y", x / y), 1, expectFinite("z over y", (1 - x - y) / y)];
-}
-
-function determinant([a, b, c]: Column, [d, e, f]: Column, [g, h, i]: Column): number {
-  return a * (e * i - f * h) - d * (b * i - c * h) + g * (b * f - c * e);
 }

@@ -1,8 +1,8 @@
 import type { Exposure, FrameResult } from "../../model/result.ts";
 import { defaultTolerance } from "./defaultTolerance.ts";
+import { fallUncertainty } from "./fallUncertainty.ts";
 import { knownFall } from "./knownFall.ts";
 import { settingsFall } from "./settingsFall.ts";
-import { uncertaintyOf } from "./uncertaintyOf.ts";
 import { withVerdict } from "./withVerdict.ts";
 
 /**
@@ -19,7 +19,7 @@ export function gradeBySettings(row: FrameResult, exposure: Exposure): FrameResu
     // The settings know no region: they speak of whatever the meter looked at.
     region: null,
     tolerance: row.tolerance ?? defaultTolerance("settings", null),
-    fall: fall && knownFall(fall, uncertaintyOf(fall, "settings", null)),
+    fall: fall && knownFall(fall, fallUncertainty(fall, "settings", null)),
     notes: [...row.notes, ...notes],
   };
   if (row.placement && !fall) return { ...measured, verdict: "undecided" };

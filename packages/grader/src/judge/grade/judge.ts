@@ -1,7 +1,7 @@
 import { exposureError, type Verdict, verdict as verdictOn } from "@tonefall/tone-core";
 import type { ExposureError, Fall, Placement } from "../../model/result.ts";
 import { MEDIAN_STANDS_SHARE } from "./fallOf.ts";
-import type { Uncertainty } from "./uncertaintyOf.ts";
+import type { Uncertainty } from "./fallUncertainty.ts";
 
 /** An error and what may be said of it. */
 export interface Judgement {

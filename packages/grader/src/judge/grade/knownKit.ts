@@ -1,6 +1,6 @@
 import { errorUncertainty, type ResponsePoint, responseCurve } from "@tonefall/tone-core";
 import type { Fall, KitUse } from "../../model/result.ts";
-import type { MeasuredKit } from "./uncertaintyOf.ts";
+import type { MeasuredKit } from "./fallUncertainty.ts";
 
 /** What a measured kit says of one frame, as plain data. */
 export interface KnownKit {

@@ -14,17 +14,17 @@ import { sensorReading } from "../measure/sensorReading.ts";
 import { taggedRegion } from "../measure/taggedRegion.ts";
 import { defaultTolerance } from "./defaultTolerance.ts";
 import { fallOf } from "./fallOf.ts";
+import {
+  fallUncertainty,
+  type MeasuredKit,
+  type Uncertainty,
+  withSampling,
+} from "./fallUncertainty.ts";
 import { frameNotes } from "./frameNotes.ts";
 import { knownFall } from "./knownFall.ts";
 import { type KnownKit, kitUncertainty, kitUse, reachesBeyond } from "./knownKit.ts";
 import { pictureOf } from "./pictureOf.ts";
 import { isOnShoulder, sceneFall } from "./sceneFall.ts";
-import {
-  type MeasuredKit,
-  type Uncertainty,
-  uncertaintyOf,
-  withSampling,
-} from "./uncertaintyOf.ts";
 
 /** A frame to judge, and what is known of it beside its pixels. */
 export interface ShownFrame {
@@ -145,7 +145,7 @@ function claimUncertainty(
   kit: MeasuredKit | null,
   { pixels, sampling }: Measurement,
 ): Uncertainty {
-  const whole = uncertaintyOf(fall, basis, frame, kit);
+  const whole = fallUncertainty(fall, basis, frame, kit);
   return sampling?.precision === "quick" ? withSampling(whole, pixels) : whole;
 }
 

@@ -1,8 +1,8 @@
 import { expect, test } from "vitest";
+import { PLANTED, randomWorld } from "../../../bench/simulation/plantedCauses.ts";
+import { seededRandom } from "../../../bench/simulation/random.ts";
+import { blankRecord, takeAndGrade } from "../../../bench/simulation/simulatedCamera.ts";
 import type { FrameResult } from "../../model/result.ts";
-import { PLANTED, randomWorld } from "../../simulation/plantedCauses.ts";
-import { seededRandom } from "../../simulation/random.ts";
-import { blankRecord, takeAndGrade } from "../../simulation/simulatedCamera.ts";
 import type { PageFrame } from "./pageFrame.ts";
 import { sheets } from "./sheets.ts";
 

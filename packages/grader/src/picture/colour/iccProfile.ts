@@ -1,11 +1,13 @@
 import {
   adaptXyz,
   D50,
+  inverseMap,
   linearSrgbFromD50,
   parametricTransfer,
   ToneError,
   type ToSrgb,
   type TransferFunction,
+  type Triple,
   tabulatedTransfer,
   type Xyz,
 } from "@tonefall/tone-core";
@@ -135,46 +137,17 @@ function luminanceRow(
 function adaptationUndone(tags: ReadonlyMap<string, DataView>): (xyz: Xyz) => Xyz {
   const chad = tags.get("chad");
   if (chad && text(chad, 0, 4) === "sf32" && chad.byteLength >= 44) {
-    const m = Array.from({ length: 9 }, (_, i) => fixed(chad, 8 + 4 * i));
-    const inverse = invert(m);
-    if (inverse) return (xyz) => multiply(inverse, xyz);
+    const row = (i: number): Triple => [
+      fixed(chad, 8 + 12 * i),
+      fixed(chad, 12 + 12 * i),
+      fixed(chad, 16 + 12 * i),
+    ];
+    const undo = inverseMap([row(0), row(1), row(2)]);
+    if (undo) return undo;
   }
   const white = readXyz(tags.get("wtpt"));
   if (!white || !(white[1] > 0)) return (xyz) => xyz;
   return (xyz) => adaptXyz(xyz, D50, white);
-}
-
-function multiply(m: readonly number[], [x, y, z]: Xyz): Xyz {
-  const row = (i: number): number =>
-    (m[i] as number) * x + (m[i + 1] as number) * y + (m[i + 2] as number) * z;
-  return [row(0), row(3), row(6)];
-}
-
-function invert(m: readonly number[]): number[] | null {
-  const [a, b, c, d, e, f, g, h, i] = m as [
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-    number,
-  ];
-  const determinant = a * (e * i - f * h) - b * (d * i - f * g) + c * (d * h - e * g);
-  if (Math.abs(determinant) < 1e-9) return null;
-  return [
-    e * i - f * h,
-    c * h - b * i,
-    b * f - c * e,
-    f * g - d * i,
-    a * i - c * g,
-    c * d - a * f,
-    d * h - e * g,
-    b * g - a * h,
-    a * e - b * d,
-  ].map((cofactor) => cofactor / determinant);
 }
 
 /** The profile's own name: a version 2 `desc` in ASCII, or the first text of a version 4 `mluc`. */

@@ -1,5 +1,6 @@
+import { tiffDirectories } from "@tonefall/exif-reader";
 import { codeCounts, log2, SENSOR_MIDDLE_GREY } from "@tonefall/tone-core";
-import { type DecodeLimits, limitsIn } from "../decodeLimits.ts";
+import { type DecodeLimits, givenLimits } from "../decodeLimits.ts";
 import type { Frame } from "../frame.ts";
 import type { FrameMemory } from "../frameMemory.ts";
 import type { RawSensor } from "../rawSensor.ts";
@@ -18,7 +19,6 @@ import { LOSSY, requireDecodable, requireOpened, requireSensor } from "./require
 import { channelShares, sensorChannels } from "./sensorChannels.ts";
 import { sensorLayout } from "./sensorLayout.ts";
 import { blackPattern, statedBlack } from "./statedBlack.ts";
-import { tiffDirectories } from "./tiffDirectories.ts";
 import { statedWhite, whiteLevels } from "./whiteLevels.ts";
 
 /** How a raw file becomes a frame. */
@@ -63,7 +63,7 @@ export async function decodeRaw(
   source: string | URL | Uint8Array,
   options: DecodeRawOptions = {},
 ): Promise<RawFrame> {
-  const limits = limitsIn(options);
+  const limits = givenLimits(options);
   return openRaw(source, { pixels: true, limits }, (opened) => {
     const { file } = opened;
     const directories = tiffDirectories(file);
@@ -111,8 +111,11 @@ function frameOf(
 
   const colour =
     layout.kind === "monochrome" ? MONOCHROME : rawColour(dng?.asShotNeutral ?? null, metadata);
-  const cells = gatherCells(sensor, cell, picture, activeArea, black, whites, (bytes) =>
-    memory ? memory.take(bytes) : new ArrayBuffer(bytes),
+  const cells = gatherCells(
+    sensor,
+    { cell, picture, activeArea },
+    { black, whites },
+    (bytes) => memory?.take(bytes) ?? new ArrayBuffer(bytes),
   );
   const codes = { ...cells, stride: cell.sites.length };
   const histograms = codeCounts(codes);

@@ -12,6 +12,27 @@ export interface SensorSamples {
   readonly samples: Uint16Array;
 }
 
+/** Which samples of a sensor are a picture's, and how they lie. */
+export interface CellGeometry {
+  readonly cell: FilterCell;
+  /** The part to gather. */
+  readonly picture: SensorRectangle;
+  /** The active area, where black's pattern starts. */
+  readonly activeArea: SensorRectangle;
+}
+
+/** Black and white of each channel, codes. */
+interface ChannelLevels {
+  readonly black: ChannelBlack;
+  readonly whites: readonly number[];
+}
+
+/** Cells across and down. */
+interface CellGrid {
+  readonly width: number;
+  readonly height: number;
+}
+
 /**
  * Samples of a picture, cell by cell: the channels of one repeat of the filter pattern side by side.
  *
@@ -20,20 +41,15 @@ export interface SensorSamples {
  * stays clipped.
  *
  * @param sensor - the whole sensor
- * @param picture - the part to gather
- * @param area - the active area, where black's pattern starts
- * @param whites - white level of each channel
  * @param room - memory for so many bytes, at least
  */
 export function gatherCells(
   sensor: SensorSamples,
-  cell: FilterCell,
-  picture: SensorRectangle,
-  area: SensorRectangle,
-  black: ChannelBlack,
-  whites: readonly number[],
+  geometry: CellGeometry,
+  levels: ChannelLevels,
   room: (bytes: number) => ArrayBuffer,
-): { width: number; height: number; samples: Uint16Array } {
+): CellGrid & { samples: Uint16Array } {
+  const { cell, picture } = geometry;
   const width = Math.floor(picture.width / cell.columns);
   const height = Math.floor(picture.height / cell.rows);
   const length = width * height * cell.sites.length;
@@ -46,20 +62,16 @@ export function gatherCells(
       height,
       gathered,
     );
-  } else gatherSites(sensor, cell, picture, gathered, width, height);
-  if (black.excess) {
-    raiseToOneBlack(gathered, { width, height }, cell, picture, area, black.excess, whites);
-  }
+  } else gatherSites(sensor, geometry, { width, height }, gathered);
+  raiseToOneBlack(gathered, { width, height }, geometry, levels);
   return { width, height, samples: gathered };
 }
 
 function gatherSites(
   { samples, width: across, planes }: SensorSamples,
-  cell: FilterCell,
-  picture: SensorRectangle,
+  { cell, picture }: CellGeometry,
+  { width, height }: CellGrid,
   gathered: Uint16Array,
-  width: number,
-  height: number,
 ): void {
   const stride = across * planes;
   const channels = cell.sites.length;
@@ -86,15 +98,14 @@ function isPlainBayer({ planes }: SensorSamples, { rows, columns, sites }: Filte
   );
 }
 
+/** Does nothing where black is the same all over a channel. */
 function raiseToOneBlack(
   gathered: Uint16Array,
-  { width, height }: { width: number; height: number },
-  cell: FilterCell,
-  picture: SensorRectangle,
-  area: SensorRectangle,
-  excess: NonNullable<ChannelBlack["excess"]>,
-  whites: readonly number[],
+  { width, height }: CellGrid,
+  { cell, picture, activeArea }: CellGeometry,
+  { black: { excess }, whites }: ChannelLevels,
 ): void {
+  if (!excess) return;
   let at = 0;
   for (let y = 0; y < height; y++) {
     for (let x = 0; x < width; x++) {
@@ -102,8 +113,8 @@ function raiseToOneBlack(
         const sample = gathered[at] as number;
         const white = whites[channel] as number;
         if (sample < white) {
-          const row = picture.top - area.top + y * cell.rows + site.row;
-          const column = picture.left - area.left + x * cell.columns + site.column;
+          const row = picture.top - activeArea.top + y * cell.rows + site.row;
+          const column = picture.left - activeArea.left + x * cell.columns + site.column;
           const raised = sample + Math.round(excess(row, column, channel));
           gathered[at] = Math.min(raised, Math.ceil(white) - 1);
         }

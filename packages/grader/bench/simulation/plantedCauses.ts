@@ -1,5 +1,5 @@
 import { brightnessLuminance, exp2, log2, MARKED_SERIES } from "@tonefall/tone-core";
-import type { CauseCode } from "../model/cause.ts";
+import type { CauseCode } from "../../src/model/cause.ts";
 import { meteredBy } from "./bodyMeter.ts";
 import { familyCamera, lightShownAs } from "./familyCamera.ts";
 import type { Random } from "./random.ts";

@@ -1,6 +1,6 @@
-import { findCauses } from "../judge/cause/findCauses.ts";
-import type { CauseCode } from "../model/cause.ts";
-import type { FrameResult } from "../model/result.ts";
+import { findCauses } from "../../src/judge/cause/findCauses.ts";
+import type { CauseCode } from "../../src/model/cause.ts";
+import type { FrameResult } from "../../src/model/result.ts";
 import { PLANTED, type PlantedName, randomWorld, TRACELESS } from "./plantedCauses.ts";
 import { type Random, seededRandom } from "./random.ts";
 import { CURVE_FAMILIES, type CurveFamily } from "./renderingCurve.ts";
@@ -15,7 +15,7 @@ export const HELD_OUT_FAMILIES: readonly CurveFamily[] = CURVE_FAMILIES.filter(
 );
 
 /** What the cause finder made of the scenes with one planting. */
-export interface CauseOutcome {
+interface CauseOutcome {
   /** What was planted. */
   readonly planted: PlantedName;
   /** How many scenes it was planted in. */

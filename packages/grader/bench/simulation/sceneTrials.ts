@@ -1,6 +1,6 @@
 import { exp2, log2 } from "@tonefall/tone-core";
-import type { FrameResult } from "../model/result.ts";
-import { gradeFrame } from "../run/gradeFrame.ts";
+import type { FrameResult } from "../../src/model/result.ts";
+import { gradeFrame } from "../../src/run/gradeFrame.ts";
 import { bodyCodes, bodyJpeg } from "./cameraBody.ts";
 import { familyCamera } from "./familyCamera.ts";
 import { type Random, seededRandom } from "./random.ts";

@@ -18,18 +18,18 @@ import {
   MIDDLE_GREY,
   SRGB,
 } from "@tonefall/tone-core";
-import { readyBrief } from "../brief/brief.ts";
-import { exposureOf } from "../judge/exposure/exposureOf.ts";
-import { defaultTolerance } from "../judge/grade/defaultTolerance.ts";
-import { fallOf } from "../judge/grade/fallOf.ts";
-import { judge } from "../judge/grade/judge.ts";
-import { uncertaintyOf } from "../judge/grade/uncertaintyOf.ts";
-import { measureFrame } from "../judge/measure/measureFrame.ts";
-import { withMetering } from "../judge/metering/withMetering.ts";
-import type { FrameResult } from "../model/result.ts";
-import { assumedSrgb } from "../picture/colour/codeMeaning.ts";
-import type { Frame } from "../picture/frame.ts";
-import { renderedFrame } from "../picture/renderedFrame.ts";
+import { readyBrief } from "../../src/brief/brief.ts";
+import { exposureOf } from "../../src/judge/exposure/exposureOf.ts";
+import { defaultTolerance } from "../../src/judge/grade/defaultTolerance.ts";
+import { fallOf } from "../../src/judge/grade/fallOf.ts";
+import { fallUncertainty } from "../../src/judge/grade/fallUncertainty.ts";
+import { judge } from "../../src/judge/grade/judge.ts";
+import { measureFrame } from "../../src/judge/measure/measureFrame.ts";
+import { withMetering } from "../../src/judge/metering/withMetering.ts";
+import type { FrameResult } from "../../src/model/result.ts";
+import { assumedSrgb } from "../../src/picture/colour/codeMeaning.ts";
+import type { Frame } from "../../src/picture/frame.ts";
+import { renderedFrame } from "../../src/picture/renderedFrame.ts";
 import { bodyCodes, type CameraBody } from "./cameraBody.ts";
 import type { Random } from "./random.ts";
 import { HEIGHT, type SimulatedScene, WIDTH } from "./simulatedScene.ts";
@@ -119,7 +119,7 @@ export function takeAndGrade(shot: SimulatedShot, blank: ExposureRecord): FrameR
   const fall = fallOf(statistics, frame);
   const placement = { from: scene.subject, to: scene.subject, text: String(scene.subject) };
   const tolerance = defaultTolerance("rendered", "rendered");
-  const uncertainty = uncertaintyOf(fall, "rendered", frame);
+  const uncertainty = fallUncertainty(fall, "rendered", frame);
   const { error, verdict } = judge(
     fall,
     placement,

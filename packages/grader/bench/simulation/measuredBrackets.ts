@@ -60,8 +60,6 @@ const SAMPLED_STOPS = { from: -8, to: 5, steps: 52 } as const;
 /**
  * The brackets as samples for deriving: each of so many cameras renders as one of them does, with middle grey where a
  * camera of the simulation might put it. Light that a bracket does not reach has no sample.
- *
- * @public for the benchmark, from the build
  */
 export function measuredSamples(cameras: number, seed: number): readonly ShownLight[] {
   const random = seededRandom(seed);

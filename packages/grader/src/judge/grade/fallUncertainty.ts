@@ -35,7 +35,7 @@ export interface Uncertainty {
  * @param frame - the decoded frame; null for a claim on settings alone
  * @param kit - what was measured of the frame's kit: it replaces the budget's guesses in a scene claim
  */
-export function uncertaintyOf(
+export function fallUncertainty(
   fall: Fall,
   basis: Basis,
   frame: Frame | null,
