@@ -12,7 +12,7 @@ export interface HandIn {
   readonly task: string | null;
   /** Path to open; it may hold a person's name, so no result shows it. */
   readonly path: string;
-  /** The path from the class file's folder with the student's code in place of what stands for it: what results show. */
+  /** The path from the folder of all hand-ins with the student's code in place of what stands for it: what results show. */
   readonly file: string;
   /** How its task was recognised; null where it was not. */
   readonly by: RecognisedBy | null;
@@ -40,6 +40,6 @@ export interface FoundHandIns {
 
 /** A file or folder that belongs to nobody the class file names. */
 export interface Stray extends Note {
-  /** Path from the class file's folder. It may hold a person's name: results that are shared leave it out. */
+  /** Path from the folder of all hand-ins. It may hold a person's name: results that are shared leave it out. */
   readonly path: string;
 }

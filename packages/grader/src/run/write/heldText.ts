@@ -2,7 +2,7 @@
 export type WrittenKind =
   | ("table" | "json" | "ndjson" | "csv" | "markdown" | "html")
   | ("junit" | "tap" | "github" | "sarif")
-  | ("yaml" | "set" | "brief" | "journal" | "ledger");
+  | ("yaml" | "set" | "brief" | "class" | "journal" | "marked" | "ledger");
 
 /** What the beginning of a text shows it to be. */
 export interface HeldText {
@@ -21,6 +21,7 @@ interface Signature extends HeldText {
  * its beginning, that of older versions too; `test/overwriting.test.ts` writes each of them twice.
  */
 const SIGNATURES: readonly Signature[] = [
+  { what: "a record of marking", kind: "marked", matches: begins(/^\{"tonefall":"marked"/) },
   { what: "a journal", kind: "journal", matches: begins(/^\{"tonefall":"journal"/) },
   { what: "a kit file", kind: "yaml", matches: begins(/^schemaVersion: \d+\ncamera:/) },
   {
