@@ -132,3 +132,5 @@ export {
 } from "./simulation/causeTrials.ts";
 export type { PlantedName, Traceless } from "./simulation/plantedCauses.ts";
 export { CURVE_FAMILIES, type CurveFamily } from "./simulation/renderingCurve.ts";
+export { readSlip } from "./slip/readSlip.ts";
+export type { Slip, SlipFrame } from "./slip/slip.ts";
