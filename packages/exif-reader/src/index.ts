@@ -3,6 +3,7 @@
  *
  * @packageDocumentation
  */
+export { sidecarPath } from "#disk";
 export { ExifError, type ExifErrorCode } from "./errors.ts";
 // The record
 export type {
@@ -51,4 +52,4 @@ export {
 } from "./second/compareReadings.ts";
 export { type SecondAnswers, type SecondReading, secondReading } from "./second/secondReading.ts";
 export { sniffFormat } from "./sniffFormat.ts";
-export { sidecarPath } from "./xmp/sidecarPath.ts";
+export type { ExposureSource } from "./source/openSource.ts";
