@@ -7,6 +7,7 @@ import { runInNewContext } from "node:vm";
 import fc from "fast-check";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { jpegFixture } from "../test/containerFixtures.ts";
+import { tiffFixture } from "../test/tiffFixture.ts";
 import type { ExifErrorCode } from "./index.ts";
 import * as exif from "./index.ts";
 
@@ -73,6 +74,17 @@ function refused(
   code: ExifErrorCode = UNREADABLE,
 ): Edge[] {
   return sources.map(([name, source]) => [name, () => call(source as never), code]);
+}
+
+/** What every walker does at its edges. */
+function walkerEdges(walk: (bytes: Uint8Array) => unknown): Edge[] {
+  return [
+    ...refused(walk, [...WRONG_SOURCES, ["a path", "leaf.jpg"]]),
+    ["no bytes", () => walk(new Uint8Array()), { value: [] }],
+    ["bytes that were given away", () => walk(detached()), { value: [] }],
+    ["a picture of another kind", () => walk(jpegFixture()), { value: [] }],
+    ["a megabyte of nothing", () => walk(new Uint8Array(2 ** 20)), { value: [] }],
+  ];
 }
 
 const JPEG = jpegFixture();
@@ -200,6 +212,16 @@ const EDGES: Readonly<Record<string, readonly Edge[]>> = {
       "three bytes of a JPEG",
       () => exif.sniffFormat(Uint8Array.of(0xff, 0xd8, 0xff)),
       { value: "jpeg" },
+    ],
+  ],
+  primaryProperties: walkerEdges(exif.primaryProperties),
+  pngChunks: walkerEdges(exif.pngChunks),
+  tiffDirectories: [
+    ...walkerEdges(exif.tiffDirectories),
+    [
+      "a pointer that is no tag",
+      () => exif.tiffDirectories(tiffFixture({}), Number.NaN).length,
+      { value: 1 },
     ],
   ],
   sidecarPath: [

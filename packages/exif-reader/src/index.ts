@@ -4,6 +4,9 @@
  * @packageDocumentation
  */
 export { sidecarPath } from "#disk";
+// What containers hold beside the record
+export { type PictureProperty, primaryProperties } from "./container/isobmffProperties.ts";
+export { type PngChunk, pngChunks } from "./container/pngChunks.ts";
 export { ExifError, type ExifErrorCode } from "./errors.ts";
 // The record
 export type {
@@ -53,3 +56,4 @@ export {
 export { type SecondAnswers, type SecondReading, secondReading } from "./second/secondReading.ts";
 export { sniffFormat } from "./sniffFormat.ts";
 export type { ExposureSource } from "./source/openSource.ts";
+export { type TiffDirectory, tiffDirectories } from "./tiff/tiffDirectories.ts";

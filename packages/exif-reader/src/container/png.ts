@@ -1,7 +1,7 @@
-import { crc32, inflateSync } from "node:zlib";
+import { inflateSync } from "node:zlib";
 import type { ExifNote } from "../exposureRecord.ts";
 import type { ByteSource } from "../source/byteSource.ts";
-import { latin1, startsWith, viewOf } from "../source/bytes.ts";
+import { latin1, startsWith } from "../source/bytes.ts";
 import {
   exifBlock,
   type MetadataBlocks,
@@ -10,8 +10,8 @@ import {
   malformedContainer,
   noBlocks,
 } from "./metadataBlocks.ts";
+import { checksumsOf, chunkHeader, SIGNATURE_BYTES } from "./pngChunks.ts";
 
-const SIGNATURE_BYTES = 8;
 const XMP_KEYWORD = "XML:com.adobe.xmp";
 const RAW_PROFILE = "Raw profile type ";
 const JPEG_XMP_MARK = "http://ns.adobe.com/xap/1.0/\0";
@@ -34,8 +34,7 @@ export async function pngBlocks(file: ByteSource): Promise<MetadataBlocks> {
       blocks.notes.push(malformedContainer("PNG"));
       break;
     }
-    const length = viewOf(head).getUint32(0);
-    const type = latin1(head, 4, 8);
+    const { type, length } = chunkHeader(head);
     if (type === "IEND") break;
     if (type === "eXIf" && length <= MOST_EXIF_BYTES) {
       const data = await chunkData(file, at, length);
@@ -67,9 +66,8 @@ async function chunkData(
   const chunk = await file.read(at + 4, 4 + length + 4);
   const data = chunk.subarray(4, 4 + length);
   if (chunk.length < 4 + length + 4) return data;
-  const stated = viewOf(chunk).getUint32(4 + length);
-  if (stated === NO_CHECKSUM) return data;
-  return crc32(chunk.subarray(0, 4 + length)) === stated ? data : "damaged";
+  const { stated, actual } = checksumsOf(chunk);
+  return stated === NO_CHECKSUM || stated === actual ? data : "damaged";
 }
 
 function damagedChunk(type: string): ExifNote {

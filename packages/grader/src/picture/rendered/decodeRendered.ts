@@ -14,7 +14,7 @@ import {
 } from "../colour/codeMeaning.ts";
 import { readIccProfile } from "../colour/iccProfile.ts";
 import { isobmffColour } from "../colour/isobmffColour.ts";
-import { type PngChunks, pngChunks, pngColour } from "../colour/pngColour.ts";
+import { type PngChunks, pngColour, readPngChunks } from "../colour/pngColour.ts";
 import { DEFAULT_LIMITS, type DecodeLimits } from "../decodeLimits.ts";
 import type { Frame } from "../frame.ts";
 import { DECODER_TURNS } from "../pool/decoderTurns.ts";
@@ -173,7 +173,7 @@ async function planDecode(
     );
   }
   const head = await file.head(HEAD_BYTES);
-  const png = metadata.format === "png" ? pngChunks(head) : null;
+  const png = metadata.format === "png" ? readPngChunks(head) : null;
   notes.push(...(png?.damaged ?? []).map(damagedChunk));
   // The decoder gives a profile whatever its checksum.
   const embedded = png?.damaged.includes("iCCP") ? undefined : metadata.icc;
