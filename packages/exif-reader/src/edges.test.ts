@@ -109,7 +109,9 @@ const EDGES: Readonly<Record<string, readonly Edge[]>> = {
     [
       "a File of a picture",
       async () => {
-        const record = await exif.readExposure(new File([JPEG], "leaf.jpg"));
+        const record = await exif.readExposure(
+          new File([JPEG as Uint8Array<ArrayBuffer>], "leaf.jpg"),
+        );
         return isDeepStrictEqual(record, await exif.readExposure(JPEG));
       },
       { value: true },
@@ -213,6 +215,12 @@ const EDGES: Readonly<Record<string, readonly Edge[]>> = {
       () => exif.sniffFormat(Uint8Array.of(0xff, 0xd8, 0xff)),
       { value: "jpeg" },
     ],
+  ],
+  embeddedProfile: [
+    ...refused(exif.embeddedProfile, [...WRONG_SOURCES, A_BLOB, ["a path", "leaf.jpg"]]),
+    ["no bytes", () => exif.embeddedProfile(new Uint8Array()), { value: null }],
+    ["bytes that were given away", () => exif.embeddedProfile(detached()), { value: null }],
+    ["a picture without one", () => exif.embeddedProfile(JPEG), { value: null }],
   ],
   primaryProperties: walkerEdges(exif.primaryProperties),
   pngChunks: walkerEdges(exif.pngChunks),
