@@ -1,6 +1,6 @@
 import type { RecognisedBy } from "../model/markedClass.ts";
 import type { Note } from "../model/note.ts";
-import type { FrameResult } from "../model/result.ts";
+import type { SlipFrame } from "../slip/slip.ts";
 
 /** A file of a student, for a task of an exercise. */
 export interface HandIn {
@@ -20,14 +20,6 @@ export interface HandIn {
   readonly surplus: boolean;
   /** What the student's own slip says of the frame; null without a slip. */
   readonly slip: SlipFrame | null;
-}
-
-/** What a student's slip says of one frame: read beside the picture, or in its place. */
-export interface SlipFrame {
-  /** Of the picture's bytes, hexadecimal. */
-  readonly sha256: string;
-  /** The row that the student's page gave. */
-  readonly row: FrameResult;
 }
 
 /** Everything that lies where hand-ins are looked for. */

@@ -13,6 +13,7 @@ export type GraderErrorCode =
   | "no-frames"
   | "would-overwrite"
   | "bad-journal"
+  | "bad-slip"
   // a kit file is wrong, or frames give no kit
   | "bad-kit"
   | "kit-mixed"

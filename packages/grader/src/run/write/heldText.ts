@@ -1,3 +1,5 @@
+import { beginsSlip } from "../../slip/beginsSlip.ts";
+
 /** Kinds of text that Tonefall writes. A file of one kind may give way to a newer one of the same kind. */
 export type WrittenKind =
   | ("table" | "json" | "ndjson" | "csv" | "markdown" | "html")
@@ -23,6 +25,7 @@ interface Signature extends HeldText {
 const SIGNATURES: readonly Signature[] = [
   { what: "a record of marking", kind: "marked", matches: begins(/^\{"tonefall":"marked"/) },
   { what: "a journal", kind: "journal", matches: begins(/^\{"tonefall":"journal"/) },
+  { what: "a slip", kind: null, matches: beginsSlip },
   { what: "a kit file", kind: "yaml", matches: begins(/^schemaVersion: \d+\ncamera:/) },
   {
     what: "a kit file",
