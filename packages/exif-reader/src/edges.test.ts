@@ -2,6 +2,7 @@ import { mkdir, mkdtemp, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
+import { isDeepStrictEqual } from "node:util";
 import { runInNewContext } from "node:vm";
 import fc from "fast-check";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
@@ -50,11 +51,15 @@ const WRONG_SOURCES: readonly (readonly [name: string, source: unknown])[] = [
   ["a list of numbers", [0xff, 0xd8, 0xff]],
   ["an object without prototype", Object.create(null)],
   ["an object that looks like a URL", { protocol: "file:", href: "file:///leaf.jpg" }],
-  ["a Blob", new Blob([Uint8Array.of(0xff, 0xd8, 0xff)])],
   ["a bare buffer", new ArrayBuffer(8)],
   ["a view of it", new DataView(new ArrayBuffer(8))],
   ["16-bit numbers", new Uint16Array(8)],
   ["clamped bytes", new Uint8ClampedArray(8)],
+];
+
+const A_BLOB: (typeof WRONG_SOURCES)[number] = [
+  "a Blob",
+  new Blob([Uint8Array.of(0xff, 0xd8, 0xff)]),
 ];
 
 function detached(): Uint8Array {
@@ -99,6 +104,18 @@ const EDGES: Readonly<Record<string, readonly Edge[]>> = {
   readExposure: [
     ...refused(exif.readExposure, WRONG_SOURCES),
     ["no bytes", () => exif.readExposure(new Uint8Array()), EMPTY],
+    ["a Blob of nothing", () => exif.readExposure(new Blob([])), EMPTY],
+    ["a Blob of text", () => exif.readExposure(new Blob(["not a picture"])), STRANGE],
+    [
+      "a File of a picture",
+      async () => {
+        const record = await exif.readExposure(
+          new File([JPEG as Uint8Array<ArrayBuffer>], "leaf.jpg"),
+        );
+        return isDeepStrictEqual(record, await exif.readExposure(JPEG));
+      },
+      { value: true },
+    ],
     ["bytes that were given away", () => exif.readExposure(detached()), EMPTY],
     ["one byte", () => exif.readExposure(Uint8Array.of(0xff)), STRANGE],
     ["text", () => exif.readExposure(new TextEncoder().encode("not a picture")), STRANGE],
@@ -142,6 +159,7 @@ const EDGES: Readonly<Record<string, readonly Edge[]>> = {
   secondReading: [
     ...refused(exif.secondReading, WRONG_SOURCES),
     ["no bytes", () => exif.secondReading(new Uint8Array()), EMPTY],
+    ["a Blob of nothing", () => exif.secondReading(new Blob([])), EMPTY],
     ["a path of nothing", () => exif.secondReading(inside("none.jpg")), MISSING],
     ["a path that looks like an address", () => exif.secondReading("http://x.test/a"), MISSING],
     ["a path that looks like data", () => exif.secondReading("data:image/jpeg;base64,"), MISSING],
@@ -172,7 +190,7 @@ const EDGES: Readonly<Record<string, readonly Edge[]>> = {
     ],
   ],
   sniffFormat: [
-    ...refused(exif.sniffFormat, [...WRONG_SOURCES, ["a path", "leaf.jpg"]]),
+    ...refused(exif.sniffFormat, [...WRONG_SOURCES, A_BLOB, ["a path", "leaf.jpg"]]),
     ["no bytes", () => exif.sniffFormat(new Uint8Array()), { value: null }],
     ["bytes that were given away", () => exif.sniffFormat(detached()), { value: null }],
     ["one byte", () => exif.sniffFormat(Uint8Array.of(0xff)), { value: null }],
@@ -198,6 +216,12 @@ const EDGES: Readonly<Record<string, readonly Edge[]>> = {
       { value: "jpeg" },
     ],
   ],
+  embeddedProfile: [
+    ...refused(exif.embeddedProfile, [...WRONG_SOURCES, A_BLOB, ["a path", "leaf.jpg"]]),
+    ["no bytes", () => exif.embeddedProfile(new Uint8Array()), { value: null }],
+    ["bytes that were given away", () => exif.embeddedProfile(detached()), { value: null }],
+    ["a picture without one", () => exif.embeddedProfile(JPEG), { value: null }],
+  ],
   primaryProperties: walkerEdges(exif.primaryProperties),
   pngChunks: walkerEdges(exif.pngChunks),
   tiffDirectories: [
@@ -211,6 +235,7 @@ const EDGES: Readonly<Record<string, readonly Edge[]>> = {
   sidecarPath: [
     ...refused(exif.sidecarPath, [
       ...WRONG_SOURCES,
+      A_BLOB,
       ["bytes", JPEG],
       ["a URL", new URL("file:///leaf.jpg")],
     ]),

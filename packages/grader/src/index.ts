@@ -30,14 +30,31 @@ export {
   measureCard,
 } from "./calibrate/measureCard.ts";
 export { measurePairs, type PairedShot, type PairsResult } from "./calibrate/measurePairs.ts";
+export type {
+  DueTime,
+  ReadyClass,
+  ReadyExercise,
+  ReadyLevel,
+  ReadyStudent,
+  ReadyTask,
+  Recognition,
+} from "./classes/classFile.ts";
+export type { FoundHandIns, HandedSlip, HandIn, Stray } from "./classes/handIn.ts";
+export { type Marking, type MarkOptions, markClass } from "./classes/markClass.ts";
+export {
+  type RecordedFile,
+  recordPath,
+  writeMarkRecord,
+} from "./classes/markRecord.ts";
+export { readClass } from "./classes/readClass.ts";
 export { adviseNext } from "./judge/advice/adviseNext.ts";
 export type { CauseRow } from "./judge/cause/causeFacts.ts";
 export { findCauses } from "./judge/cause/findCauses.ts";
 export { feedbackFor } from "./judge/feedback/feedbackFor.ts";
 export type { SpotSettings } from "./judge/metering/meterZones.ts";
 export { splitMiss } from "./judge/metering/splitMiss.ts";
-export type { CameraKit, KitPoint } from "./kit/kit.ts";
-export { kitText, type NamedKit, readKitFile } from "./kit/kitFile.ts";
+export type { CameraKit, KitPoint, NamedKit } from "./kit/kit.ts";
+export { kitText, readKitFile } from "./kit/kitFile.ts";
 export { kitsBeside } from "./kit/kitsBeside.ts";
 export type { Cause, CauseCode, Evidence, Strength } from "./model/cause.ts";
 export {
@@ -58,6 +75,22 @@ export {
 } from "./model/checkResult.ts";
 export { GraderError, type GraderErrorCode } from "./model/errors.ts";
 export type { Feedback, Voice } from "./model/feedback.ts";
+export {
+  FLAG_CODES,
+  type Flag,
+  type FlagCode,
+  type Lateness,
+  MARKED_VERSION,
+  type MarkedClass,
+  type MarkedExercise,
+  type MarkedFrame,
+  type MarkedLevel,
+  type MarkedRow,
+  type MarkedSummary,
+  type MarkedTask,
+  type RecognisedBy,
+  type UnaskedFile,
+} from "./model/markedClass.ts";
 export type {
   BoundedStops,
   LightSanity,
@@ -124,3 +157,5 @@ export { type WritePlace, type WriteRequest, writePlace } from "./run/write/writ
 export { type CheckOptions, checkSet, checkSets } from "./sets/checkSet.ts";
 export type { CheckWatch } from "./sets/measureSet.ts";
 export { mergeChecks } from "./sets/mergeChecks.ts";
+export { readSlip } from "./slip/readSlip.ts";
+export type { Slip, SlipFrame } from "./slip/slip.ts";

@@ -1,5 +1,5 @@
 import { Option } from "commander";
-import type { NamedKit } from "../kit/kitFile.ts";
+import type { NamedKit } from "../kit/kit.ts";
 import { kitsBeside } from "../kit/kitsBeside.ts";
 import type { FoundFrame } from "../run/findFrames.ts";
 import { GROUPS } from "./help.ts";

@@ -1,6 +1,6 @@
 import { readdir } from "node:fs/promises";
 import { dirname, join } from "node:path";
-import type { NamedKit } from "./kitFile.ts";
+import type { NamedKit } from "./kit.ts";
 
 /**
  * The kits of the folders named `kits` beside photographs, each read once.

@@ -3,7 +3,9 @@ import { fileURLToPath } from "node:url";
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { describe, expect, test } from "vitest";
 import { parse } from "yaml";
+import { classJsonSchema, markedJsonSchema } from "../classes/classJsonSchemas.ts";
 import { kitJsonSchema } from "../kit/kitJsonSchema.ts";
+import { slipJsonSchema } from "../slip/slipJsonSchema.ts";
 import { checkSet } from "./checkSet.ts";
 import { checkJsonSchema, setJsonSchema } from "./setJsonSchemas.ts";
 
@@ -11,6 +13,9 @@ const SCHEMAS = {
   "set.schema.json": setJsonSchema(),
   "check.schema.json": checkJsonSchema(),
   "kit.schema.json": kitJsonSchema(),
+  "class.schema.json": classJsonSchema(),
+  "marked.schema.json": markedJsonSchema(),
+  "slip.schema.json": slipJsonSchema(),
 } as const;
 
 const HARBOUR = new URL("../../../../samples/harbour/set.yaml", import.meta.url);
