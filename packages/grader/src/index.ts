@@ -38,7 +38,14 @@ export type { SpotSettings } from "./judge/metering/meterZones.ts";
 export { splitMiss } from "./judge/metering/splitMiss.ts";
 export type { CameraKit, KitPoint } from "./kit/kit.ts";
 export { kitsBeside, kitText, type NamedKit, readKitFile } from "./kit/kitFile.ts";
-export type { Cause, CauseCode, Evidence, Strength } from "./model/cause.ts";
+export type {
+  Cause,
+  CauseCode,
+  Evidence,
+  FactCode,
+  SizedFactCode,
+  Strength,
+} from "./model/cause.ts";
 export {
   ALLOWANCES,
   type Allowance,
@@ -66,7 +73,7 @@ export type {
   SplitMode,
 } from "./model/metering.ts";
 export type { CameraStep, NextSettings, NextWay, SettingName } from "./model/nextSettings.ts";
-export type { Note } from "./model/note.ts";
+export type { Note, NoteCode, ShareNoteCode } from "./model/note.ts";
 export type { Precision, Sampling } from "./model/precision.ts";
 export {
   type Basis,
