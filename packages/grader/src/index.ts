@@ -56,7 +56,14 @@ export { splitMiss } from "./judge/metering/splitMiss.ts";
 export type { CameraKit, KitPoint, NamedKit } from "./kit/kit.ts";
 export { kitText, readKitFile } from "./kit/kitFile.ts";
 export { kitsBeside } from "./kit/kitsBeside.ts";
-export type { Cause, CauseCode, Evidence, Strength } from "./model/cause.ts";
+export type {
+  Cause,
+  CauseCode,
+  Evidence,
+  FactCode,
+  SizedFactCode,
+  Strength,
+} from "./model/cause.ts";
 export {
   ALLOWANCES,
   type Allowance,
@@ -100,7 +107,7 @@ export type {
   SplitMode,
 } from "./model/metering.ts";
 export type { CameraStep, NextSettings, NextWay, SettingName } from "./model/nextSettings.ts";
-export type { Note } from "./model/note.ts";
+export type { Note, NoteCode, ShareNoteCode } from "./model/note.ts";
 export type { Precision, Sampling } from "./model/precision.ts";
 export {
   type Basis,

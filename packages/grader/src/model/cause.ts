@@ -35,8 +35,46 @@ export type CauseCode =
 /** How well a cause is supported. */
 export type Strength = "strong" | "fair";
 
+/** Stable codes of facts without a size. */
+export type FactCode =
+  | "flash-recorded"
+  | "composite-recorded"
+  | "custom-rendering-recorded"
+  | "contrast-recorded"
+  | "software-recorded"
+  | "no-metadata"
+  | "no-mode"
+  | "no-pattern"
+  | "no-compensation"
+  | "auto-bracket"
+  | "manual-recorded"
+  | "reading-is-a-bound"
+  | "pattern-recorded"
+  | "spot-place-unknown"
+  | "weighting-unpublished"
+  | "rendering-explains"
+  | "toned-as-a-whole"
+  | "brightness-recorded";
+
+/** Stable codes of facts with a size. */
+export type SizedFactCode =
+  | "miss"
+  | "reading"
+  | "reading-estimated"
+  | "compensation"
+  | "compensation-wanted"
+  | "departure"
+  | "brightness-departure"
+  | "needle"
+  | "miss-before"
+  | "change-of-settings"
+  | "change-of-fall"
+  | "change-of-light"
+  | "change-by-hand"
+  | "change-of-iso";
+
 /** One fact that a cause rests on. */
-export interface Evidence extends Note {
+export interface Evidence extends Note<FactCode | SizedFactCode> {
   /** The fact's size in stops, on the row's basis where it was measured; null where it has none. */
   readonly stops: number | null;
 }

@@ -1,7 +1,85 @@
+import type { ExifNoteCode } from "@tonefall/exif-reader";
+import type { GraderErrorCode } from "./errors.ts";
+
+/** Stable codes of notes and failures. */
+export type NoteCode =
+  | ExifNoteCode
+  | GraderErrorCode
+  | ShareNoteCode
+  // why a frame could not be measured, where no error says so
+  | "cannot-measure"
+  | "not-measured"
+  | "outside-folder"
+  | "lfs-pointer"
+  // the picture
+  | "assumed-srgb"
+  | "black-level-disagrees"
+  | "black-level-measured"
+  | "camera-matrix-missing"
+  | "converted-to-srgb"
+  | "decoded-with-warnings"
+  | "first-page-only"
+  | "gain-map-ignored"
+  | "profile-not-used"
+  | "profile-unreadable"
+  | "quick-not-used"
+  | "raw-demosaiced"
+  | "raw-has-no-rendering"
+  | "transfer-not-used"
+  | "white-balance-assumed"
+  | "white-level-from-data"
+  // the brief
+  | "brief-from-keywords"
+  | "keyword-unknown"
+  | "region-from-file"
+  // the claim
+  | "beyond-measured-curve"
+  | "composite"
+  | "custom-rendered"
+  | "flash-fired"
+  | "judged-by-median"
+  | "kit-other-iso"
+  | "kit-without-middle-grey"
+  | "mean-and-median-apart"
+  | "mixed"
+  | "placement-above-white"
+  | "scene-from-rendering"
+  | "scene-light-is-bound"
+  | "manual-without-reading"
+  | "settings-by-brightness"
+  | "settings-by-compensation"
+  // the meter
+  | "compensation-in-manual"
+  | "mode-unknown"
+  | "no-compensation"
+  | "pattern-estimated"
+  | "pattern-not-simulated"
+  | "spot-place-unknown"
+  // two frames compared
+  | "bases-differ"
+  | "not-one-series"
+  | "on-the-shoulder"
+  | "regions-differ"
+  // the next exposure, and what it costs
+  | "camera-follows"
+  | "curve-unknown"
+  | "flash-light"
+  | "too-far-to-tell"
+  | "beyond-handheld-limit"
+  | "flash-sync-unknown"
+  | "handheld-limit-unknown"
+  | "lens-range-unknown"
+  | "less-depth-of-field"
+  | "less-motion-blur"
+  | "less-noise"
+  | "more-depth-of-field"
+  | "more-motion-blur"
+  | "more-noise";
+
 /** Something a reader of the result should know; the result stands, but is weaker or was reached another way. */
-export interface Note {
+export interface Note<Code extends string = NoteCode> {
   /** Stable kebab-case code; branch on this, never on the message. */
-  readonly code: string;
+  readonly code: Code;
   /** One plain sentence. */
   readonly message: string;
   /** The share that the sentence gives, in [0, 1]; left out where it gives none. */

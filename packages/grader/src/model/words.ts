@@ -86,7 +86,7 @@ export function safeText(text: string): string {
 const MOST_OF_MESSAGE = 900;
 
 /** A message with its code, cut where what it quotes has no end: JSON has it whole. */
-export function messageText({ message, code }: Note): string {
+export function messageText({ message, code }: Note<string>): string {
   return `${safeText(cutText(message, MOST_OF_MESSAGE))} [${code}]`;
 }
 

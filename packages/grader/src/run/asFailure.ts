@@ -1,6 +1,6 @@
-import { ExifError } from "@tonefall/exif-reader";
+import { ExifError, type ExifErrorCode } from "@tonefall/exif-reader";
 import { ToneError } from "@tonefall/tone-core";
-import { GraderError, NOT_A_PICTURE } from "../model/errors.ts";
+import { GraderError, type GraderErrorCode, NOT_A_PICTURE } from "../model/errors.ts";
 import type { Note } from "../model/note.ts";
 
 /**
@@ -13,7 +13,7 @@ export function asFailure(error: unknown): Note {
   if (error instanceof ExifError) {
     return error.code === "EXIF_UNKNOWN_FORMAT"
       ? { code: "not-a-picture", message: NOT_A_PICTURE }
-      : { code: exifCode(error), message: error.message };
+      : { code: EXIF_CODES[error.code], message: error.message };
   }
   if (error instanceof ToneError) return { code: "cannot-measure", message: error.message };
   const what = error instanceof Error ? error.message : String(error);
@@ -24,9 +24,10 @@ export function asFailure(error: unknown): Note {
 }
 
 /** The reader's codes in the grader's form: one vocabulary of failures in results. */
-function exifCode(error: ExifError): string {
-  return error.code
-    .replace(/^EXIF_/, "")
-    .toLowerCase()
-    .replaceAll("_", "-");
-}
+const EXIF_CODES: Readonly<Record<ExifErrorCode, GraderErrorCode>> = {
+  EXIF_NO_SUCH_FILE: "no-such-file",
+  EXIF_IS_A_FOLDER: "is-a-folder",
+  EXIF_EMPTY_FILE: "empty-file",
+  EXIF_CANNOT_READ: "cannot-read",
+  EXIF_UNKNOWN_FORMAT: "not-a-picture",
+};

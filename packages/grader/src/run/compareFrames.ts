@@ -4,7 +4,7 @@ import { isComposite } from "../judge/grade/settingsFall.ts";
 import { showsLight } from "../judge/grade/showsLight.ts";
 import { boundedDifference } from "../judge/metering/boundedStops.ts";
 import type { BoundedStops } from "../model/metering.ts";
-import type { Note } from "../model/note.ts";
+import type { Note, NoteCode } from "../model/note.ts";
 import type { Basis, FrameResult } from "../model/result.ts";
 
 /** Something unknown of each frame alone but the same in both, which a difference cancels. */
@@ -156,7 +156,7 @@ function comparisonNotes(
   }: { readonly comparable: boolean; readonly composite: boolean; readonly oneSeries: boolean },
 ): Note[] {
   const notes: Note[] = [];
-  const say = (holds: boolean, code: string, message: string): void => {
+  const say = (holds: boolean, code: NoteCode, message: string): void => {
     if (holds) notes.push({ code, message });
   };
   say(

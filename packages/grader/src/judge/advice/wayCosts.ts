@@ -1,5 +1,5 @@
 import type { SettingName } from "../../model/nextSettings.ts";
-import type { Note } from "../../model/note.ts";
+import type { Note, NoteCode } from "../../model/note.ts";
 import type { Exposure } from "../../model/result.ts";
 
 /** What changing one setting costs besides light. All common practice; the handheld limit is [HAND]. */
@@ -25,7 +25,7 @@ function flashSync({ flashFired }: Exposure): readonly Note[] {
   return flashFired.value === false ? [] : [SYNC_UNKNOWN];
 }
 
-const note = (code: string, message: string): Note => ({ code, message });
+const note = (code: NoteCode, message: string): Note => ({ code, message });
 
 const LESS_DEPTH = note("less-depth-of-field", "Less of the scene is sharp from front to back.");
 const MORE_DEPTH = note("more-depth-of-field", "More of the scene is sharp from front to back.");

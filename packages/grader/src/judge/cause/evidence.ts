@@ -1,9 +1,9 @@
-import type { Evidence } from "../../model/cause.ts";
+import type { Evidence, FactCode, SizedFactCode } from "../../model/cause.ts";
 import { stopsText } from "../../model/words.ts";
 import { settingSize, settingWords } from "../advice/lightWords.ts";
 
 /** Facts without a size. */
-const FACTS = {
+const FACTS: Readonly<Record<FactCode, string>> = {
   "flash-recorded": "The file records that the flash fired.",
   "composite-recorded":
     "The file records that the picture was merged from several exposures, or that parts of it were toned separately.",
@@ -27,24 +27,7 @@ const FACTS = {
   "toned-as-a-whole":
     "A right exposure whose whole picture was made lighter or darker afterwards would look the same.",
   "brightness-recorded": "The camera recorded the brightness that it metered.",
-} as const;
-
-/** Stable codes of facts with a size. */
-type SizedFactCode =
-  | "miss"
-  | "reading"
-  | "reading-estimated"
-  | "compensation"
-  | "compensation-wanted"
-  | "departure"
-  | "brightness-departure"
-  | "needle"
-  | "miss-before"
-  | "change-of-settings"
-  | "change-of-fall"
-  | "change-of-light"
-  | "change-by-hand"
-  | "change-of-iso";
+};
 
 /** Facts with a size, which the sentence says: what was measured in two decimals, what was set in thirds or halves. */
 const SIZED_FACTS: Readonly<Record<SizedFactCode, (stops: number) => string>> = {
@@ -73,9 +56,6 @@ const SIZED_FACTS: Readonly<Record<SizedFactCode, (stops: number) => string>> = 
   "change-of-iso": (stops) =>
     `Compared with the frame before, the ISO gave ${exposureChange(stops)}.`,
 };
-
-/** Stable codes of facts without a size. */
-export type FactCode = keyof typeof FACTS;
 
 /** A fact without a size. */
 export function evidence(code: FactCode): Evidence {

@@ -1,5 +1,5 @@
-import type { Cause, Evidence } from "../../model/cause.ts";
-import { evidence, type FactCode } from "./evidence.ts";
+import type { Cause, Evidence, FactCode } from "../../model/cause.ts";
+import { evidence } from "./evidence.ts";
 
 /** The answer where the evidence supports no cause, with what is missing or does not fit. */
 export function notKnown(why: FactCode | readonly Evidence[]): Cause {

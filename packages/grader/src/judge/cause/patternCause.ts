@@ -1,7 +1,7 @@
 import type { MeteringPattern } from "@tonefall/exif-reader";
-import type { Cause, Evidence } from "../../model/cause.ts";
+import type { Cause, Evidence, FactCode } from "../../model/cause.ts";
 import type { CauseFacts } from "./causeFacts.ts";
-import { evidence, type FactCode } from "./evidence.ts";
+import { evidence } from "./evidence.ts";
 import { notKnown } from "./notKnown.ts";
 
 /** The patterns that cannot be laid over a picture, and why. */

@@ -1,9 +1,10 @@
+import type { FactCode } from "../../model/cause.ts";
 import { type Cause, MOST_CAUSES_SHOWN } from "../../model/cause.ts";
 import type { Feedback, Voice } from "../../model/feedback.ts";
 import { adviseNext } from "../advice/adviseNext.ts";
 import { lightWords } from "../advice/lightWords.ts";
 import { type CauseFacts, type CauseRow, causeFacts } from "../cause/causeFacts.ts";
-import { type FactCode, sizedEvidence } from "../cause/evidence.ts";
+import { sizedEvidence } from "../cause/evidence.ts";
 import { notKnown } from "../cause/notKnown.ts";
 import { cautionsFor } from "./cautions.ts";
 import {

@@ -1,6 +1,6 @@
 import type { RegionStatistics } from "@tonefall/tone-core";
 import { log2 } from "@tonefall/tone-core";
-import { type Note, shareNote } from "../../model/note.ts";
+import { type Note, type NoteCode, shareNote } from "../../model/note.ts";
 import type { Basis, Exposure, Fall, Placement } from "../../model/result.ts";
 import type { Frame } from "../../picture/frame.ts";
 import { CLIPPED_BOUND_SHARE } from "./fallOf.ts";
@@ -26,7 +26,7 @@ export function frameNotes(measured: {
   const { frame, statistics, fall, placement, basis, exposure, byCurve } = measured;
   const { clipped, crushed, transparentShare } = statistics;
   const notes: Note[] = [];
-  const say = (code: string, message: string): void => {
+  const say = (code: NoteCode, message: string): void => {
     notes.push({ code, message });
   };
 

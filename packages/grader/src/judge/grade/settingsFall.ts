@@ -1,5 +1,5 @@
 import { brightnessResidual } from "@tonefall/tone-core";
-import type { Note } from "../../model/note.ts";
+import type { Note, NoteCode } from "../../model/note.ts";
 import type { Exposure, Fall } from "../../model/result.ts";
 
 /** Where the metered tone fell by the settings alone, or why the settings do not say. */
@@ -85,13 +85,13 @@ export function isComposite({
   );
 }
 
-function single(stops: number, code: string, message: string): SettingsFall {
+function single(stops: number, code: NoteCode, message: string): SettingsFall {
   return {
     fall: { stops, median: stops, p5: stops, p95: stops, bound: null },
     notes: [{ code, message }],
   };
 }
 
-function none(code: string, message: string): SettingsFall {
+function none(code: NoteCode, message: string): SettingsFall {
   return { fall: null, notes: [{ code, message }] };
 }

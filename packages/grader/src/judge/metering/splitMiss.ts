@@ -1,5 +1,5 @@
 import type { BoundedStops, MissSplit, Reading, SplitMode } from "../../model/metering.ts";
-import type { Note } from "../../model/note.ts";
+import type { Note, NoteCode } from "../../model/note.ts";
 import type { Exposure } from "../../model/result.ts";
 import { isManual } from "../grade/settingsFall.ts";
 import { boundedDifference, exactly } from "./boundedStops.ts";
@@ -63,7 +63,7 @@ function splitNotes(
   spotPlaced: boolean,
 ): readonly Note[] {
   const notes: Note[] = [];
-  const say = (code: string, message: string): void => {
+  const say = (code: NoteCode, message: string): void => {
     notes.push({ code, message });
   };
   if (!reading) {

@@ -1,9 +1,10 @@
 import { expect, test } from "vitest";
+import type { NoteCode } from "../../model/note.ts";
 import { type UrgentRow, worstFirst } from "./worstFirst.ts";
 
 type Named = UrgentRow & { readonly name: string };
 
-function row(name: string, is: Partial<UrgentRow> & { codes?: readonly string[] } = {}): Named {
+function row(name: string, is: Partial<UrgentRow> & { codes?: readonly NoteCode[] } = {}): Named {
   const { codes = [], ...more } = is;
   return {
     ...{
