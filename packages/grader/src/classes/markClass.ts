@@ -63,6 +63,8 @@ export interface Marking {
   readonly found: FoundHandIns;
   /** What the record of marking should hold from now on. */
   readonly record: readonly RecordedFile[];
+  /** Lines of the record that could not be read: what they held counts as never marked. */
+  readonly damaged: number;
   /** The class as its file has it. */
   readonly ready: ReadyClass;
 }
@@ -117,6 +119,7 @@ export async function markClass(
           exercises.map(({ id }) => id),
           { accept: acceptChanges },
         ),
+    damaged: record.damaged,
     ready,
   };
 }
