@@ -1,5 +1,6 @@
 import { median, quantile } from "@tonefall/tone-core";
 import type { CauseCode } from "../../model/cause.ts";
+import { grouped } from "./grouped.ts";
 import { type MissTrend, missTrend } from "./missTrend.ts";
 import { isJudged, isMiss, type ProgressFrame } from "./progressFrame.ts";
 import { leadingCause } from "./recurringCause.ts";
@@ -94,7 +95,7 @@ const MOST_TOPICS = 3;
 export function classProgress({ students, exercises, frames }: ProgressClass): ClassProgress {
   const begun = exercises.filter((id) => frames.some(({ exercise }) => exercise === id));
   const known = frames.filter(({ student }) => students.includes(student));
-  const of = Map.groupBy(known, ({ student }) => student);
+  const of = grouped(known, ({ student }) => student);
   const each = students.map((student) => studentProgress(student, of.get(student) ?? [], begun));
   const overall = begun.map((exercise, i) => classExercise(exercise, i, each, known));
   const missedTasks = begun.flatMap((exercise) => tasksMissed(exercise, known));
@@ -138,7 +139,7 @@ function classExercise(
 
 /** The cause that leads the misses of most students among some frames; equal counts go to the one that came first. */
 function sharedCause(frames: readonly ProgressFrame[]): SharedCause | null {
-  const byStudent = [...Map.groupBy(frames, ({ student }) => student).values()];
+  const byStudent = [...grouped(frames, ({ student }) => student).values()];
   const counts = new Map<CauseCode, number>();
   for (const own of byStudent) {
     const cause = leadingCause(own);
@@ -152,8 +153,8 @@ function sharedCause(frames: readonly ProgressFrame[]): SharedCause | null {
 
 function tasksMissed(exercise: string, frames: readonly ProgressFrame[]): MissedTask[] {
   const own = frames.filter((frame) => frame.exercise === exercise && isJudged(frame));
-  return [...Map.groupBy(own, ({ task }) => task)].flatMap(([task, answers]) => {
-    const byStudent = [...Map.groupBy(answers, ({ student }) => student).values()];
+  return [...grouped(own, ({ task }) => task)].flatMap(([task, answers]) => {
+    const byStudent = [...grouped(answers, ({ student }) => student).values()];
     const missed = byStudent.filter((one) => 2 * one.filter(isMiss).length > one.length);
     if (byStudent.length < LEAST_STUDENTS || 2 * missed.length <= byStudent.length) return [];
     const errors = missed.map((one) => median(one.map(({ errorStops }) => errorStops ?? 0)));

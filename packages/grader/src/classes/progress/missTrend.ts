@@ -11,7 +11,7 @@ export interface ExerciseMisses {
 }
 
 /** What the misses do along the term. */
-export type TrendKind = "improves" | "worsens" | "steady" | "cannot-tell-yet";
+export type TrendKind = "improves" | "worsens" | "no-clear-change" | "cannot-tell-yet";
 
 /**
  * How the size of the miss changes along the term. A tone that moves from 1 1/2 stops too light to 1 stop too dark has
@@ -79,6 +79,6 @@ export function missTrend(exercises: readonly ExerciseMisses[]): MissTrend {
       ? "improves"
       : isWorthNaming && interval.from > 0
         ? "worsens"
-        : "steady";
+        : "no-clear-change";
   return { kind, ...counts, stopsPerExercise: { estimate, ...interval }, fitted };
 }

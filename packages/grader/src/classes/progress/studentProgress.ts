@@ -66,9 +66,7 @@ export function studentProgress(
         ordered.filter((frame) => frame.exercise === exercise),
       ),
     ),
-    trend: missTrend(
-      exercises.map((exercise, i) => ({ place: i + 1, sizes: sizes(exercise) })),
-    ),
+    trend: missTrend(exercises.map((exercise, i) => ({ place: i + 1, sizes: sizes(exercise) }))),
     recurring: recurringCause(ordered, exercises),
     improved: whatImproved(ordered, exercises),
   };

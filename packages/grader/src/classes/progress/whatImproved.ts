@@ -1,6 +1,6 @@
 import { median } from "@tonefall/tone-core";
 import type { CauseCode } from "../../model/cause.ts";
-import { type JudgedFrame, isJudged, isMiss, type ProgressFrame } from "./progressFrame.ts";
+import { isJudged, isMiss, type JudgedFrame, type ProgressFrame } from "./progressFrame.ts";
 
 /** Something that went better than before: a fact about the frames, not a trend. */
 export type Improvement =
