@@ -1,4 +1,5 @@
 import { median } from "@tonefall/tone-core";
+// @ts-expect-error It has no types.
 import { TheilSenRegression } from "ml-regression-theil-sen";
 import { describe, expect, test } from "vitest";
 import { seededRandom } from "../../simulation/random.ts";
@@ -23,12 +24,12 @@ describe("the robust slope", () => {
   test("is that of another library", () => {
     const random = seededRandom(7);
     for (let trial = 0; trial < 20; trial++) {
-      // Of ten points come 45 slopes: of an even number the other takes the upper middle one for their median.
+      // Of ten points come 45 slopes: of an even number the other takes one of the two in the middle.
       const points = Array.from(
         { length: 10 },
         (_, i): PlacedValue => [i + random.between(0, 0.5), random.normal(1)],
       );
-      const other = new TheilSenRegression(
+      const other: { slope: number } = new TheilSenRegression(
         points.map(([x]) => x),
         points.map(([, y]) => y),
       );
