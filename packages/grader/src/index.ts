@@ -30,6 +30,23 @@ export {
   measureCard,
 } from "./calibrate/measureCard.ts";
 export { measurePairs, type PairedShot, type PairsResult } from "./calibrate/measurePairs.ts";
+export type {
+  ClassExercise,
+  ClassProgress,
+  LessonTopic,
+  MissedTask,
+  SharedCause,
+} from "./classes/progress/classProgress.ts";
+export type { MissTrend, TrendKind } from "./classes/progress/missTrend.ts";
+export type { RecurringCause } from "./classes/progress/recurringCause.ts";
+export type { StudentExercise, StudentProgress } from "./classes/progress/studentProgress.ts";
+export {
+  PROGRESS_VERSION,
+  type TermExercise,
+  type TermProgress,
+  termProgress,
+} from "./classes/progress/termProgress.ts";
+export type { Improvement } from "./classes/progress/whatImproved.ts";
 export { adviseNext } from "./judge/advice/adviseNext.ts";
 export type { CauseRow } from "./judge/cause/causeFacts.ts";
 export { findCauses } from "./judge/cause/findCauses.ts";
@@ -130,5 +147,7 @@ export {
   HELD_OUT_FAMILIES,
   TUNING_FAMILIES,
 } from "./simulation/causeTrials.ts";
+export { type ClassTrials, type CourseOutcome, classTrials } from "./simulation/classTrials.ts";
 export type { PlantedName, Traceless } from "./simulation/plantedCauses.ts";
 export { CURVE_FAMILIES, type CurveFamily } from "./simulation/renderingCurve.ts";
+export type { PlantedStudent } from "./simulation/simulatedClass.ts";

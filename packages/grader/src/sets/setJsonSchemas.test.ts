@@ -3,6 +3,7 @@ import { fileURLToPath } from "node:url";
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { describe, expect, test } from "vitest";
 import { parse } from "yaml";
+import { progressJsonSchema } from "../classes/progress/progressSchema.ts";
 import { kitJsonSchema } from "../kit/kitJsonSchema.ts";
 import { checkSet } from "./checkSet.ts";
 import { checkJsonSchema, setJsonSchema } from "./setJsonSchemas.ts";
@@ -11,6 +12,7 @@ const SCHEMAS = {
   "set.schema.json": setJsonSchema(),
   "check.schema.json": checkJsonSchema(),
   "kit.schema.json": kitJsonSchema(),
+  "progress.schema.json": progressJsonSchema(),
 } as const;
 
 const HARBOUR = new URL("../../../../samples/harbour/set.yaml", import.meta.url);

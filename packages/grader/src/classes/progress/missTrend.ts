@@ -23,6 +23,8 @@ export interface MissTrend {
   readonly exercises: number;
   /** Frames that it rests on. */
   readonly frames: number;
+  /** Whether each exercise missed by less, or by more, than the one before: a fact, which alone is no trend. */
+  readonly eachTime: "smaller" | "larger" | null;
   /** Change of the size of the miss from one exercise to the next, stops; negative is better. Null where it cannot be told. */
   readonly stopsPerExercise: {
     /** The robust slope. */
@@ -59,7 +61,8 @@ export function missTrend(exercises: readonly ExerciseMisses[]): MissTrend {
     .map(({ place, sizes }) => [place, median(sizes)] as const)
     .sort(([a], [b]) => a - b);
   const frames = exercises.reduce((sum, { sizes }) => sum + sizes.length, 0);
-  const counts = { exercises: points.length, frames };
+  const eachTime = strictly(points.map(([, size]) => size));
+  const counts = { exercises: points.length, frames, eachTime };
   const score = rareScore(points.length);
   if (score === null || points.length < LEAST_EXERCISES || frames < LEAST_FRAMES) {
     return { kind: "cannot-tell-yet", ...counts, stopsPerExercise: null, fitted: null };
@@ -81,4 +84,14 @@ export function missTrend(exercises: readonly ExerciseMisses[]): MissTrend {
         ? "worsens"
         : "no-clear-change";
   return { kind, ...counts, stopsPerExercise: { estimate, ...interval }, fitted };
+}
+
+/** Exercises below which nothing is said of each time. */
+const LEAST_STEPS = 3;
+
+function strictly(sizes: readonly number[]): MissTrend["eachTime"] {
+  const steps = sizes.slice(1).map((size, i) => size - (sizes[i] as number));
+  if (sizes.length < LEAST_STEPS) return null;
+  if (steps.every((step) => step < 0)) return "smaller";
+  return steps.every((step) => step > 0) ? "larger" : null;
 }

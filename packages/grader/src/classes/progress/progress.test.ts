@@ -50,6 +50,13 @@ describe("a trend", () => {
     expect(fitted).toEqual({ first: 1.5, last: 0.25 });
   });
 
+  test("says of three exercises whether each was closer than the one before, and no more", () => {
+    const three = missTrend(weeks([2, 2], [0.9, 1], [0]));
+    expect([three.kind, three.eachTime]).toEqual(["cannot-tell-yet", "smaller"]);
+    expect(missTrend(weeks([2], [2], [0])).eachTime).toBeNull();
+    expect(missTrend(weeks([2], [1])).eachTime).toBeNull();
+  });
+
   test("turns round with the term", () => {
     const term = [1.8, 1.4, 1.5, 0.9, 0.7, 0.4, 0.5].map((size) => [size]);
     const [there, back] = [missTrend(weeks(...term)), missTrend(weeks(...term.toReversed()))];

@@ -13,6 +13,7 @@ const trend = z.strictObject({
     .describe("Of the size of the miss, whichever its side"),
   exercises: count,
   frames: count,
+  eachTime: z.enum(["smaller", "larger"]).nullable(),
   stopsPerExercise: z
     .strictObject({ estimate: z.number(), from: z.number(), to: z.number() })
     .nullable()

@@ -32,7 +32,7 @@ export function studentSentence({
 }
 
 /** What the misses do along the term. */
-export function trendSentence({ kind, exercises, frames, fitted }: MissTrend): string {
+export function trendSentence({ kind, exercises, frames, fitted, eachTime }: MissTrend): string {
   switch (kind) {
     case "improves":
       return `Closer over ${counted(exercises, "exercise")}: from about ${missText(fitted?.first)} off to about ${missText(fitted?.last)}.`;
@@ -43,7 +43,9 @@ export function trendSentence({ kind, exercises, frames, fitted }: MissTrend): s
         ? `Steadily close to placement over ${counted(exercises, "exercise")}.`
         : `No clear change over ${counted(exercises, "exercise")} so far.`;
     case "cannot-tell-yet":
-      return `Too early for a trend: ${counted(frames, "frame")} of ${counted(exercises, "exercise")}; it takes ${LEAST_FRAMES} of ${LEAST_EXERCISES}.`;
+      return eachTime === "smaller"
+        ? `Closer each time so far; ${counted(exercises, "exercise")} are too few for a trend.`
+        : `Too early for a trend: ${counted(frames, "frame")} of ${counted(exercises, "exercise")}; it takes ${LEAST_FRAMES} of ${LEAST_EXERCISES}.`;
   }
 }
 
