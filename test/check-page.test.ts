@@ -103,7 +103,9 @@ describe.skipIf(!hasBrowser)(`the report of a check${withoutBrowser}`, () => {
       "tonal-pair",
     ]);
     expect(await page.locator(".all-kept").textContent()).toContain("Every claim is kept");
-    expect(await page.locator(".top").textContent()).toContain(`${whole.summary.claims} claims`);
+    expect(await page.locator(".page-top").textContent()).toContain(
+      `${whole.summary.claims} claims`,
+    );
     await page.locator("#frame-1 .spot-open").click();
     await page.locator(".predict").first().click();
     expect(await violationsOf(page)).toEqual([]);

@@ -11,6 +11,7 @@ import {
   settingsText,
   stopsText,
 } from "../../model/words.ts";
+import { frameDataElement } from "./frameData.ts";
 import type { FrameView } from "./frameView.ts";
 import { histogramPlots, tonesTable } from "./histogramPlots.ts";
 import { html, type Markup } from "./markup.ts";
@@ -22,7 +23,7 @@ import { stopScalePlot } from "./stopScalePlot.ts";
 import { CAUSE_WORDS, VERDICT_MARKS } from "./wording.ts";
 
 /** One frame in full: the picture and its region, the stop scale, histograms, words and settings. */
-export function card({ row, name, id, number }: PageFrame, view: FrameView | null): Markup {
+export function card({ row, name, id, number, folder }: PageFrame, view: FrameView | null): Markup {
   return html`<article class="card" id="${id}" tabindex="-1">
 <header><h3><span class="number">${number}</span> ${name}</h3>${verdictLine(row)}</header>
 ${
@@ -38,7 +39,7 @@ ${settingsTable(row.exposure)}
 </div>
 ${view && spotPlace(id, view, { row, name })}`
 }
-</article>`;
+${frameDataElement({ row, name, id, number, folder, thumbnail: null })}</article>`;
 }
 
 function verdictLine(row: FrameResult): Markup {

@@ -57,14 +57,29 @@ export function checkOverview(
       };
     }),
   });
-  return html`<header class="top"><h1>${sets.length === 1 ? (sets[0]?.name ?? "") : "Sample sets"}</h1><p>Whether ${sets.length === 1 ? "this sample set shows" : "these sample sets show"} what ${sets.length === 1 ? "it claims" : "they claim"}. ${checkSummaryText(sets.length, summary)}. 0 is middle grey; + is brighter.</p></header>
-<section id="overview" aria-labelledby="overview-title"><h2 id="overview-title">Overview</h2>
+  return html`<section id="overview" aria-labelledby="overview-title"><h2 id="overview-title">Overview</h2>
 ${counts(summary)}
 ${sets.length > 1 ? setIndex(sets) : null}
 ${lookFirst(byUrgency, addressOfClaim)}
 ${strip && html`<div class="strip" role="region" aria-label="Every claim of stops, a plot" tabindex="0">${strip}</div>`}
 ${claimTable(byUrgency, addressOfClaim, sets.length > 1)}
 </section>`;
+}
+
+/** The title of a check's page, and the line beside it. */
+export function checkHeading(
+  sets: CheckResult["sets"],
+  summary: CheckResult["summary"],
+): { readonly title: string; readonly lead: string } {
+  const [one, ...more] = sets;
+  const asks =
+    more.length === 0
+      ? "Whether this sample set shows what it claims."
+      : "Whether these sample sets show what they claim.";
+  return {
+    title: one && more.length === 0 ? one.name : "Sample sets",
+    lead: `${asks} ${checkSummaryText(sets.length, summary)}.`,
+  };
 }
 
 function differenceOrNull(row: CheckRow): number | null {

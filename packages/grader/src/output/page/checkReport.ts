@@ -9,7 +9,7 @@ import { namelessFacts, namelessSet } from "../../sets/namelessSet.ts";
 import type { ReadyFrame, ReadySet } from "../../sets/readySet.ts";
 import { type Unit, unitsOf } from "../../sets/units.ts";
 import { checkCard, type SeenTone } from "./checkCard.ts";
-import { checkOverview, type ToldClaim } from "./checkOverview.ts";
+import { checkHeading, checkOverview, type ToldClaim } from "./checkOverview.ts";
 import { relationSheet } from "./checkSheets.ts";
 import { frameCode, nameless } from "./frameNames.ts";
 import { type FrameView, frameView, type ViewSize } from "./frameView.ts";
@@ -151,7 +151,7 @@ export async function checkReport(
       const cards = all.flatMap(({ told }) =>
         [...told.frames].sort(([a], [b]) => a - b).map(([, { card }]) => card),
       );
-      const report = { title: "Check report", head, cards };
+      const report = { ...checkHeading(checkedSets, result.summary), head, cards };
       return file.write(reportPages(report, await pageAssets(), basename(place.path), mostBytes));
     },
     close: file.close,

@@ -77,7 +77,7 @@ function sharesPlot({ title, unit, domain, region, frame, ends, at, row }: Share
       x2: x1 + half,
       y1: 0,
       y2: Math.min(top, share),
-      ...(part === "frame" ? { fill: "#b9b9b9" } : { fill: INK.text }),
+      ...(part === "frame" ? { fill: "var(--edge)" } : { fill: INK.text }),
     });
   };
   const { placement } = row;
@@ -94,7 +94,7 @@ function sharesPlot({ title, unit, domain, region, frame, ends, at, row }: Share
       y: { domain: [0, top], type: "sqrt", axis: null },
       marks: [
         ...(placement ? placementBand(placement, at, domain, top) : []),
-        Plot.areaY(steps(frame), { x: "x", y: "y", curve: "step-after", fill: "#c9c9c9" }),
+        Plot.areaY(steps(frame), { x: "x", y: "y", curve: "step-after", fill: "var(--band)" }),
         Plot.lineY(steps(region), {
           x: "x",
           y: "y",
@@ -146,7 +146,7 @@ function placementBand(
   const within = (x: number): number => Math.min(high, Math.max(low, x));
   const x1 = within(at(from));
   const x2 = Math.max(within(at(to)), x1 + (high - low) * 0.004);
-  return [Plot.rect([0], { x1, x2, y1: 0, y2: top, fill: "#000", fillOpacity: 0.14 })];
+  return [Plot.rect([0], { x1, x2, y1: 0, y2: top, fill: INK.text, fillOpacity: 0.14 })];
 }
 
 /** Line patterns of a sensor's colours: told by dashes and words, not by colour. */
@@ -180,7 +180,12 @@ function sensorPlot(row: FrameResult, sensor: NonNullable<FrameView["sensor"]>):
       y: { domain: [0, top], type: "sqrt", axis: null },
       marks: [
         ...(placement ? placementBand(placement, (stops) => grey + stops, [-DEEPEST, 0], top) : []),
-        Plot.areaY(steps(wholeFrame), { x: "x", y: "y", curve: "step-before", fill: "#c9c9c9" }),
+        Plot.areaY(steps(wholeFrame), {
+          x: "x",
+          y: "y",
+          curve: "step-before",
+          fill: "var(--band)",
+        }),
         ...shares.flatMap(({ channel, region, clipped }, i) => [
           Plot.lineY(steps(region), {
             x: "x",

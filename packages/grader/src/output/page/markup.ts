@@ -28,9 +28,9 @@ export function html(strings: TemplateStringsArray, ...values: readonly Content[
 }
 
 /** Data for the page's own code, in an element that no browser runs. */
-export function dataElement(id: string, data: unknown): Markup {
+export function dataElement(id: string, data: unknown, kind = "data"): Markup {
   const json = JSON.stringify(data).replaceAll("<", "\\u003c");
-  return new Markup(`<script type="application/json" id="${id}">${json}</script>`);
+  return new Markup(`<script type="application/json" class="${kind}" id="${id}">${json}</script>`);
 }
 
 function textOf(value: Content): string {

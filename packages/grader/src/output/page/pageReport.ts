@@ -9,7 +9,6 @@ import { card } from "./card.ts";
 import { frameNames } from "./frameNames.ts";
 import { type FrameView, frameView, type ViewSize } from "./frameView.ts";
 import { kitSection } from "./kitSection.ts";
-import { html, type Markup } from "./markup.ts";
 import { overview } from "./overview.ts";
 import { pageAssets } from "./pageAssets.ts";
 import type { PageFrame } from "./pageFrame.ts";
@@ -151,8 +150,8 @@ export async function pageReport(
       const found = sheets(frames);
       const report = {
         title: "Exposure report",
+        lead: lead(frames),
         head: (addressOf: Parameters<typeof overview>[1]) => [
-          title(frames),
           overview(frames, addressOf),
           sheetSection(found, addressOf),
           kitSection(kits, kitFiles, anonymous),
@@ -170,9 +169,9 @@ function keyOf({ file, region, basis }: FrameResult): string {
   return JSON.stringify([file, region, basis]);
 }
 
-function title(frames: readonly PageFrame[]): Markup {
+function lead(frames: readonly PageFrame[]): string {
   const rows = frames.map(({ row }) => row);
   const bases = new Set(rows.map(({ basis }) => basis).filter((basis) => basis !== null));
   const basis = bases.size === 1 ? `Stops are on the ${[...bases][0]} basis.` : "";
-  return html`<header class="top"><h1>Exposure report</h1><p>${summaryText(summarise(rows))}. ${basis} 0 is middle grey; + is brighter.</p></header>`;
+  return `${summaryText(summarise(rows))}. ${basis}`;
 }

@@ -5,8 +5,13 @@ import { html, Markup } from "./markup.ts";
 
 const { document } = parseHTML("<!doctype html><html><body></body></html>");
 
-/** Ink of plots; warm is lighter than placed, cool is darker. The same as in the page's style. */
-export const INK = { text: "#2b2b2b", faint: "#6b6b6b", warm: "#9c4a16", cool: "#1f5584" } as const;
+/** Ink of plots, from the page's tokens: warm is lighter than placed, cool is darker. */
+export const INK = {
+  text: "var(--ink)",
+  faint: "var(--faint)",
+  warm: "var(--warm)",
+  cool: "var(--cool)",
+} as const;
 
 /** A plot's marks. */
 export type Marks = NonNullable<Plot.PlotOptions["marks"]>;

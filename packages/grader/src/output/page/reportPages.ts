@@ -1,6 +1,6 @@
 import { type Content, html, type Markup } from "./markup.ts";
 import type { PageAssets } from "./pageAssets.ts";
-import { pageShell } from "./pageShell.ts";
+import { type PageShell, pageShell } from "./pageShell.ts";
 import { type Part, type Piece, pagesFolder } from "./reportFile.ts";
 
 /** Where a frame's card is, seen from the page that opens: `#frame-3`, or with the page before it. */
@@ -9,6 +9,8 @@ export type AddressOf = (frame: { readonly id: string }) => string;
 /** A report before it is known how many pages it takes. */
 export interface Report {
   readonly title: string;
+  /** One line beside the title. */
+  readonly lead: Content;
   /** What stands before the cards. */
   readonly head: (addressOf: AddressOf) => Content;
   readonly cards: readonly Card[];
@@ -21,6 +23,8 @@ export interface Card {
   readonly piece: Piece;
 }
 
+const SKIP = { href: "#frames", text: "Skip to the frames" };
+
 /** Cards go on one of several pages until it holds this many bytes. */
 const PART = 30e6;
 
@@ -32,19 +36,19 @@ const PART = 30e6;
  * @returns pages by file name, that one first; they ask nothing of any network, and their own policy forbids it
  */
 export function reportPages(
-  { title, head, cards }: Report,
+  { title, lead, head, cards }: Report,
   assets: PageAssets,
   name: string,
   mostBytes: number,
 ): ReadonlyMap<string, readonly Part[]> {
-  const page = (heading: string, ...parts: readonly Part[]): readonly Part[] => {
-    const [before, after] = pageShell(assets, heading);
+  const page = (frame: PageShell, ...parts: readonly Part[]): readonly Part[] => {
+    const [before, after] = pageShell(assets, { skipTo: SKIP, ...frame });
     return [before, ...parts, after];
   };
   const onePage = html`${head(({ id }) => `#${id}`)}`;
   const cardBytes = cards.reduce((sum, { piece }) => sum + piece.bytes, 0);
   if (Buffer.byteLength(onePage.text) + cardBytes <= mostBytes) {
-    return new Map([[name, page(title, onePage, ...cardSection(cards), KEPT_LINES)]]);
+    return new Map([[name, page({ title, lead }, onePage, ...cardSection(cards), KEPT_LINES)]]);
   }
 
   const folder = pagesFolder(name);
@@ -62,12 +66,21 @@ export function reportPages(
       html`<li><a href="${address(file)}">${heading.replace("f", "F")}</a></li>`,
   )}</ul></section>`;
   return new Map([
-    [name, page(title, html`${head(({ id }) => `${address(fileOf.get(id) ?? "")}#${id}`)}`, index)],
+    [
+      name,
+      page(
+        { title, lead },
+        html`${head(({ id }) => `${address(fileOf.get(id) ?? "")}#${id}`)}`,
+        index,
+      ),
+    ],
     ...parts.map(({ part, file, heading }): [string, readonly Part[]] => [
       `${folder}/${file}`,
       page(
-        `${title}, ${heading}`,
-        html`<header class="top"><h1>${title}, ${heading}</h1><p><a href="../${encodeURIComponent(name)}">Overview</a></p></header>`,
+        {
+          title: `${title}, ${heading}`,
+          nav: [{ href: `../${encodeURIComponent(name)}`, text: "Overview" }],
+        },
         ...cardSection(part),
         KEPT_LINES,
       ),

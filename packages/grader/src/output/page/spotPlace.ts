@@ -25,5 +25,5 @@ export function spotPlace(
     fromSensor: row.sensor !== null,
     shutterSeconds: row.exposure?.shutter.value ?? null,
   };
-  return html`<div class="spot" hidden><button type="button" class="spot-open">Move a spot over this picture</button></div>${dataElement(`${id}-data`, frame)}`;
+  return html`<div class="spot" hidden><button type="button" class="spot-open">Move a spot over this picture</button></div>${dataElement(`${id}-light`, frame)}`;
 }

@@ -6,7 +6,8 @@ await build({
   absWorkingDir: fileURLToPath(new URL("../../../..", import.meta.url)),
   entryPoints: {
     page: "src/output/page/client/main.ts",
-    style: "src/output/page/client/page.css",
+    style: "src/output/page/client/style.css",
+    look: "src/output/page/client/look.css",
   },
   entryNames: "[name]",
   outdir: "dist/client",

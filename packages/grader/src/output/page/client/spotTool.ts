@@ -14,7 +14,7 @@ import { keptInside, regionOfSpot, type SpotShape, spotOfRegion, spotText } from
 export function spotTools(): void {
   for (const place of document.querySelectorAll<HTMLElement>(".spot")) {
     const id = place.closest("article")?.id;
-    const data = document.getElementById(`${id}-data`);
+    const data = document.getElementById(`${id}-light`);
     if (!data) continue;
     place.hidden = false;
     place.querySelector("button")?.addEventListener("click", async () => {

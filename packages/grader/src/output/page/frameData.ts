@@ -1,0 +1,90 @@
+import { lightWords } from "../../judge/advice/lightWords.ts";
+import { feedbackFor } from "../../judge/feedback/feedbackFor.ts";
+import { decidedError } from "../../model/decidedError.ts";
+import type { FrameResult } from "../../model/result.ts";
+import { settingsText } from "../../model/words.ts";
+import { dataElement, type Markup } from "./markup.ts";
+import type { FrameData } from "./pageData.ts";
+import type { PageFrame } from "./pageFrame.ts";
+import { sizeWords, typeset } from "./pageWords.ts";
+import { laneOf, scaleEnd } from "./stopScalePlot.ts";
+
+/** What a page tells of a frame, in the page's own words. */
+function frameData({ row, number, id, name, folder }: PageFrame): FrameData {
+  const { placement, fall, error, verdict, failure } = row;
+  const student = feedbackFor(row, row.causes, "student");
+  const teacher = feedbackFor(row, row.causes, "teacher");
+  const shown = row.feedback ?? student;
+  return {
+    number,
+    id,
+    name,
+    folder,
+    region: row.region,
+    placement: placement && { from: placement.from, to: placement.to, text: placement.text },
+    tolerance: row.tolerance,
+    fall: fall && { stops: fall.stops, bound: fall.bound },
+    error: error && { ...decidedError(error), uncertainty: error.uncertainty },
+    verdict,
+    byDesign: missedByDesign(row),
+    lane: fall || placement ? laneOf({ row }) : null,
+    end: scaleEnd(row),
+    headline: headline(row),
+    cause: row.causes[0]?.code ?? null,
+    ...whyAndNext(verdict === "within" ? null : (shown?.text ?? null)),
+    feedback: student &&
+      teacher && { student: typeset(student.text), teacher: typeset(teacher.text) },
+    cautions: verdict === "within" ? [] : (shown?.cautions ?? []),
+    settings: typeset(settingsText(row.exposure)),
+    failure: failure?.message ?? null,
+  };
+}
+
+/** The same as an element beside the frame's card. */
+export function frameDataElement(frame: PageFrame): Markup {
+  return dataElement(`${frame.id}-data`, frameData(frame), "frame-data");
+}
+
+/** Whether a frame is a step of a bracket, which leaves its meter on purpose and is no miss to look at. */
+function missedByDesign({ causes, verdict }: Pick<FrameResult, "causes" | "verdict">): boolean {
+  return (verdict === "over" || verdict === "under") && causes[0]?.code === "bracket-step";
+}
+
+/** What a row comes to, in words and thirds: `1 2/3 stops too light`. */
+function headline(row: FrameResult): string {
+  const { verdict, error, next, fall, failure } = row;
+  if (failure) return "Not graded";
+  if (verdict === "within") return "Within";
+  if (verdict === "undecided") return "Cannot tell";
+  if (verdict && error) {
+    const side = verdict === "over" ? "light" : "dark";
+    if (next?.reason === "too-far-to-tell") return `Far too ${side}`;
+    const { stops } = decidedError(error);
+    const size = (next && lightWords(next)) ?? sizeWords(stops) ?? "less than 1/6 stop";
+    return typeset(`${size.charAt(0).toUpperCase()}${size.slice(1)} too ${side}`);
+  }
+  if (!fall) return "Not measured";
+  const size = sizeWords(fall.stops);
+  return size === null
+    ? "At middle grey"
+    : `${size} ${fall.stops > 0 ? "above" : "below"} middle grey`;
+}
+
+const MISSED_BEGINNING = " than placed";
+
+/**
+ * Takes a grade in words apart: why it missed, and the one thing to do. That it missed stands above both already.
+ */
+function whyAndNext(text: string | null): Pick<FrameData, "why" | "next"> {
+  if (text === null) return { why: null, next: null };
+  const end = text.indexOf(". ");
+  const [first, rest] = end < 0 ? [text, ""] : [text.slice(0, end), text.slice(end + 2)];
+  const begin = first.indexOf(MISSED_BEGINNING);
+  const why =
+    begin < 0
+      ? first
+      : first.slice(begin + MISSED_BEGINNING.length).replace(/^(?:: |, and |, but )/, "");
+  const sentence = (words: string): string | null =>
+    words === "" ? null : typeset(`${words.charAt(0).toUpperCase()}${words.slice(1)}`);
+  return { why: sentence(`${why}.`), next: sentence(rest) };
+}
