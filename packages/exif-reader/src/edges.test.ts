@@ -2,10 +2,12 @@ import { mkdir, mkdtemp, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
+import { isDeepStrictEqual } from "node:util";
 import { runInNewContext } from "node:vm";
 import fc from "fast-check";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { jpegFixture } from "../test/containerFixtures.ts";
+import { tiffFixture } from "../test/tiffFixture.ts";
 import type { ExifErrorCode } from "./index.ts";
 import * as exif from "./index.ts";
 
@@ -49,11 +51,15 @@ const WRONG_SOURCES: readonly (readonly [name: string, source: unknown])[] = [
   ["a list of numbers", [0xff, 0xd8, 0xff]],
   ["an object without prototype", Object.create(null)],
   ["an object that looks like a URL", { protocol: "file:", href: "file:///leaf.jpg" }],
-  ["a Blob", new Blob([Uint8Array.of(0xff, 0xd8, 0xff)])],
   ["a bare buffer", new ArrayBuffer(8)],
   ["a view of it", new DataView(new ArrayBuffer(8))],
   ["16-bit numbers", new Uint16Array(8)],
   ["clamped bytes", new Uint8ClampedArray(8)],
+];
+
+const A_BLOB: (typeof WRONG_SOURCES)[number] = [
+  "a Blob",
+  new Blob([Uint8Array.of(0xff, 0xd8, 0xff)]),
 ];
 
 function detached(): Uint8Array {
@@ -68,6 +74,17 @@ function refused(
   code: ExifErrorCode = UNREADABLE,
 ): Edge[] {
   return sources.map(([name, source]) => [name, () => call(source as never), code]);
+}
+
+/** What every walker does at its edges. */
+function walkerEdges(walk: (bytes: Uint8Array) => unknown): Edge[] {
+  return [
+    ...refused(walk, [...WRONG_SOURCES, ["a path", "leaf.jpg"]]),
+    ["no bytes", () => walk(new Uint8Array()), { value: [] }],
+    ["bytes that were given away", () => walk(detached()), { value: [] }],
+    ["a picture of another kind", () => walk(jpegFixture()), { value: [] }],
+    ["a megabyte of nothing", () => walk(new Uint8Array(2 ** 20)), { value: [] }],
+  ];
 }
 
 const JPEG = jpegFixture();
@@ -87,6 +104,18 @@ const EDGES: Readonly<Record<string, readonly Edge[]>> = {
   readExposure: [
     ...refused(exif.readExposure, WRONG_SOURCES),
     ["no bytes", () => exif.readExposure(new Uint8Array()), EMPTY],
+    ["a Blob of nothing", () => exif.readExposure(new Blob([])), EMPTY],
+    ["a Blob of text", () => exif.readExposure(new Blob(["not a picture"])), STRANGE],
+    [
+      "a File of a picture",
+      async () => {
+        const record = await exif.readExposure(
+          new File([JPEG as Uint8Array<ArrayBuffer>], "leaf.jpg"),
+        );
+        return isDeepStrictEqual(record, await exif.readExposure(JPEG));
+      },
+      { value: true },
+    ],
     ["bytes that were given away", () => exif.readExposure(detached()), EMPTY],
     ["one byte", () => exif.readExposure(Uint8Array.of(0xff)), STRANGE],
     ["text", () => exif.readExposure(new TextEncoder().encode("not a picture")), STRANGE],
@@ -130,6 +159,7 @@ const EDGES: Readonly<Record<string, readonly Edge[]>> = {
   secondReading: [
     ...refused(exif.secondReading, WRONG_SOURCES),
     ["no bytes", () => exif.secondReading(new Uint8Array()), EMPTY],
+    ["a Blob of nothing", () => exif.secondReading(new Blob([])), EMPTY],
     ["a path of nothing", () => exif.secondReading(inside("none.jpg")), MISSING],
     ["a path that looks like an address", () => exif.secondReading("http://x.test/a"), MISSING],
     ["a path that looks like data", () => exif.secondReading("data:image/jpeg;base64,"), MISSING],
@@ -160,7 +190,7 @@ const EDGES: Readonly<Record<string, readonly Edge[]>> = {
     ],
   ],
   sniffFormat: [
-    ...refused(exif.sniffFormat, [...WRONG_SOURCES, ["a path", "leaf.jpg"]]),
+    ...refused(exif.sniffFormat, [...WRONG_SOURCES, A_BLOB, ["a path", "leaf.jpg"]]),
     ["no bytes", () => exif.sniffFormat(new Uint8Array()), { value: null }],
     ["bytes that were given away", () => exif.sniffFormat(detached()), { value: null }],
     ["one byte", () => exif.sniffFormat(Uint8Array.of(0xff)), { value: null }],
@@ -186,9 +216,26 @@ const EDGES: Readonly<Record<string, readonly Edge[]>> = {
       { value: "jpeg" },
     ],
   ],
+  embeddedProfile: [
+    ...refused(exif.embeddedProfile, [...WRONG_SOURCES, A_BLOB, ["a path", "leaf.jpg"]]),
+    ["no bytes", () => exif.embeddedProfile(new Uint8Array()), { value: null }],
+    ["bytes that were given away", () => exif.embeddedProfile(detached()), { value: null }],
+    ["a picture without one", () => exif.embeddedProfile(JPEG), { value: null }],
+  ],
+  primaryProperties: walkerEdges(exif.primaryProperties),
+  pngChunks: walkerEdges(exif.pngChunks),
+  tiffDirectories: [
+    ...walkerEdges(exif.tiffDirectories),
+    [
+      "a pointer that is no tag",
+      () => exif.tiffDirectories(tiffFixture({}), Number.NaN).length,
+      { value: 1 },
+    ],
+  ],
   sidecarPath: [
     ...refused(exif.sidecarPath, [
       ...WRONG_SOURCES,
+      A_BLOB,
       ["bytes", JPEG],
       ["a URL", new URL("file:///leaf.jpg")],
     ]),

@@ -3,6 +3,11 @@
  *
  * @packageDocumentation
  */
+export { sidecarPath } from "#disk";
+// What containers hold beside the record
+export { embeddedProfile } from "./container/embeddedProfile.ts";
+export { type PictureProperty, primaryProperties } from "./container/isobmffProperties.ts";
+export { type PngChunk, pngChunks } from "./container/pngChunks.ts";
 export { ExifError, type ExifErrorCode } from "./errors.ts";
 // The record
 export type {
@@ -51,4 +56,5 @@ export {
 } from "./second/compareReadings.ts";
 export { type SecondAnswers, type SecondReading, secondReading } from "./second/secondReading.ts";
 export { sniffFormat } from "./sniffFormat.ts";
-export { sidecarPath } from "./xmp/sidecarPath.ts";
+export type { ExposureSource } from "./source/openSource.ts";
+export { type TiffDirectory, tiffDirectories } from "./tiff/tiffDirectories.ts";

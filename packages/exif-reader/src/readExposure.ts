@@ -1,3 +1,4 @@
+import { readSidecar } from "#disk";
 import { collectFields } from "./collectFields.ts";
 import { locateMetadata } from "./container/locateMetadata.ts";
 import { ExifError } from "./errors.ts";
@@ -6,10 +7,9 @@ import { iptcSource } from "./iptc/iptcSource.ts";
 import { type PictureFormat, RAW_EXTENSIONS } from "./pictureFormat.ts";
 import { sniffFormat } from "./sniffFormat.ts";
 import type { ByteSource } from "./source/byteSource.ts";
-import { withSource } from "./source/openSource.ts";
+import { type ExposureSource, type SourcePlace, withSource } from "./source/openSource.ts";
 import { readExifTags } from "./tiff/exifTags.ts";
 import { holdsSensorData } from "./tiff/tiffFamily.ts";
-import { readSidecar } from "./xmp/readSidecar.ts";
 import { readXmp } from "./xmp/readXmp.ts";
 
 /** How to read an exposure record. */
@@ -34,7 +34,7 @@ const SNIFFED_BYTES = 65536;
  * are read. No serial number, owner, artist or position is ever returned, no keyword but those that
  * begin with `tonefall:`, and no region of a person.
  *
- * @param source - a path, a `file:` URL, or the bytes of the file
+ * @param source - a path, a `file:` URL, a Blob (a browser's `File`, for one), or the bytes of the file
  * @throws {@link ExifError} `EXIF_NO_SUCH_FILE`, `EXIF_IS_A_FOLDER`, `EXIF_EMPTY_FILE`,
  * `EXIF_CANNOT_READ`, or `EXIF_UNKNOWN_FORMAT` for what is neither a picture nor XMP
  *
@@ -43,31 +43,29 @@ const SNIFFED_BYTES = 65536;
  * aperture.value === null ? REASONS[aperture.reason] : `f/${aperture.value} (${aperture.from})`;
  */
 export async function readExposure(
-  source: string | URL | Uint8Array,
+  source: ExposureSource,
   options: ReadExposureOptions = {},
 ): Promise<ExposureRecord> {
-  return withSource(source, (bytes, path) =>
-    readRecord(bytes, path, options.sidecar === false ? null : path),
-  );
+  return withSource(source, (bytes, place) => readRecord(bytes, place, options.sidecar ?? true));
 }
 
 async function readRecord(
   bytes: ByteSource,
-  path: string | null,
-  sidecarOf: string | null,
+  { name, path }: SourcePlace,
+  withSidecar: boolean,
 ): Promise<ExposureRecord> {
-  const format = await formatOf(bytes, path);
+  const format = await formatOf(bytes, name);
   if (format === null) {
     throw new ExifError(
       "EXIF_UNKNOWN_FORMAT",
-      `Expected a picture or XMP for ${path ?? "bytes"} but received something else`,
+      `Expected a picture or XMP for ${name ?? "bytes"} but received something else`,
     );
   }
   const blocks = await locateMetadata(bytes, format);
   const exif = await readExifTags(blocks.tiff);
   const xmp = readXmp([...blocks.xmp, ...exif.xmp], "XMP");
   const sidecar =
-    sidecarOf === null || format === "xmp" ? readXmp([], "") : await readSidecar(sidecarOf);
+    withSidecar && path !== null && format !== "xmp" ? await readSidecar(path) : readXmp([], "");
 
   const { fields, notes } = collectFields([
     exif.source,
@@ -80,10 +78,10 @@ async function readRecord(
 }
 
 /** The format. A TIFF that holds sensor values, or is named like a raw file, is `raw`: its first picture is a preview. */
-async function formatOf(bytes: ByteSource, path: string | null): Promise<PictureFormat | null> {
+async function formatOf(bytes: ByteSource, name: string | null): Promise<PictureFormat | null> {
   const format = sniffFormat(await bytes.read(0, SNIFFED_BYTES));
   if (format !== "tiff") return format;
-  const extension = path?.slice(path.lastIndexOf(".")).toLowerCase() ?? "";
+  const extension = name?.slice(name.lastIndexOf(".")).toLowerCase() ?? "";
   return RAW_EXTENSIONS.has(extension) || (await holdsSensorData(bytes)) ? "raw" : "tiff";
 }
 

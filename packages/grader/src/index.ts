@@ -53,8 +53,8 @@ export { findCauses } from "./judge/cause/findCauses.ts";
 export { feedbackFor } from "./judge/feedback/feedbackFor.ts";
 export type { SpotSettings } from "./judge/metering/meterZones.ts";
 export { splitMiss } from "./judge/metering/splitMiss.ts";
-export type { CameraKit, KitPoint } from "./kit/kit.ts";
-export { kitsBeside, kitText, type NamedKit, readKitFile } from "./kit/kitFile.ts";
+export type { CameraKit, KitPoint, NamedKit } from "./kit/kit.ts";
+export { kitsBeside, kitText, readKitFile } from "./kit/kitFile.ts";
 export type { Cause, CauseCode, Evidence, Strength } from "./model/cause.ts";
 export {
   ALLOWANCES,
@@ -151,3 +151,5 @@ export { type ClassTrials, type CourseOutcome, classTrials } from "./simulation/
 export type { PlantedName, Traceless } from "./simulation/plantedCauses.ts";
 export { CURVE_FAMILIES, type CurveFamily } from "./simulation/renderingCurve.ts";
 export type { PlantedStudent } from "./simulation/simulatedClass.ts";
+export { readSlip } from "./slip/readSlip.ts";
+export type { Slip, SlipFrame } from "./slip/slip.ts";

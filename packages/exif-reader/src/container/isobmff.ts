@@ -1,5 +1,5 @@
 import { type ByteSource, memorySource, sliceSource } from "../source/byteSource.ts";
-import { latin1, startsWith, viewOf } from "../source/bytes.ts";
+import { hexOf, joinedBytes, startsWith, viewOf } from "../source/bytes.ts";
 import { type Box, boxesIn, topLevelBoxes } from "./isobmffBoxes.ts";
 import { type ItemExtent, type ItemTable, readItemTable } from "./isobmffItems.ts";
 import {
@@ -90,7 +90,7 @@ async function itemBytes(
     if (within === "file") return file.read(offset, isWhole ? mostBytes : length);
     return sliceSource(memorySource(meta), table.dataAt + offset, length).read(0, length);
   });
-  return Buffer.concat(await Promise.all(parts));
+  return joinedBytes(await Promise.all(parts));
 }
 
 /** An Exif item starts with the distance from the end of this number to the TIFF structure. */
@@ -118,5 +118,5 @@ function isCanonDirectory(type: string): type is keyof typeof CANON_DIRECTORIES 
 }
 
 function uuidOf(bytes: Uint8Array): string {
-  return Buffer.from(latin1(bytes, 0, 16), "latin1").toString("hex");
+  return hexOf(bytes.subarray(0, 16));
 }

@@ -1,5 +1,7 @@
-import { latin1, startsWith, viewOf } from "../source/bytes.ts";
-import { type Box, boxesIn } from "./isobmffBoxes.ts";
+import { latin1, startsWith } from "../source/bytes.ts";
+import { BoxCursor } from "./boxCursor.ts";
+import { boxesIn } from "./isobmffBoxes.ts";
+import { FULL_BOX_BYTES, itemProperties, primaryItem, turnsPicture } from "./isobmffProperties.ts";
 
 /** Where a part of an item is: in the file, or in the `idat` box of the `meta` box. */
 export interface ItemExtent {
@@ -23,7 +25,6 @@ export interface ItemTable {
 }
 
 const XMP_MEDIA_TYPE = "application/rdf+xml";
-const FULL_BOX_BYTES = 4;
 
 /**
  * Reads the payload of a `meta` box.
@@ -32,11 +33,11 @@ const FULL_BOX_BYTES = 4;
  */
 export function readItemTable(meta: Uint8Array): ItemTable {
   const boxes = boxesIn(meta, FULL_BOX_BYTES, meta.length);
-  const cursorOf = (type: string): Cursor | null => {
+  const cursorOf = (type: string): BoxCursor | null => {
     const box = boxes.find((candidate) => candidate.type === type);
-    return box === undefined ? null : new Cursor(meta, box);
+    return box === undefined ? null : new BoxCursor(meta, box);
   };
-  const primary = primaryItem(cursorOf("pitm"));
+  const primary = primaryItem(meta, boxes) ?? 0;
   const items = metadataItems(meta, cursorOf("iinf"));
   return {
     primary,
@@ -44,52 +45,17 @@ export function readItemTable(meta: Uint8Array): ItemTable {
     describes: descriptions(meta, cursorOf("iref")),
     extents: itemExtents(cursorOf("iloc"), new Set(items.map((item) => item.id))),
     dataAt: cursorOf("idat")?.at ?? meta.length,
-    rotates: isRotated(meta, cursorOf("iprp"), primary),
+    rotates: (itemProperties(meta, boxes, primary) ?? []).some(turnsPicture),
   };
 }
 
-/** Reads big-endian numbers one after the other; throws RangeError at the end of its box. */
-class Cursor {
-  at: number;
-  readonly end: number;
-  readonly #view: DataView;
-
-  constructor(bytes: Uint8Array, box: Pick<Box, "start" | "end">) {
-    this.#view = viewOf(bytes.subarray(0, box.end));
-    this.at = box.start;
-    this.end = box.end;
-  }
-
-  /** An unsigned number of 0, 1, 2, 4 or 8 bytes. */
-  unsigned(bytes: number): number {
-    const at = this.at;
-    this.at += bytes;
-    if (bytes === 0) return 0;
-    if (bytes === 1) return this.#view.getUint8(at);
-    if (bytes === 2) return this.#view.getUint16(at);
-    if (bytes === 4) return this.#view.getUint32(at);
-    return Number(this.#view.getBigUint64(at));
-  }
-
-  /** Version and flags of a full box. */
-  version(): { version: number; flags: number } {
-    const word = this.unsigned(4);
-    return { version: Math.floor(word / 2 ** 24), flags: word % 2 ** 24 };
-  }
-}
-
-function primaryItem(pitm: Cursor | null): number {
-  if (pitm === null) return 0;
-  return pitm.unsigned(pitm.version().version === 0 ? 2 : 4);
-}
-
-function metadataItems(meta: Uint8Array, iinf: Cursor | null): ItemTable["items"] {
+function metadataItems(meta: Uint8Array, iinf: BoxCursor | null): ItemTable["items"] {
   if (iinf === null) return [];
   iinf.unsigned(iinf.version().version === 0 ? 2 : 4);
   const items: { id: number; kind: "exif" | "xmp" }[] = [];
   for (const box of boxesIn(meta, iinf.at, iinf.end)) {
     if (box.type !== "infe") continue;
-    const entry = new Cursor(meta, box);
+    const entry = new BoxCursor(meta, box);
     const { version } = entry.version();
     if (version < 2) continue; // those entries have no item type
     const id = entry.unsigned(version === 2 ? 2 : 4);
@@ -105,13 +71,13 @@ function metadataItems(meta: Uint8Array, iinf: Cursor | null): ItemTable["items"
   return items;
 }
 
-function descriptions(meta: Uint8Array, iref: Cursor | null): Map<number, number[]> {
+function descriptions(meta: Uint8Array, iref: BoxCursor | null): Map<number, number[]> {
   const describes = new Map<number, number[]>();
   if (iref === null) return describes;
   const idBytes = iref.version().version === 0 ? 2 : 4;
   for (const box of boxesIn(meta, iref.at, iref.end)) {
     if (box.type !== "cdsc") continue;
-    const entry = new Cursor(meta, box);
+    const entry = new BoxCursor(meta, box);
     const from = entry.unsigned(idBytes);
     const count = entry.unsigned(2);
     describes.set(
@@ -122,7 +88,10 @@ function descriptions(meta: Uint8Array, iref: Cursor | null): Map<number, number
   return describes;
 }
 
-function itemExtents(iloc: Cursor | null, wanted: ReadonlySet<number>): Map<number, ItemExtent[]> {
+function itemExtents(
+  iloc: BoxCursor | null,
+  wanted: ReadonlySet<number>,
+): Map<number, ItemExtent[]> {
   const extents = new Map<number, ItemExtent[]>();
   if (iloc === null) return extents;
   const { version } = iloc.version();
@@ -155,36 +124,4 @@ function itemExtents(iloc: Cursor | null, wanted: ReadonlySet<number>): Map<numb
     if (isReadable && wanted.has(id)) extents.set(id, parts);
   }
   return extents;
-}
-
-function isRotated(meta: Uint8Array, iprp: Cursor | null, primary: number): boolean {
-  if (iprp === null) return false;
-  const boxes = boxesIn(meta, iprp.at, iprp.end);
-  const container = boxes.find((box) => box.type === "ipco");
-  const properties = container === undefined ? [] : boxesIn(meta, container.start, container.end);
-  return boxes
-    .filter((box) => box.type === "ipma")
-    .flatMap((box) => propertiesOf(new Cursor(meta, box), primary))
-    .some((index) => {
-      const property = properties[index - 1];
-      if (property?.type === "imir") return true;
-      return property?.type === "irot" && ((meta[property.start] ?? 0) & 3) !== 0;
-    });
-}
-
-/** One-based indices of the properties that belong to an item. */
-function propertiesOf(ipma: Cursor, item: number): number[] {
-  const { version, flags } = ipma.version();
-  const isWide = flags % 2 === 1;
-  const found: number[] = [];
-  const count = ipma.unsigned(4);
-  for (let index = 0; index < count; index++) {
-    const id = ipma.unsigned(version === 0 ? 2 : 4);
-    const associations = ipma.unsigned(1);
-    for (let association = 0; association < associations; association++) {
-      const property = isWide ? ipma.unsigned(2) & 0x7fff : ipma.unsigned(1) & 0x7f;
-      if (id === item) found.push(property);
-    }
-  }
-  return found;
 }

@@ -1,5 +1,5 @@
 import type { ByteSource } from "../source/byteSource.ts";
-import { latin1, startsWith, viewOf } from "../source/bytes.ts";
+import { joinedBytes, latin1, startsWith, viewOf } from "../source/bytes.ts";
 import {
   exifBlock,
   type MetadataBlocks,
@@ -119,7 +119,7 @@ function addNamedExtension(
       const message = "The extended XMP packet is larger than 2 MiB and is not read.";
       blocks.notes.push({ code: "xmp-too-large", message });
     } else {
-      blocks.xmp.push(Buffer.concat(parts));
+      blocks.xmp.push(joinedBytes(parts));
     }
   }
 }

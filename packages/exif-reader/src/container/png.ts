@@ -1,7 +1,7 @@
-import { crc32, inflateSync } from "node:zlib";
 import type { ExifNote } from "../exposureRecord.ts";
 import type { ByteSource } from "../source/byteSource.ts";
-import { latin1, startsWith, viewOf } from "../source/bytes.ts";
+import { bytesOfHex, latin1, startsWith } from "../source/bytes.ts";
+import { inflated } from "../source/inflated.ts";
 import {
   exifBlock,
   type MetadataBlocks,
@@ -10,8 +10,8 @@ import {
   malformedContainer,
   noBlocks,
 } from "./metadataBlocks.ts";
+import { checksumsOf, chunkHeader, SIGNATURE_BYTES } from "./pngChunks.ts";
 
-const SIGNATURE_BYTES = 8;
 const XMP_KEYWORD = "XML:com.adobe.xmp";
 const RAW_PROFILE = "Raw profile type ";
 const JPEG_XMP_MARK = "http://ns.adobe.com/xap/1.0/\0";
@@ -34,8 +34,7 @@ export async function pngBlocks(file: ByteSource): Promise<MetadataBlocks> {
       blocks.notes.push(malformedContainer("PNG"));
       break;
     }
-    const length = viewOf(head).getUint32(0);
-    const type = latin1(head, 4, 8);
+    const { type, length } = chunkHeader(head);
     if (type === "IEND") break;
     if (type === "eXIf" && length <= MOST_EXIF_BYTES) {
       const data = await chunkData(file, at, length);
@@ -67,9 +66,8 @@ async function chunkData(
   const chunk = await file.read(at + 4, 4 + length + 4);
   const data = chunk.subarray(4, 4 + length);
   if (chunk.length < 4 + length + 4) return data;
-  const stated = viewOf(chunk).getUint32(4 + length);
-  if (stated === NO_CHECKSUM) return data;
-  return crc32(chunk.subarray(0, 4 + length)) === stated ? data : "damaged";
+  const { stated, actual } = checksumsOf(chunk);
+  return stated === NO_CHECKSUM || stated === actual ? data : "damaged";
 }
 
 function damagedChunk(type: string): ExifNote {
@@ -78,6 +76,9 @@ function damagedChunk(type: string): ExifNote {
     message: `The PNG's ${type} chunk does not match its checksum, so it was ignored; copy the file again from where it came.`,
   };
 }
+
+/** Most bytes of a text, once it is unpacked. */
+const MOST_TEXT_BYTES = 2 * MOST_EXIF_BYTES;
 
 const TEXT_CHUNKS = new Set(["tEXt", "zTXt", "iTXt"]);
 
@@ -101,26 +102,18 @@ function addText(blocks: MetadataBlocks, type: string, data: Uint8Array): void {
 /** The text of a chunk after its keyword, inflated where it is compressed; null where that fails. */
 function chunkText(type: string, rest: Uint8Array): Uint8Array | null {
   if (type === "tEXt") return rest;
-  if (type === "zTXt") return inflated(rest.subarray(1));
+  if (type === "zTXt") return inflated(rest.subarray(1), MOST_TEXT_BYTES);
   const languageEnd = rest.indexOf(0, 2);
   const translationEnd = languageEnd < 0 ? -1 : rest.indexOf(0, languageEnd + 1);
   if (translationEnd < 0) return null;
   const text = rest.subarray(translationEnd + 1);
-  return rest[0] === 1 ? inflated(text) : text;
-}
-
-function inflated(bytes: Uint8Array): Uint8Array | null {
-  try {
-    return inflateSync(bytes, { maxOutputLength: 2 * MOST_EXIF_BYTES });
-  } catch {
-    return null;
-  }
+  return rest[0] === 1 ? inflated(text, MOST_TEXT_BYTES) : text;
 }
 
 /** A raw profile is a line with its name, a line with its length, and lines of hexadecimal digits. */
 function addRawProfile(blocks: MetadataBlocks, name: string, text: Uint8Array): void {
-  const digits = /^\s*\S+\s+\d+\s+([0-9a-f\s]*)/i.exec(Buffer.from(text).toString("latin1"))?.[1];
-  const bytes = Buffer.from((digits ?? "").replaceAll(/\s/g, ""), "hex");
+  const digits = /^\s*\S+\s+\d+\s+([0-9a-f\s]*)/i.exec(new TextDecoder("latin1").decode(text))?.[1];
+  const bytes = bytesOfHex((digits ?? "").replaceAll(/\s/g, ""));
   if (startsWith(bytes, JPEG_XMP_MARK)) blocks.xmp.push(bytes.subarray(JPEG_XMP_MARK.length));
   else if (name === "xmp") blocks.xmp.push(bytes);
   else if (name === "exif" || name === "app1") blocks.tiff.push(exifBlock(bytes));

@@ -1,7 +1,7 @@
 import type { MeteringPattern } from "../exposureRecord.ts";
 import { METERING_PATTERNS } from "../field/codes.ts";
 import type { ByteSource } from "../source/byteSource.ts";
-import { withSource } from "../source/openSource.ts";
+import { type ExposureSource, withSource } from "../source/openSource.ts";
 import { NUMBER_TAGS, type NumberTag } from "../tag/tags.ts";
 
 /** What another program reads of the five main settings, each as recorded; null where it reads none. */
@@ -57,13 +57,13 @@ const MOST_BYTES = 128 * 2 ** 20;
  * exifr is loaded by the first call, and reads Exif alone: no XMP, no sidecar. A file that it cannot read has no answers.
  * {@link compareReadings} compares them with a record. Nothing is fetched from a network.
  *
- * @param source - a path, a `file:` URL, or the bytes of the file
+ * @param source - a path, a `file:` URL, a Blob, or the bytes of the file
  * @throws {@link ExifError} where the file cannot be opened, as {@link readExposure} does
  *
  * @example
  * (await secondReading("leaf.jpg")).answers?.aperture; // => 8
  */
-export async function secondReading(source: string | URL | Uint8Array): Promise<SecondReading> {
+export async function secondReading(source: ExposureSource): Promise<SecondReading> {
   // exifr is given bytes, never a path: it would fetch a path that looks like an address.
   const bytes = await withSource(source, beginning);
   return { reader: "exifr", answers: await answersOf(bytes) };

@@ -15,3 +15,26 @@ export function latin1(bytes: Uint8Array, from = 0, to: number = bytes.length): 
 export function viewOf(bytes: Uint8Array): DataView {
   return new DataView(bytes.buffer, bytes.byteOffset, bytes.byteLength);
 }
+
+/** Several pieces as one. */
+export function joinedBytes(parts: readonly Uint8Array[]): Uint8Array<ArrayBuffer> {
+  const joined = new Uint8Array(parts.reduce((sum, { length }) => sum + length, 0));
+  let at = 0;
+  for (const part of parts) {
+    joined.set(part, at);
+    at += part.length;
+  }
+  return joined;
+}
+
+/** The bytes that a text of hexadecimal digits stands for; a last lone digit is left out. */
+export function bytesOfHex(digits: string): Uint8Array {
+  return Uint8Array.from({ length: Math.floor(digits.length / 2) }, (_, i) =>
+    Number.parseInt(digits.slice(2 * i, 2 * i + 2), 16),
+  );
+}
+
+/** Bytes as hexadecimal digits. */
+export function hexOf(bytes: Uint8Array): string {
+  return Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
+}

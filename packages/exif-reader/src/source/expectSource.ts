@@ -1,4 +1,3 @@
-import { types } from "node:util";
 import { ExifError } from "../errors.ts";
 
 /**
@@ -7,7 +6,7 @@ import { ExifError } from "../errors.ts";
  * @throws {@link ExifError} `EXIF_CANNOT_READ`
  */
 export function expectBytes(bytes: unknown): void {
-  if (!types.isUint8Array(bytes)) throw wrongSource("bytes (Uint8Array)", bytes);
+  if (!isBytes(bytes)) throw wrongSource("bytes (Uint8Array)", bytes);
 }
 
 /**
@@ -17,6 +16,17 @@ export function expectBytes(bytes: unknown): void {
  */
 export function expectPath(path: unknown): void {
   if (typeof path !== "string") throw wrongSource("a path", path);
+}
+
+/** The getter that every typed array inherits: it reads the kind off the array itself, whatever realm that is from. */
+const kindOf: (() => unknown) | undefined = Object.getOwnPropertyDescriptor(
+  Object.getPrototypeOf(Uint8Array.prototype),
+  Symbol.toStringTag,
+)?.get;
+
+/** Whether a value is bytes, from this realm or another; a `Buffer` is too. */
+export function isBytes(value: unknown): value is Uint8Array {
+  return kindOf?.call(value) === "Uint8Array";
 }
 
 /** The error for a source of the wrong kind. It names the kind alone, since the value itself may be anything. */

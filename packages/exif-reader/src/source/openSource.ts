@@ -1,11 +1,20 @@
-import { statSync } from "node:fs";
-import { type FileHandle, open } from "node:fs/promises";
-import { fileURLToPath } from "node:url";
-import { types } from "node:util";
-import { ExifError, type ExifErrorCode } from "../errors.ts";
+import { withFile } from "#disk";
+import { ExifError } from "../errors.ts";
 import { type ByteSource, memorySource } from "./byteSource.ts";
-import { wrongSource } from "./expectSource.ts";
-import { fileSource } from "./fileSource.ts";
+import { emptyFile } from "./emptyFile.ts";
+import { isBytes, wrongSource } from "./expectSource.ts";
+import { windowedSource } from "./windowedSource.ts";
+
+/** Where an exposure record is read from: a path, a `file:` URL, a Blob or the bytes of a file. */
+export type ExposureSource = string | URL | Blob | Uint8Array;
+
+/** What a source is called, and where it lies. */
+export interface SourcePlace {
+  /** A path, or the name of a `File`; null for bytes. */
+  readonly name: string | null;
+  /** Null for what lies on no disk. */
+  readonly path: string | null;
+}
 
 /**
  * What `use` makes of a source, which is opened before and closed after.
@@ -13,90 +22,37 @@ import { fileSource } from "./fileSource.ts";
  * @throws {@link ExifError} where there is no file to read from
  */
 export async function withSource<T>(
-  source: string | URL | Uint8Array,
-  use: (bytes: ByteSource, path: string | null) => Promise<T>,
+  source: ExposureSource,
+  use: (bytes: ByteSource, place: SourcePlace) => Promise<T>,
 ): Promise<T> {
   if (isBytes(source)) {
     if (source.length === 0) throw emptyFile("bytes");
-    return use(memorySource(source), null);
+    return use(memorySource(source), { name: null, path: null });
   }
-  const path = pathOf(source);
-  let file: FileHandle | undefined;
-  try {
-    // Checked before it is opened, since opening a pipe or a device can block for ever. The synchronous call takes
-    // microseconds; the asynchronous one takes ten times as long.
-    const { size } = checkedKind(path, statSync(path));
-    file = await open(path, "r");
-    return await use(fileSource(file, size), path);
-  } catch (error) {
-    throw asExifError(error, path);
-  } finally {
-    await file?.close();
+  if (source instanceof Blob) return withBlob(source, use);
+  if (typeof source === "string" || source instanceof URL) {
+    return withFile(source, (bytes, path) => use(bytes, { name: path, path }));
   }
+  throw wrongSource("a path, a file: URL, a Blob or bytes (Uint8Array)", source);
 }
 
-/**
- * Whether a source is bytes, from this realm or another.
- *
- * @throws {@link ExifError} `EXIF_CANNOT_READ` for what is neither bytes nor a path nor a URL
- */
-function isBytes(source: unknown): source is Uint8Array {
-  if (types.isUint8Array(source)) return true;
-  if (typeof source === "string" || source instanceof URL) return false;
-  throw wrongSource("a path, a file: URL or bytes (Uint8Array)", source);
-}
-
-function pathOf(source: string | URL): string {
-  if (typeof source === "string") return source;
-  if (source.protocol !== "file:") {
-    throw new ExifError(
-      "EXIF_CANNOT_READ",
-      `Expected a file: URL for source but received ${source.protocol} (nothing is fetched from a network)`,
-    );
-  }
-  try {
-    return fileURLToPath(source);
-  } catch (cause) {
-    // A file on another host, or a name with an encoded slash.
-    throw new ExifError(
-      "EXIF_CANNOT_READ",
-      `Expected a file: URL of this machine for source but received ${source.href}`,
-      { cause },
-    );
-  }
-}
-
-function checkedKind(
-  path: string,
-  stats: { size: number; isFile(): boolean; isDirectory(): boolean },
-): { size: number } {
-  if (stats.isDirectory()) {
-    throw new ExifError("EXIF_IS_A_FOLDER", `Expected a file for ${path} but received a folder`);
-  }
-  if (!stats.isFile()) {
-    throw new ExifError(
-      "EXIF_CANNOT_READ",
-      `Expected a regular file for ${path} but received a device or a pipe`,
-    );
-  }
-  if (stats.size === 0) throw emptyFile(path);
-  return stats;
-}
-
-function emptyFile(name: string): ExifError {
-  return new ExifError("EXIF_EMPTY_FILE", `Expected a picture for ${name} but received no bytes`);
-}
-
-function asExifError(error: unknown, path: string): unknown {
-  const cause = error as NodeJS.ErrnoException;
-  if (!(error instanceof Error) || typeof cause.code !== "string" || error instanceof ExifError) {
-    return error;
-  }
-  if (typeof cause.syscall !== "string" && cause.code !== "ERR_INVALID_ARG_VALUE") return error;
-  const isMissing = cause.code === "ENOENT" || cause.code === "ENOTDIR";
-  const code: ExifErrorCode = isMissing ? "EXIF_NO_SUCH_FILE" : "EXIF_CANNOT_READ";
-  const received = isMissing ? "a path where there is none" : `the error ${cause.code}`;
-  return new ExifError(code, `Expected a readable file for ${path} but received ${received}`, {
-    cause,
-  });
+async function withBlob<T>(
+  blob: Blob,
+  use: (bytes: ByteSource, place: SourcePlace) => Promise<T>,
+): Promise<T> {
+  const name = "name" in blob && typeof blob.name === "string" ? blob.name : null;
+  if (blob.size === 0) throw emptyFile(name ?? "the Blob");
+  const fetch = async (start: number, end: number): Promise<Uint8Array> => {
+    try {
+      return new Uint8Array(await blob.slice(start, end).arrayBuffer());
+    } catch (cause) {
+      const why = cause instanceof Error ? cause.name : "unknown";
+      throw new ExifError(
+        "EXIF_CANNOT_READ",
+        `Expected a readable Blob for ${name ?? "source"} but received the error ${why}; choose the file again`,
+        { cause },
+      );
+    }
+  };
+  return use(windowedSource(blob.size, fetch), { name, path: null });
 }

@@ -50,7 +50,7 @@ const MOST_ENTRIES = 4096;
 const MOST_NUMBERS = 8;
 
 /** Bytes per value by TIFF type; 129 is the UTF-8 text of Exif 3.0. */
-const TYPE_BYTES: Readonly<Record<number, number>> = {
+export const TYPE_BYTES: Readonly<Record<number, number>> = {
   ...{ 1: 1, 2: 1, 3: 2, 4: 4, 5: 8, 6: 1, 7: 1, 8: 2, 9: 4, 10: 8, 11: 4, 12: 8, 13: 4 },
   ...{ 16: 8, 17: 8, 18: 8, 129: 1 },
 };
@@ -80,7 +80,7 @@ export function ifdEntries(bytes: Uint8Array, ifdAt: number, header: TiffHeader)
   if (bytes.length < countBytes) return [];
 
   const entries: IfdEntry[] = [];
-  const claimed = big ? unsigned(0) : view.getUint16(0, littleEndian);
+  const claimed = claimedEntries(bytes, header);
   const held = Math.floor((bytes.length - countBytes) / entryBytes);
   for (let index = 0; index < Math.min(claimed, held, MOST_ENTRIES); index++) {
     const at = countBytes + index * entryBytes;
@@ -108,16 +108,26 @@ export async function readIfd(
   if (at < HEADER_BYTES / 2 || start.length < countBytes) {
     return { entries: [], complete: false, next: 0 };
   }
-  const view = viewOf(start);
-  const claimed = header.big
-    ? Number(view.getBigUint64(0, header.littleEndian))
-    : view.getUint16(0, header.littleEndian);
+  const claimed = claimedEntries(start, header);
   const length = countBytes + Math.min(claimed, MOST_ENTRIES) * entryBytes;
   const bytes = await block.read(at, length + wordBytes);
   const entries = ifdEntries(bytes.subarray(0, length), at, header);
-  const complete = entries.length === claimed;
-  const hasNext = complete && bytes.length === length + wordBytes;
-  return { entries, complete, next: hasNext ? offsetAt(bytes, length, header) : 0 };
+  return { entries, complete: entries.length === claimed, next: nextIfd(bytes, header) };
+}
+
+/** Offset of the directory that follows the one that starts these bytes; 0 where none does. */
+export function nextIfd(bytes: Uint8Array, header: TiffHeader): number {
+  const { countBytes, entryBytes, wordBytes } = layout(header.big);
+  if (bytes.length < countBytes) return 0;
+  const claimed = claimedEntries(bytes, header);
+  const at = countBytes + claimed * entryBytes;
+  return claimed > MOST_ENTRIES || at + wordBytes > bytes.length ? 0 : offsetAt(bytes, at, header);
+}
+
+/** How many entries the directory that starts these bytes claims to have. */
+function claimedEntries(bytes: Uint8Array, { big, littleEndian }: TiffHeader): number {
+  const view = viewOf(bytes);
+  return big ? Number(view.getBigUint64(0, littleEndian)) : view.getUint16(0, littleEndian);
 }
 
 function offsetAt(bytes: Uint8Array, at: number, { big, littleEndian }: TiffHeader): number {
@@ -148,10 +158,19 @@ export async function readValue(
   return { numbers };
 }
 
-function numberAt(view: DataView, at: number, type: number, littleEndian: boolean): Fraction {
+/** The number at a place of these bytes, as a fraction; text and plain bytes give character codes. */
+export function numberAt(
+  view: DataView,
+  at: number,
+  type: number,
+  littleEndian: boolean,
+): Fraction {
   const whole = (numerator: number): Fraction => ({ numerator, denominator: 1 });
   switch (type) {
     case 1:
+    case 2:
+    case 7:
+    case 129:
       return whole(view.getUint8(at));
     case 3:
       return whole(view.getUint16(at, littleEndian));

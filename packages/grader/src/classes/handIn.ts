@@ -1,6 +1,6 @@
 import type { RecognisedBy } from "../model/markedClass.ts";
 import type { Note } from "../model/note.ts";
-import type { FrameResult } from "../model/result.ts";
+import type { SlipFrame } from "../slip/slip.ts";
 
 /** A file of a student, for a task of an exercise. */
 export interface HandIn {
@@ -12,7 +12,7 @@ export interface HandIn {
   readonly task: string | null;
   /** Path to open; it may hold a person's name, so no result shows it. */
   readonly path: string;
-  /** The path from the class file's folder with the student's code in place of what stands for it: what results show. */
+  /** The path from the folder of all hand-ins with the student's code in place of what stands for it: what results show. */
   readonly file: string;
   /** How its task was recognised; null where it was not. */
   readonly by: RecognisedBy | null;
@@ -20,14 +20,6 @@ export interface HandIn {
   readonly surplus: boolean;
   /** What the student's own slip says of the frame; null without a slip. */
   readonly slip: SlipFrame | null;
-}
-
-/** What a student's slip says of one frame: read beside the picture, or in its place. */
-export interface SlipFrame {
-  /** Of the picture's bytes, hexadecimal. */
-  readonly sha256: string;
-  /** The row that the student's page gave. */
-  readonly row: FrameResult;
 }
 
 /** Everything that lies where hand-ins are looked for. */
@@ -40,6 +32,6 @@ export interface FoundHandIns {
 
 /** A file or folder that belongs to nobody the class file names. */
 export interface Stray extends Note {
-  /** Path from the class file's folder. It may hold a person's name: results that are shared leave it out. */
+  /** Path from the folder of all hand-ins. It may hold a person's name: results that are shared leave it out. */
   readonly path: string;
 }

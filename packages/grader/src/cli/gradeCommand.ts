@@ -1,6 +1,6 @@
 import { Command, Option } from "commander";
 import type { Brief } from "../brief/brief.ts";
-import type { NamedKit } from "../kit/kitFile.ts";
+import type { NamedKit } from "../kit/kit.ts";
 import type { Shard } from "../model/checkResult.ts";
 import { GraderError } from "../model/errors.ts";
 import { VOICES, type Voice } from "../model/feedback.ts";

@@ -1,5 +1,6 @@
 import { Option } from "commander";
-import { kitsBeside, type NamedKit, readKitFile } from "../kit/kitFile.ts";
+import type { NamedKit } from "../kit/kit.ts";
+import { kitsBeside, readKitFile } from "../kit/kitFile.ts";
 import type { FoundFrame } from "../run/findFrames.ts";
 import { GROUPS } from "./help.ts";
 

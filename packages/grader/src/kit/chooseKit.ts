@@ -1,6 +1,6 @@
 import type { Note } from "../model/note.ts";
 import type { Exposure } from "../model/result.ts";
-import type { NamedKit } from "./kitFile.ts";
+import type { NamedKit } from "./kit.ts";
 import { differenceText, isOtherCamera, kitDifference, kitIdentity } from "./kitIdentity.ts";
 
 /** The kit that a frame is graded with, and what its reader should know of the choice. */

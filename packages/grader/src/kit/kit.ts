@@ -103,3 +103,11 @@ export function kitPoints(points: readonly KitPoint[]): readonly ResponsePoint[]
     ...(deviation === undefined ? {} : { uncertainty: deviation }),
   }));
 }
+
+/** A kit and the file it was read from. */
+export interface NamedKit {
+  /** What the file holds. */
+  readonly kit: CameraKit;
+  /** The path as given, with forward slashes. */
+  readonly file: string;
+}

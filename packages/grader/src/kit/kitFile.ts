@@ -4,16 +4,8 @@ import { responseCurve, ToneError } from "@tonefall/tone-core";
 import { Document, visit } from "yaml";
 import { schemaProblem } from "../brief/yaml/schemaProblem.ts";
 import { readYamlFile } from "../brief/yaml/yamlDocument.ts";
-import { type CameraKit, type KitPoint, kitPoints } from "./kit.ts";
+import { type CameraKit, type KitPoint, kitPoints, type NamedKit } from "./kit.ts";
 import { kitSchema } from "./kitSchema.ts";
-
-/** A kit and the file it was read from. */
-export interface NamedKit {
-  /** What the file holds. */
-  readonly kit: CameraKit;
-  /** The path as given, with forward slashes. */
-  readonly file: string;
-}
 
 /** Codes from one point to the next in a kit file: curves are nearly straight between them. */
 const FILE_STEP = 5;

@@ -6,7 +6,7 @@ import type { Basis } from "../model/result.ts";
 import type { Frame } from "../picture/frame.ts";
 import type { ChosenKit } from "./chooseKit.ts";
 import { frameInLight } from "./frameInLight.ts";
-import type { NamedKit } from "./kitFile.ts";
+import type { NamedKit } from "./kit.ts";
 
 /** Where middle grey lies in a rendering that was bracketed without a card: about where standards put it. Our judgement. */
 const UNMEASURED_MIDDLE_GREY: number = ERROR_BUDGET.raw.middleGrey;

@@ -3,6 +3,7 @@ export type GraderErrorCode =
   // the request is wrong: nothing is graded (exit code 2)
   | "bad-brief"
   | "bad-set"
+  | "bad-class"
   | "bad-place"
   | "bad-region"
   | "bad-tolerance"
@@ -12,6 +13,7 @@ export type GraderErrorCode =
   | "no-frames"
   | "would-overwrite"
   | "bad-journal"
+  | "bad-slip"
   // a kit file is wrong, or frames give no kit
   | "bad-kit"
   | "kit-mixed"

@@ -4,6 +4,7 @@ import type { Frame } from "../picture/frame.ts";
 import { FrameMemory } from "../picture/frameMemory.ts";
 import { letGo } from "../picture/letGo.ts";
 import type { GradeOptions } from "./gradeOptions.ts";
+import type { Decoding } from "./gradeRead.ts";
 import type { ReadFile } from "./readFile.ts";
 
 /** Memory of raw frames that nobody but their grading reads. */
@@ -11,17 +12,11 @@ const FRAME_MEMORY = new FrameMemory();
 
 /**
  * Decodes a picture, hands it to work, and frees its memory when the work is done.
- *
- * @param decoding - how the picture is decoded; undefined is the decoder's own default
  */
 export async function withDecoded<T>(
   { file, record }: ReadFile,
   options: GradeOptions,
-  decoding: {
-    readonly quick: boolean;
-    readonly middleGrey: number | undefined;
-    readonly gamma: number | undefined;
-  },
+  decoding: Decoding,
   work: (decoded: Frame) => Promise<T>,
 ): Promise<T> {
   const { quick, middleGrey, gamma } = decoding;

@@ -1,6 +1,6 @@
 import { readdir, realpath } from "node:fs/promises";
 import { dirname, join, posix, sep } from "node:path";
-import type { NamedKit } from "../kit/kitFile.ts";
+import type { NamedKit } from "../kit/kit.ts";
 import type { Note } from "../model/note.ts";
 import type { FrameResult } from "../model/result.ts";
 import { type DecodeLimits, limitsIn } from "../picture/decodeLimits.ts";

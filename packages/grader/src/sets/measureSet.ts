@@ -1,7 +1,8 @@
 import { availableParallelism } from "node:os";
 import { join } from "node:path";
 import pMap from "p-map";
-import { type NamedKit, readKitFile } from "../kit/kitFile.ts";
+import type { NamedKit } from "../kit/kit.ts";
+import { readKitFile } from "../kit/kitFile.ts";
 import { type DecodeLimits, limitsIn } from "../picture/decodeLimits.ts";
 import { lastsLong } from "../run/lastsLong.ts";
 import type { RowMemory } from "../run/memory/rowMemory.ts";

@@ -5,6 +5,7 @@ import { describe, expect, test } from "vitest";
 import { parse } from "yaml";
 import { progressJsonSchema } from "../classes/progress/progressSchema.ts";
 import { kitJsonSchema } from "../kit/kitJsonSchema.ts";
+import { slipJsonSchema } from "../slip/slipJsonSchema.ts";
 import { checkSet } from "./checkSet.ts";
 import { checkJsonSchema, setJsonSchema } from "./setJsonSchemas.ts";
 
@@ -13,6 +14,7 @@ const SCHEMAS = {
   "check.schema.json": checkJsonSchema(),
   "kit.schema.json": kitJsonSchema(),
   "progress.schema.json": progressJsonSchema(),
+  "slip.schema.json": slipJsonSchema(),
 } as const;
 
 const HARBOUR = new URL("../../../../samples/harbour/set.yaml", import.meta.url);

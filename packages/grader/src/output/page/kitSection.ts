@@ -1,4 +1,4 @@
-import type { NamedKit } from "../../kit/kitFile.ts";
+import type { NamedKit } from "../../kit/kit.ts";
 import { kitName } from "../text/kitTable.ts";
 import { kitFigures } from "./kitFigures.ts";
 import { html, type Markup } from "./markup.ts";

@@ -1,5 +1,5 @@
 import { basename } from "node:path";
-import type { NamedKit } from "../../kit/kitFile.ts";
+import type { NamedKit } from "../../kit/kit.ts";
 import { GraderError } from "../../model/errors.ts";
 import type { FrameResult } from "../../model/result.ts";
 import type { SeenFrame } from "../../run/seenFrame.ts";

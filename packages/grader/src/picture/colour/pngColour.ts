@@ -1,4 +1,4 @@
-import { crc32 } from "node:zlib";
+import { pngChunks } from "@tonefall/exif-reader";
 import {
   gammaTransfer,
   LUMINANCE_ROWS,
@@ -52,9 +52,9 @@ function primariesRow(chrm: DataView | undefined): readonly number[] {
   }
 }
 
-/** The chunks of a PNG before its pixels. */
+/** What a PNG says before its pixels. */
 export interface PngChunks {
-  /** Data by type. */
+  /** Data of the intact chunks by type. */
   readonly chunks: ReadonlyMap<string, DataView>;
   /** Types of the chunks of colour that do not match their checksum, and are none of {@link PngChunks.chunks}. */
   readonly damaged: readonly string[];
@@ -67,22 +67,19 @@ const COLOUR_CHUNKS: ReadonlySet<string> = new Set(["cICP", "iCCP", "sRGB", "gAM
  * Reads the chunks before the pixels, leaving out what is damaged.
  *
  * @param head - the file's first bytes, up to the pixels
- * @see [PNG] third edition, 5.5 (CRC algorithm) and 13.1 (a damaged ancillary chunk may be ignored)
+ * @see [PNG] third edition, 13.1 (a damaged ancillary chunk may be ignored)
  */
-export function pngChunks(head: Uint8Array): PngChunks {
-  const view = new DataView(head.buffer, head.byteOffset, head.byteLength);
-  const chunks = new Map<string, DataView>();
-  const damaged: string[] = [];
-  let at = 8;
-  while (at + 12 <= head.length) {
-    const length = view.getUint32(at);
-    const name = String.fromCharCode(...head.subarray(at + 4, at + 8));
-    const end = at + 8 + length;
-    if (name === "IDAT" || end + 4 > head.length) break;
-    if (crc32(head.subarray(at + 4, end)) === view.getUint32(end)) {
-      chunks.set(name, new DataView(head.buffer, head.byteOffset + at + 8, length));
-    } else if (COLOUR_CHUNKS.has(name)) damaged.push(name);
-    at = end + 4;
-  }
-  return { chunks, damaged };
+export function readPngChunks(head: Uint8Array): PngChunks {
+  const all = pngChunks(head);
+  const intact = all.filter(({ isIntact }) => isIntact);
+  return {
+    chunks: new Map(intact.map(({ type, data }) => [type, viewOf(data)])),
+    damaged: all
+      .filter(({ type, isIntact }) => !isIntact && COLOUR_CHUNKS.has(type))
+      .map(({ type }) => type),
+  };
+}
+
+function viewOf({ buffer, byteOffset, byteLength }: Uint8Array): DataView {
+  return new DataView(buffer, byteOffset, byteLength);
 }

@@ -1,3 +1,4 @@
+import { tiffDirectories } from "@tonefall/exif-reader";
 import { codeCounts, log2, SENSOR_MIDDLE_GREY } from "@tonefall/tone-core";
 import { type DecodeLimits, limitsIn } from "../decodeLimits.ts";
 import type { Frame } from "../frame.ts";
@@ -18,7 +19,6 @@ import { LOSSY, requireDecodable, requireOpened, requireSensor } from "./require
 import { channelShares, sensorChannels } from "./sensorChannels.ts";
 import { sensorLayout } from "./sensorLayout.ts";
 import { blackPattern, statedBlack } from "./statedBlack.ts";
-import { tiffDirectories } from "./tiffDirectories.ts";
 import { statedWhite, whiteLevels } from "./whiteLevels.ts";
 
 /** How a raw file becomes a frame. */

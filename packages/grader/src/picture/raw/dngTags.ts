@@ -1,6 +1,6 @@
+import type { TiffDirectory } from "@tonefall/exif-reader";
 import { exp2, log2 } from "@tonefall/tone-core";
 import type { SensorRectangle } from "../rawSensor.ts";
-import type { TiffDirectory } from "./tiffDirectories.ts";
 
 /** A repeat pattern of values, row by row, `planes` values to a site. */
 export interface RepeatPattern {

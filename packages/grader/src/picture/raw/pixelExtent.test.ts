@@ -1,7 +1,7 @@
+import { tiffDirectories } from "@tonefall/exif-reader";
 import { describe, expect, test } from "vitest";
 import { pixelExtent, pixelsMissing } from "./pixelExtent.ts";
 import { rafBlack } from "./rafBlack.ts";
-import { tiffDirectories } from "./tiffDirectories.ts";
 
 /** A file of zeros with text and numbers at given places. */
 function file(length: number, parts: Record<number, string | readonly number[]>): Uint8Array {

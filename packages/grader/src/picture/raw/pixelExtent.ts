@@ -1,4 +1,4 @@
-import type { TiffDirectory } from "./tiffDirectories.ts";
+import type { TiffDirectory } from "@tonefall/exif-reader";
 
 /** How much of a raw file's pixel data is there, by the file's own account. */
 export interface PixelExtent {

@@ -1,5 +1,5 @@
+import { tiffDirectories } from "@tonefall/exif-reader";
 import type { RepeatPattern } from "./dngTags.ts";
-import { tiffDirectories } from "./tiffDirectories.ts";
 
 const FUJI_DIRECTORY = 0xf000;
 const FUJI_BLACK = 0xf00a;

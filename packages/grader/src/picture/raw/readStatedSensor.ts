@@ -1,4 +1,4 @@
-import { sniffFormat } from "@tonefall/exif-reader";
+import { sniffFormat, tiffDirectories } from "@tonefall/exif-reader";
 import { GraderError } from "../../model/errors.ts";
 import type { StatedSensor } from "../../model/sensor.ts";
 import { type DngTags, dngTags, type RepeatPattern } from "./dngTags.ts";
@@ -6,7 +6,6 @@ import { bayerPattern } from "./filterCell.ts";
 import { type LibRawMetadata, openRaw } from "./libRaw.ts";
 import { rafBlack } from "./rafBlack.ts";
 import { statedBlack } from "./statedBlack.ts";
-import { tiffDirectories } from "./tiffDirectories.ts";
 
 /**
  * What a raw file states of its sensor.

@@ -1,20 +1,10 @@
-import type { ColourSpace } from "@tonefall/exif-reader";
+import type { ColourSpace, PictureFormat } from "@tonefall/exif-reader";
 import { exp2 } from "@tonefall/tone-core";
 import sharp, { type Metadata, type Sharp } from "sharp";
 import { GraderError, NOT_A_PICTURE } from "../../model/errors.ts";
 import type { Note } from "../../model/note.ts";
-import { codePointsMeaning } from "../colour/cicp.ts";
-import {
-  assumedSrgb,
-  briefMeaning,
-  type CodeMeaning,
-  exifMeaning,
-  profileMeaning,
-  srgb,
-} from "../colour/codeMeaning.ts";
-import { readIccProfile } from "../colour/iccProfile.ts";
-import { isobmffColour } from "../colour/isobmffColour.ts";
-import { type PngChunks, pngChunks, pngColour } from "../colour/pngColour.ts";
+import { type CodeMeaning, srgb } from "../colour/codeMeaning.ts";
+import { statedMeaning } from "../colour/statedMeaning.ts";
 import { DEFAULT_LIMITS, type DecodeLimits } from "../decodeLimits.ts";
 import type { Frame } from "../frame.ts";
 import { DECODER_TURNS } from "../pool/decoderTurns.ts";
@@ -157,7 +147,6 @@ async function planDecode(
   const sixteen = metadata.depth === "ushort" || metadata.depth === "short";
   const depth = sixteen ? "ushort" : "uchar";
   const grey = metadata.space === "b-w" || metadata.space === "grey16";
-  const channels = grey ? 1 : 3;
   const space = storedSpace({ grey, sixteen, alpha: metadata.hasAlpha });
   const notes: Note[] = [];
   if ((metadata.pages ?? 1) > 1) {
@@ -172,40 +161,40 @@ async function planDecode(
       "The picture holds floating-point or 32-bit samples, which Tonefall does not read; export it with 8 or 16 bits",
     );
   }
-  const head = await file.head(HEAD_BYTES);
-  const png = metadata.format === "png" ? pngChunks(head) : null;
-  notes.push(...(png?.damaged ?? []).map(damagedChunk));
-  // The decoder gives a profile whatever its checksum.
-  const embedded = png?.damaged.includes("iCCP") ? undefined : metadata.icc;
-  const profile = embedded ? readIccProfile(embedded) : null;
-  const isUnreadable =
-    !profile && (metadata.icc !== undefined || beginsProfile(png, metadata, head));
-  if (isUnreadable) notes.push(PROFILE_UNREADABLE);
-  const rgbOrGrey = grey || metadata.space === "srgb" || metadata.space === "rgb16";
-  const needsEngine =
-    !rgbOrGrey || profile?.kind === "engine" || (profile?.kind === "grey" && !grey);
-  if (needsEngine) {
-    notes.push({
-      code: "converted-to-srgb",
-      message: `The picture's colour (${profile?.description ?? metadata.space}) was converted to sRGB before measuring; clipping is counted after the conversion.`,
-    });
-    const description = `${profile?.description ?? metadata.space}, converted to sRGB`;
-    return {
-      space: sixteen ? "rgb16" : "srgb",
-      depth,
-      meaning: srgb(3, { description, from: "converted" }),
-      notes,
-    };
-  }
-  const own =
-    profileMeaning(profile, channels) ??
-    (png ? pngColour(png, channels) : heifMeaning(metadata, head, channels)) ??
-    exifMeaning(colourSpace, channels);
-  if (own && gamma !== null) notes.push(transferNotUsed(own));
-  const because = isUnreadable ? "its profile cannot be read" : "the file has no profile";
-  const meaning =
-    own ?? (gamma === null ? assumedSrgb(channels, because) : briefMeaning(gamma, channels));
-  return { space, depth, meaning, notes };
+  const own = statedMeaning({
+    format: FORMATS[metadata.format] ?? "tiff",
+    model: modelOf(metadata, grey),
+    icc: metadata.icc,
+    head: await file.head(HEAD_BYTES),
+    colourSpace,
+    gamma,
+  });
+  notes.push(...own.notes);
+  if (own.meaning) return { space, depth, meaning: own.meaning, notes };
+  notes.push({
+    code: "converted-to-srgb",
+    message: `The picture's colour (${own.named}) was converted to sRGB before measuring; clipping is counted after the conversion.`,
+  });
+  const description = `${own.named}, converted to sRGB`;
+  return {
+    space: sixteen ? "rgb16" : "srgb",
+    depth,
+    meaning: srgb(3, { description, from: "converted" }),
+    notes,
+  };
+}
+
+/** Formats whose own words on colour are read, by the decoder's names for them. */
+const FORMATS: Readonly<Record<string, PictureFormat>> = {
+  jpeg: "jpeg",
+  png: "png",
+  webp: "webp",
+  heif: "avif",
+};
+
+function modelOf({ space }: Metadata, grey: boolean): string {
+  if (grey) return "grey";
+  return space === "srgb" || space === "rgb16" ? "rgb" : space;
 }
 
 function storedSpace(of: { grey: boolean; sixteen: boolean; alpha: boolean }): DecodePlan["space"] {
@@ -223,43 +212,6 @@ function greyAndAlpha({ data, info, notes }: Pixels): Pixels {
     narrow[2 * i + 1] = data[4 * i + 3] as number;
   }
   return { data: narrow, info: { ...info, channels: 2 }, notes };
-}
-
-/** The mark that an ICC profile has in a JPEG's segments. */
-const JPEG_PROFILE_MARK = "ICC_PROFILE\0";
-
-/** Whether a file holds a profile of which the decoder could make nothing. */
-function beginsProfile(png: PngChunks | null, { format }: Metadata, head: Uint8Array): boolean {
-  if (png) return png.chunks.has("iCCP") || png.damaged.includes("iCCP");
-  const text = Buffer.from(head.buffer, head.byteOffset, head.length);
-  if (format === "jpeg") return text.includes(JPEG_PROFILE_MARK, 0, "latin1");
-  return format === "webp" && text.includes("ICCP", 0, "latin1");
-}
-
-function transferNotUsed({ colour }: CodeMeaning): Note {
-  return {
-    code: "transfer-not-used",
-    message: `The brief gives a transfer, but the file itself says what its codes mean (${colour.description}), and that counts; leave the transfer out.`,
-  };
-}
-
-const PROFILE_UNREADABLE: Note = {
-  code: "profile-unreadable",
-  message:
-    "The embedded colour profile cannot be read, so what else the file says of its colour counts, or sRGB; export the picture anew.",
-};
-
-function damagedChunk(type: string): Note {
-  return {
-    code: "chunk-damaged",
-    message: `The PNG's ${type} chunk does not match its checksum, so it was ignored; copy the file again from where it came.`,
-  };
-}
-
-/** What an AVIF says of its codes outside a profile. */
-function heifMeaning({ format }: Metadata, head: Uint8Array, channels: 1 | 3): CodeMeaning | null {
-  const points = format === "heif" ? isobmffColour(head) : null;
-  return points && codePointsMeaning(points, channels);
 }
 
 interface Pixels {

@@ -1,8 +1,10 @@
+import { beginsSlip } from "../../slip/beginsSlip.ts";
+
 /** Kinds of text that Tonefall writes. A file of one kind may give way to a newer one of the same kind. */
 export type WrittenKind =
   | ("table" | "json" | "ndjson" | "csv" | "markdown" | "html")
   | ("junit" | "tap" | "github" | "sarif")
-  | ("yaml" | "set" | "brief" | "journal" | "ledger");
+  | ("yaml" | "set" | "brief" | "class" | "journal" | "marked" | "ledger");
 
 /** What the beginning of a text shows it to be. */
 export interface HeldText {
@@ -21,7 +23,9 @@ interface Signature extends HeldText {
  * its beginning, that of older versions too; `test/overwriting.test.ts` writes each of them twice.
  */
 const SIGNATURES: readonly Signature[] = [
+  { what: "a record of marking", kind: "marked", matches: begins(/^\{"tonefall":"marked"/) },
   { what: "a journal", kind: "journal", matches: begins(/^\{"tonefall":"journal"/) },
+  { what: "a slip", kind: null, matches: beginsSlip },
   { what: "a kit file", kind: "yaml", matches: begins(/^schemaVersion: \d+\ncamera:/) },
   {
     what: "a kit file",

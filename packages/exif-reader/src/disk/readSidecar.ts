@@ -1,7 +1,7 @@
 import { statSync } from "node:fs";
 import { open } from "node:fs/promises";
 import { MOST_XMP_BYTES } from "../container/metadataBlocks.ts";
-import { readXmp, type XmpFacts } from "./readXmp.ts";
+import { readXmp, type XmpFacts } from "../xmp/readXmp.ts";
 import { sidecarPath } from "./sidecarPath.ts";
 
 /**

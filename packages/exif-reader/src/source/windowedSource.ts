@@ -1,4 +1,3 @@
-import type { FileHandle } from "node:fs/promises";
 import type { ByteSource } from "./byteSource.ts";
 
 /**
@@ -10,9 +9,18 @@ const HEAD_BYTES = 65536;
 /** Bytes read at once further on: an IFD and its values are usually close together. */
 const WINDOW_BYTES = 16384;
 
-/** Bytes of an open file; a read is served from the head or the last piece where one of them holds it. */
-export function fileSource(file: FileHandle, size: number): ByteSource {
-  const head = pieceOf(file, 0, Math.min(size, HEAD_BYTES));
+/**
+ * Bytes that cost something to fetch: a read is served from the head or the last piece where one of them holds it.
+ *
+ * @param size - of the whole, in bytes
+ * @param fetch - gives the bytes at `[start, end)`, fewer where the source has become shorter
+ */
+export function windowedSource(
+  size: number,
+  fetch: (start: number, end: number) => Promise<Uint8Array>,
+): ByteSource {
+  const pieceOf = (start: number, end: number): Piece => ({ start, end, bytes: fetch(start, end) });
+  const head = pieceOf(0, Math.min(size, HEAD_BYTES));
   let window = head;
 
   return {
@@ -25,7 +33,7 @@ export function fileSource(file: FileHandle, size: number): ByteSource {
           return (await piece.bytes).subarray(start - piece.start, end - piece.start);
         }
       }
-      window = pieceOf(file, start, Math.min(Math.max(end, start + WINDOW_BYTES), size));
+      window = pieceOf(start, Math.min(Math.max(end, start + WINDOW_BYTES), size));
       return (await window.bytes).subarray(0, end - start);
     },
   };
@@ -35,19 +43,4 @@ interface Piece {
   readonly start: number;
   readonly end: number;
   readonly bytes: Promise<Uint8Array>;
-}
-
-function pieceOf(file: FileHandle, start: number, end: number): Piece {
-  return { start, end, bytes: readFully(file, start, end - start) };
-}
-
-async function readFully(file: FileHandle, start: number, length: number): Promise<Uint8Array> {
-  const bytes = new Uint8Array(length);
-  let filled = 0;
-  while (filled < length) {
-    const { bytesRead } = await file.read(bytes, filled, length - filled, start + filled);
-    if (bytesRead === 0) break; // the file shrank while it was read
-    filled += bytesRead;
-  }
-  return bytes.subarray(0, filled);
 }
