@@ -4,6 +4,8 @@ import type {
   MarkedFrame,
   MarkedRow,
 } from "../../model/markedClass.ts";
+import type { Placement } from "../../model/result.ts";
+import { placementText } from "../../model/words.ts";
 import { type FrameWords, frameWords } from "./frameWords.ts";
 import { filled, type SheetTemplates } from "./sheetTemplates.ts";
 
@@ -101,18 +103,26 @@ function sheetFrame(
   exercise: MarkedExercise,
   templates: SheetTemplates,
 ): SheetFrame {
-  const place = exercise.tasks.find(({ id }) => id === task)?.place ?? frame.row.placement?.text;
+  const { placement } = frame.row;
   const shown = level.override ? level.level : (frame.level ?? level.level);
   const why = level.override?.why ?? null;
   return {
     file: frame.file,
     task: taskName(task, exercise),
-    asked: place === undefined ? null : filled(templates, "asked", { place }),
+    asked: placement && filled(templates, "asked", { place: placeText(placement) }),
     level: shown === null ? null : filled(templates, "level", { level: shown }),
     teacher: why === null ? null : filled(templates, "teacher", { why }),
     words: frameWords(frame.row, templates),
     frame,
   };
+}
+
+/** A placement by its tone's name and in stops, or in stops alone: `tar (-2 to -1.5)`, `-2 to -1.5`. */
+function placeText(placement: Placement): string {
+  const stops = placementText(placement);
+  return /[a-z]{2}/i.test(placement.text.replace(/\bto\b/g, ""))
+    ? `${placement.text} (${stops})`
+    : stops;
 }
 
 function taskName(id: string, { tasks }: MarkedExercise): string {

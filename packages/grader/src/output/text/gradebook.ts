@@ -54,7 +54,7 @@ function longRow(
       rows.map((row) => row.level.suggested),
       levels,
     ),
-    shown?.error?.stops ?? null,
+    shown ? stopsOf(shown) : null,
     shown?.error?.bound ?? null,
     shown?.verdict ?? null,
     shown?.cause ?? null,
@@ -72,7 +72,7 @@ function wideBook({ students, levels, exercises }: MarkedClass): string {
       student,
       ...exercises.flatMap((exercise) => {
         const { level, shown } = summed(student, exercise, levels);
-        return [level, shown?.error?.stops ?? null];
+        return [level, shown ? stopsOf(shown) : null];
       }),
     ]),
   );
@@ -107,6 +107,11 @@ function lowest(given: readonly (string | null)[], levels: readonly string[]): s
   const places = given.map((level) => (level === null ? -1 : levels.indexOf(level)));
   if (places.length === 0 || places.includes(-1)) return null;
   return levels[Math.max(...places)] ?? null;
+}
+
+/** The error as a gradebook needs it: JSON has every digit. */
+function stopsOf({ error }: MarkedRow): number | null {
+  return error && Number(error.stops.toFixed(2));
 }
 
 function sizeOf({ error }: MarkedRow): number {

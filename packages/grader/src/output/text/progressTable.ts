@@ -5,12 +5,12 @@ import type { TermExercise, TermProgress } from "../../classes/progress/termProg
 import { safeText, stopsText } from "../../model/words.ts";
 import { CAUSE_WORDS } from "../page/wording.ts";
 import {
+  classTrendSentence,
   counted,
   lessonSentence,
   missText,
   studentSentence,
   TREND_WORDS,
-  trendSentence,
 } from "./progressWords.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
 
@@ -34,7 +34,7 @@ export function progressTable(
       .map((line) => wrapped(line, style.width))
       .join("\n"),
     textTable(EXERCISE_COLUMNS, exercises, style),
-    wrapped(`The class: ${trendSentence(trend)}`, style.width),
+    wrapped(classTrendSentence(trend), style.width),
     textTable(studentColumns(nameOf), students, style),
     listed("Most students missed", missedTasks.map(taskSentence), style),
     listed("Next lesson", nextLesson.map(lessonSentence), style),
@@ -81,7 +81,7 @@ function studentColumns(nameOf: NameOf): readonly Column<StudentProgress>[] {
       shrinksTo: 8,
       gives: "shortens",
     },
-    { title: "Misses, exercise by exercise", cell: missesText, shrinksTo: 24 },
+    { title: "Misses, in order", cell: missesText, shrinksTo: 24 },
     { title: "Trend", cell: ({ trend }) => TREND_WORDS[trend.kind] },
     { title: "In words", cell: studentSentence, shrinksTo: 20 },
   ];

@@ -25,10 +25,12 @@ export function studentSentence({
   if (exercises.every(({ frames }) => frames === 0)) return "Nothing handed in yet.";
   const sentences = [
     ...improved.slice(0, 1).map(improvementSentence),
-    trendSentence(trend),
+    heldAll(exercises) ? "Held every frame so far." : "",
+    // That it is early is said once, of the class.
+    trend.kind === "cannot-tell-yet" && trend.eachTime !== "smaller" ? "" : trendSentence(trend),
     recurring ? recurringSentence(recurring) : "",
   ];
-  return sentences.filter(Boolean).join(" ");
+  return sentences.filter(Boolean).join(" ") || trendSentence(trend);
 }
 
 /** What the misses do along the term. */
@@ -45,8 +47,19 @@ export function trendSentence({ kind, exercises, frames, fitted, eachTime }: Mis
     case "cannot-tell-yet":
       return eachTime === "smaller"
         ? `Closer each time so far; ${counted(exercises, "exercise")} are too few for a trend.`
-        : `Too early for a trend: ${counted(frames, "frame")} of ${counted(exercises, "exercise")}; it takes ${LEAST_FRAMES} of ${LEAST_EXERCISES}.`;
+        : `Too early for a trend, with ${counted(frames, "frame")} over ${counted(exercises, "exercise")}.`;
   }
+}
+
+function heldAll(exercises: StudentProgress["exercises"]): boolean {
+  return exercises.every(({ missed }) => missed === 0) && exercises.some(({ held }) => held > 0);
+}
+
+/** What the class's median does along the term. */
+export function classTrendSentence(trend: MissTrend): string {
+  if (trend.kind !== "cannot-tell-yet") return `The class: ${trendSentence(trend)}`;
+  const so = trend.eachTime === "smaller" ? "The class was closer each time so far. " : "";
+  return `${so}A trend takes ${LEAST_FRAMES} frames over ${LEAST_EXERCISES} exercises.`;
 }
 
 /** Misses that are smaller on the fitted line, stops, are held. */

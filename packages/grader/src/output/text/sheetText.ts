@@ -26,12 +26,14 @@ function exerciseText(
 }
 
 function frameText(
-  { task, asked, level, teacher, words }: SheetFrame,
+  { task, file, asked, level, teacher, words }: SheetFrame,
   templates: SheetTemplates,
 ): string {
   const labelled = (key: string, text: string): string => `${filled(templates, key)}: ${text}`;
   return [
-    [task, asked, level].filter((part) => part !== null).join(" - "),
+    [task, file.split("/").at(-1) ?? file, asked, level]
+      .filter((part) => part !== null)
+      .join(" - "),
     words.verdict,
     words.cause === null ? null : labelled("why-heading", words.cause),
     labelled("next-heading", words.next),
