@@ -27,7 +27,7 @@ export function classCard(
   const name = file.split("/").at(-1) ?? file;
   const flags = exercise.flags.filter(({ files }) => files.includes(file));
   return html`<article class="class-card" id="${id}" tabindex="-1">
-<header><h3>${nameOf(student)}, ${task} <span class="quiet small">${name}</span></h3><p class="${verdict ?? "none"}"><span class="mark" aria-hidden="true">${VERDICT_MARKS[verdict ?? ""] ?? ""}</span> <strong>${outcomeText(row).replace(/^[▲▼] /, "")}</strong>${error ? html` <span class="no-break">${typeset(errorText(error))}</span>` : null}</p></header>
+<header><h3><span class="unseen">${nameOf(student)}, </span>${task} <span class="quiet small">${name}</span></h3><p class="${verdict ?? "none"}"><span class="mark" aria-hidden="true">${VERDICT_MARKS[verdict ?? ""] ?? ""}</span> <strong>${outcomeText(row).replace(/^[▲▼] /, "")}</strong>${error ? html` <span class="no-break">${typeset(errorText(error))}</span>` : null}</p></header>
 <div class="class-card-body">${regionPicture(name, { picture }, region === null ? [] : [{ name: null, region }])}<div class="said">
 ${failure ? html`<p>Not graded: ${failure.message}</p>` : row.fall || row.placement ? stopScalePlot("Where the tone was placed, and where it fell", [{ name, row }]) : null}
 ${feedback ? html`<p>${typeset(feedback.text)}</p>` : null}

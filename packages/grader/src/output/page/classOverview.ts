@@ -1,7 +1,12 @@
 import type { TermExercise, TermProgress } from "../../classes/progress/termProgress.ts";
 import type { Flag, MarkedClass, MarkedExercise, MarkedFrame } from "../../model/markedClass.ts";
 import { taskSentence } from "../text/progressTable.ts";
-import { lessonSentence, studentSentence, TREND_WORDS } from "../text/progressWords.ts";
+import {
+  classTrendSentence,
+  lessonSentence,
+  studentSentence,
+  TREND_WORDS,
+} from "../text/progressWords.ts";
 import { type Content, dataElement, html, type Markup } from "./markup.ts";
 import { type MatrixCell, matrixCell } from "./matrixCell.ts";
 import { boundedFigure, typeset } from "./pageWords.ts";
@@ -32,7 +37,7 @@ ${feedbackSection(overview)}`;
 
 function lesson({ nextLesson, missedTasks, trend }: TermProgress): Markup {
   return html`<section id="lesson" class="panel" aria-labelledby="lesson-title"><h2 id="lesson-title">Next lesson</h2>
-${nextLesson.length > 0 ? html`<ul>${nextLesson.map((topic) => html`<li>${typeset(lessonSentence(topic))}</li>`)}</ul>` : html`<p>Nothing that most students share. The class: ${TREND_WORDS[trend.kind]}.</p>`}
+${nextLesson.length > 0 ? html`<ul>${nextLesson.map((topic) => html`<li>${typeset(lessonSentence(topic))}</li>`)}</ul>` : html`<p>Nothing that most students share. ${typeset(classTrendSentence(trend))}</p>`}
 ${missedTasks.length > 0 && html`<details class="no-print"><summary>${missedTasks.length === 1 ? "One task that most students missed" : `${missedTasks.length} tasks that most students missed`}</summary><ul>${missedTasks.map((task) => html`<li>${typeset(taskSentence(task))}</li>`)}</ul></details>`}</section>`;
 }
 
@@ -46,7 +51,7 @@ function matrixSection({ marked, term, nameOf, addressOf }: ClassOverview): Mark
 <button type="reset">Show all</button> <button type="button" class="print">Print one page</button> <span role="status"></span></form>
 <p class="key small quiet">${["over", "under", "within", "undecided"].map((verdict) => html`<span><span class="mark ${verdict}" aria-hidden="true">${VERDICT_MARKS[verdict] ?? ""}</span> ${VERDICT_WORD[verdict] ?? ""}</span> `)}The figure is the error of the task that fell furthest from its placement, in stops.</p>
 <div class="scroll" role="region" aria-label="Students and exercises, a table" tabindex="0"><table class="matrix"><caption class="unseen">Every student's exercises: the error furthest from its placement, in stops</caption>
-<thead><tr><th scope="col">Student</th>${marked.exercises.map(({ id, title, due }) => html`<th scope="col">${title ?? id}${due && html`<span class="due">${due}</span>`}</th>`)}<th scope="col">Trend</th><th scope="col" class="told">In words</th></tr></thead>
+<thead><tr><th scope="col">Student</th>${marked.exercises.map(({ id, title, due }) => html`<th scope="col">${id}<span class="due">${[title, due].filter(Boolean).join(", ")}</span></th>`)}<th scope="col">Trend</th><th scope="col" class="told">In words</th></tr></thead>
 <tbody>${marked.students.map((student, i) => studentRow(student, cells[i] ?? [], term, nameOf, addressOf))}</tbody>
 ${foot(marked.exercises, term)}</table></div></section>`;
 }

@@ -104,9 +104,12 @@ export async function classReport(
         title: `${marked.class}: ${title ?? id}`,
         nav: [{ href: `../${encodeURIComponent(name)}`, text: "The class" }],
       });
-      const own = cards.flatMap(({ page }, at) =>
-        page === pageOf(i) ? [pieces[at] as Piece] : [],
-      );
+      const own = cards.flatMap(({ page, card }, at): Part[] => {
+        if (page !== pageOf(i)) return [];
+        const { student } = card.row;
+        const isFirst = cards[at - 1]?.page !== page || cards[at - 1]?.card.row.student !== student;
+        return [...(isFirst ? [html`<h2>${nameOf(student)}</h2>`] : []), pieces[at] as Piece];
+      });
       const nothing = html`<p>Nothing was handed in.</p>`;
       pages.set(`${pagesFolder(name)}/${pageOf(i)}`, [
         head,

@@ -82,6 +82,7 @@ export function progressPlots(
           domain: [0, most],
           ticks: [0, 1, 2, 3].filter((tick) => tick <= most),
           tickSize: 3,
+          tickFormat: (stops: number) => `${stops}`,
           label: null,
         },
         marks: [
