@@ -31,6 +31,22 @@ export {
 } from "./calibrate/measureCard.ts";
 export { measurePairs, type PairedShot, type PairsResult } from "./calibrate/measurePairs.ts";
 export type {
+  DueTime,
+  ReadyClass,
+  ReadyExercise,
+  ReadyLevel,
+  ReadyStudent,
+  ReadyTask,
+  Recognition,
+} from "./classes/classFile.ts";
+export type { FoundHandIns, HandedSlip, HandIn, Stray } from "./classes/handIn.ts";
+export { type Marking, type MarkOptions, markClass } from "./classes/markClass.ts";
+export {
+  type RecordedFile,
+  recordPath,
+  writeMarkRecord,
+} from "./classes/markRecord.ts";
+export type {
   ClassExercise,
   ClassProgress,
   LessonTopic,
@@ -47,6 +63,19 @@ export {
   termProgress,
 } from "./classes/progress/termProgress.ts";
 export type { Improvement } from "./classes/progress/whatImproved.ts";
+export { readClass } from "./classes/readClass.ts";
+export type { FrameWords } from "./classes/sheets/frameWords.ts";
+export {
+  type ReadTemplates,
+  readTemplates,
+  type SheetTemplates,
+} from "./classes/sheets/sheetTemplates.ts";
+export {
+  type SheetExercise,
+  type SheetFrame,
+  type StudentSheet,
+  studentSheets,
+} from "./classes/sheets/studentSheet.ts";
 export { adviseNext } from "./judge/advice/adviseNext.ts";
 export type { CauseRow } from "./judge/cause/causeFacts.ts";
 export { findCauses } from "./judge/cause/findCauses.ts";
@@ -74,6 +103,22 @@ export {
 } from "./model/checkResult.ts";
 export { GraderError, type GraderErrorCode } from "./model/errors.ts";
 export type { Feedback, Voice } from "./model/feedback.ts";
+export {
+  FLAG_CODES,
+  type Flag,
+  type FlagCode,
+  type Lateness,
+  MARKED_VERSION,
+  type MarkedClass,
+  type MarkedExercise,
+  type MarkedFrame,
+  type MarkedLevel,
+  type MarkedRow,
+  type MarkedSummary,
+  type MarkedTask,
+  type RecognisedBy,
+  type UnaskedFile,
+} from "./model/markedClass.ts";
 export type {
   BoundedStops,
   LightSanity,
@@ -107,6 +152,7 @@ export {
 } from "./model/result.ts";
 export type { BlackSource, ChannelHeadroom, Headroom, StatedSensor } from "./model/sensor.ts";
 export { type CheckReport, checkReport } from "./output/page/checkReport.ts";
+export { type ClassReportOptions, classReport } from "./output/page/classReport.ts";
 export { type PageOptions, type PageReport, pageReport } from "./output/page/pageReport.ts";
 export { summarise } from "./output/text/summarise.ts";
 export type { Frame, FrameBasis, ScaleEnd } from "./picture/frame.ts";

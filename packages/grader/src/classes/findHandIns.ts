@@ -8,6 +8,7 @@ import { naturalOrder } from "../model/naturalOrder.ts";
 import { findFrames } from "../run/findFrames.ts";
 import { readFrames } from "../run/gradeFrames.ts";
 import type { ReadyClass, ReadyExercise, ReadyStudent, ReadyTask } from "./classFile.ts";
+import { findSlips } from "./findSlips.ts";
 import type { FoundHandIns, HandIn, Stray } from "./handIn.ts";
 import { type HandInPattern, handInPattern, type PatternMatch } from "./handInPattern.ts";
 import { folded } from "./sameName.ts";
@@ -38,7 +39,9 @@ export async function findHandIns(ready: ReadyClass): Promise<FoundHandIns> {
     exercise,
     pattern: handInPattern(exercise.pattern, known, exercise.known),
   }));
-  const files = await filesIn(folder, sought);
+  const roots = await rootsOf(folder, sought);
+  const files = await filesIn(roots);
+  const slips = await findSlips(ready, roots);
   const byKnown = new Map(students.map((student) => [folded(student.known), student]));
   const owned = new Map<string, OwnedFile[]>();
   const strays: Stray[] = [];
@@ -61,10 +64,14 @@ export async function findHandIns(ready: ReadyClass): Promise<FoundHandIns> {
       handIns.push(...(await recognised(own, code, exercise)));
     }
   }
-  return { handIns: withoutOthers(handIns, sought), strays };
+  return {
+    handIns: withoutOthers(handIns, sought),
+    slips: slips.slips,
+    strays: [...strays, ...slips.strays],
+  };
 }
 
-async function filesIn(folder: string, sought: readonly Sought[]): Promise<readonly string[]> {
+async function rootsOf(folder: string, sought: readonly Sought[]): Promise<readonly string[]> {
   const roots = [...new Set(sought.map(({ pattern }) => join(folder, pattern.root)))];
   const there: string[] = [];
   for (const root of roots) {
@@ -81,7 +88,11 @@ async function filesIn(folder: string, sought: readonly Sought[]): Promise<reado
       `Expected hand-ins in ${roots[0]} but there is no such folder; "hand-ins" and "folder" in the class file say where they lie`,
     );
   }
-  const { frames, unreadableFolders } = await findFrames(there);
+  return there;
+}
+
+async function filesIn(roots: readonly string[]): Promise<readonly string[]> {
+  const { frames, unreadableFolders } = await findFrames(roots);
   const [unreadable] = unreadableFolders;
   if (unreadable && frames.length === 0) {
     throw new GraderError(
@@ -163,7 +174,6 @@ async function recognised(
       file: file.file,
       by,
       surplus: task !== null && before >= task.frames,
-      slip: null,
     };
   });
   const rank = ({ task }: HandIn): number => tasks.findIndex(({ id }) => id === task);

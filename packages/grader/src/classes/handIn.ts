@@ -18,14 +18,25 @@ export interface HandIn {
   readonly by: RecognisedBy | null;
   /** Whether the task had all its frames already, so that this one does not count. */
   readonly surplus: boolean;
-  /** What the student's own slip says of the frame; null without a slip. */
-  readonly slip: SlipFrame | null;
+}
+
+/** A slip that a student handed in beside pictures, or in their place. */
+export interface HandedSlip {
+  /** The student's code, by where the file lies; else by the slip itself. */
+  readonly student: string;
+  /** The exercise's ID, in the same way. */
+  readonly exercise: string;
+  /** The slip's file, as results show it. */
+  readonly file: string;
+  readonly frames: readonly SlipFrame[];
 }
 
 /** Everything that lies where hand-ins are looked for. */
 export interface FoundHandIns {
   /** By exercise, student and task, in the order of the class file. */
   readonly handIns: readonly HandIn[];
+  /** Slips, by exercise and student. */
+  readonly slips: readonly HandedSlip[];
   /** Files and folders that belong to no student or exercise, each with what to do. */
   readonly strays: readonly Stray[];
 }

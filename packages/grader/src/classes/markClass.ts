@@ -1,11 +1,9 @@
-import picomatch from "picomatch";
 import { readyBrief } from "../brief/brief.ts";
 import { cautionsFor } from "../judge/feedback/cautions.ts";
 import type { Shard } from "../model/checkResult.ts";
 import { decidedError } from "../model/decidedError.ts";
 import { GraderError } from "../model/errors.ts";
 import {
-  type Flag,
   MARKED_VERSION,
   type MarkedClass,
   type MarkedExercise,
@@ -20,15 +18,16 @@ import { gradeFrames, type RunOptions } from "../run/gradeFrames.ts";
 import { hashOf } from "../run/memory/contentOf.ts";
 import { shardBlock } from "../run/shardBlock.ts";
 import type { ReadyClass, ReadyExercise, ReadyTask } from "./classFile.ts";
-import { findCopies } from "./copies.ts";
+import { exerciseFlags } from "./exerciseFlags.ts";
 import { findHandIns } from "./findHandIns.ts";
-import { cameraOf, frameFlags, type UsualSoftware, usualSoftware } from "./frameFlags.ts";
-import type { FoundHandIns, HandIn } from "./handIn.ts";
-import { type ClockDoubts, clockDoubts, clockText, latenessOf } from "./lateness.ts";
+import { cameraOf } from "./frameFlags.ts";
+import type { FoundHandIns, HandedSlip, HandIn } from "./handIn.ts";
+import { type ClockDoubts, clockDoubts, latenessOf } from "./lateness.ts";
 import { levelOfFrame, levelOfTask, withOverride } from "./levelOf.ts";
 import { type RecordedFile, readMarkRecord, recordAfter, recordPath } from "./markRecord.ts";
 import { readClass } from "./readClass.ts";
 import { type Overrides, readOverrides } from "./readOverrides.ts";
+import { rowOfSlip, slipFramesOf } from "./slipFrames.ts";
 
 /** How a class is marked. */
 export interface MarkOptions
@@ -142,7 +141,7 @@ function counts({ task, surplus }: HandIn): boolean {
 
 function exercisesToMark(
   ready: ReadyClass,
-  { handIns }: FoundHandIns,
+  { handIns, slips }: FoundHandIns,
   wanted: readonly string[] | undefined,
 ): readonly ReadyExercise[] {
   const unknown = wanted?.find((id) => !ready.exercises.some((exercise) => exercise.id === id));
@@ -154,7 +153,7 @@ function exercisesToMark(
     );
   }
   if (wanted) return ready.exercises.filter(({ id }) => wanted.includes(id));
-  const begun = new Set(handIns.map(({ exercise }) => exercise));
+  const begun = new Set([...handIns, ...slips].map(({ exercise }) => exercise));
   return ready.exercises.filter(({ id }) => begun.has(id));
 }
 
@@ -234,10 +233,12 @@ function markExercise(exercise: ReadyExercise, context: MarkContext): MarkedExer
     return row ? [{ student: handIn.student, row }] : [];
   });
   const doubts = clockDoubts(timed);
+  const slips = found.slips.filter((slip) => slip.exercise === exercise.id);
   const rows = ready.students.flatMap(({ code }) =>
     exercise.tasks.map((task) => {
       const own = handIns.filter((one) => one.student === code && one.task === task.id);
-      return markRow(exercise, task, code, own, { ...context, doubts });
+      const ownSlips = slips.filter(({ student }) => student === code);
+      return markRow(exercise, task, code, { ...context, doubts, own, slips: ownSlips });
     }),
   );
   const unasked = handIns
@@ -250,7 +251,15 @@ function markExercise(exercise: ReadyExercise, context: MarkContext): MarkedExer
     tasks: exercise.tasks.map(markedTask),
     rows,
     unasked,
-    flags: flagsOf(exercise, handIns, rows, { ...context, doubts }),
+    flags: exerciseFlags(exercise, rows, {
+      ready,
+      handIns,
+      slips,
+      graded: context.rows.values(),
+      inRun: [...context.files.values()],
+      before: context.before,
+      doubts,
+    }),
     strays: found.strays.map(({ code, message }) => ({ code, message })),
     summary: summaryOf(rows, unasked.length, ready),
   };
@@ -270,35 +279,24 @@ function markedTask({ id, title, brief, frames }: ReadyTask): MarkedTask {
   };
 }
 
+/** What one student's answer to one task is marked from. */
+interface RowContext extends MarkContext {
+  readonly doubts: ClockDoubts;
+  /** The student's files for the task. */
+  readonly own: readonly HandIn[];
+  /** The student's slips for the exercise. */
+  readonly slips: readonly HandedSlip[];
+}
+
 function markRow(
   exercise: ReadyExercise,
   task: ReadyTask,
   student: string,
-  own: readonly HandIn[],
-  context: MarkContext & { readonly doubts: ClockDoubts },
+  context: RowContext,
 ): MarkedRow {
-  const { ready, overrides, rows, files, before } = context;
-  const frames = own.flatMap((handIn): MarkedFrame[] => {
-    const graded = rows.get(handIn);
-    if (!graded || handIn.by === null) return [];
-    const { likeness: _, ...row } = graded;
-    const sha256 = files.get(handIn)?.sha256 ?? null;
-    const known = before.find(
-      (entry) => entry.exercise === exercise.id && entry.file === handIn.file,
-    );
-    return [
-      {
-        file: handIn.file,
-        sha256,
-        by: handIn.by,
-        from: "picture",
-        changed: known && sha256 !== null ? known.sha256 !== sha256 : null,
-        late: latenessOf(row, exercise.due, context.doubts.get(student) ?? null),
-        level: levelOfFrame(row, ready.levels).level,
-        row,
-      },
-    ];
-  });
+  const { ready, overrides, own } = context;
+  const pictures = own.flatMap((handIn) => pictureFrame(exercise, handIn, context));
+  const frames = [...pictures, ...framesOfSlips(exercise, task, student, pictures, context)];
   const shown = middleFrame(frames);
   const suggested = levelOfTask(frames, task.frames, ready.levels);
   return {
@@ -315,6 +313,59 @@ function markRow(
   };
 }
 
+function pictureFrame(
+  exercise: ReadyExercise,
+  handIn: HandIn,
+  { ready, rows, files, before, doubts }: RowContext,
+): MarkedFrame[] {
+  const { file, by, student } = handIn;
+  const graded = rows.get(handIn);
+  if (!graded || by === null) return [];
+  const { likeness: _, ...row } = graded;
+  const sha256 = files.get(handIn)?.sha256 ?? null;
+  const known = before.find((entry) => entry.exercise === exercise.id && entry.file === file);
+  return [
+    {
+      ...{ file, sha256, by, row },
+      from: "picture",
+      changed: known && sha256 !== null ? known.sha256 !== sha256 : null,
+      late: latenessOf(row, exercise.due, doubts.get(student) ?? null),
+      level: levelOfFrame(row, ready.levels).level,
+    },
+  ];
+}
+
+/** Frames of slips in the place of pictures that were not handed in, as far as the task has room. */
+function framesOfSlips(
+  exercise: ReadyExercise,
+  task: ReadyTask,
+  student: string,
+  pictures: readonly MarkedFrame[],
+  { ready, files, slips }: RowContext,
+): readonly MarkedFrame[] {
+  const handedIn = new Set(
+    [...files.values()]
+      .filter((file) => file.exercise === exercise.id && file.student === student)
+      .map(({ sha256 }) => sha256),
+  );
+  return slipFramesOf(slips, task)
+    .filter(({ frame }) => !handedIn.has(frame.sha256))
+    .flatMap(({ file, frame }): MarkedFrame[] => {
+      const row = rowOfSlip(frame, file, task);
+      if (!row) return [];
+      return [
+        {
+          ...{ file, sha256: frame.sha256, row, changed: null },
+          by: "slip",
+          from: "slip",
+          late: latenessOf(row, exercise.due, null),
+          level: levelOfFrame(row, ready.levels).level,
+        },
+      ];
+    })
+    .slice(0, task.frames - pictures.length);
+}
+
 /** The frame in the middle by the size of its error; of two, the one that missed by more. */
 function middleFrame(frames: readonly MarkedFrame[]): MarkedFrame | null {
   const judged = frames.filter(({ row }) => row.error !== null);
@@ -322,138 +373,6 @@ function middleFrame(frames: readonly MarkedFrame[]): MarkedFrame | null {
     row.error ? Math.abs(decidedError(row.error).stops) : 0;
   const sorted = [...judged].sort((a, b) => sizeOf(a) - sizeOf(b));
   return sorted[Math.floor(sorted.length / 2)] ?? null;
-}
-
-function flagsOf(
-  exercise: ReadyExercise,
-  handIns: readonly HandIn[],
-  rows: readonly MarkedRow[],
-  context: MarkContext & { readonly doubts: ClockDoubts },
-): readonly Flag[] {
-  const { ready, files, before } = context;
-  const place = ready.exercises.findIndex(({ id }) => id === exercise.id);
-  const earlierIds = new Set(ready.exercises.slice(0, place).map(({ id }) => id));
-  const inRun = [...files.values()];
-  const markedNow = new Set(inRun.map((file) => file.exercise));
-  const earlier = [...before.filter((file) => !markedNow.has(file.exercise)), ...inRun].filter(
-    (file) => earlierIds.has(file.exercise),
-  );
-  const own = inRun.filter((file) => file.exercise === exercise.id);
-  const usual = usualSoftware([...context.rows.values()]);
-  return [
-    ...findCopies(own, earlier),
-    ...otherExercise(exercise, handIns, ready),
-    ...changedFlags(exercise, rows, own, before),
-    ...clockFlags(context.doubts, rows),
-    ...eachFrame(rows, usual),
-  ];
-}
-
-function eachFrame(rows: readonly MarkedRow[], usual: UsualSoftware): readonly Flag[] {
-  return rows.flatMap(({ student, task, frames }) =>
-    frames.flatMap(({ file, row }) => frameFlags({ student, task, file, row }, usual)),
-  );
-}
-
-/** Files whose names answer another exercise: they may lie in the wrong folder. */
-function otherExercise(
-  exercise: ReadyExercise,
-  handIns: readonly HandIn[],
-  { exercises }: ReadyClass,
-): readonly Flag[] {
-  const globs = exercises
-    .filter(({ id }) => id !== exercise.id)
-    .flatMap(({ id, tasks }) =>
-      tasks.flatMap((task) =>
-        task.files === null
-          ? []
-          : [
-              {
-                id,
-                task: task.id,
-                glob: task.files,
-                fits: picomatch(task.files, { nocase: true }),
-              },
-            ],
-      ),
-    );
-  return handIns.flatMap((handIn): Flag[] => {
-    if (handIn.by === "files" || handIn.by === "keyword") return [];
-    const name = handIn.file.slice(handIn.file.lastIndexOf("/") + 1);
-    const other = globs.find(({ fits }) => fits(name));
-    if (!other) return [];
-    return [
-      {
-        code: "other-exercise",
-        students: [handIn.student],
-        files: [handIn.file],
-        task: handIn.task,
-        message: `${handIn.file} may belong to ${other.id}, whose task ${other.task} asks for such a name: move it there if so.`,
-        evidence: [{ code: "glob", message: `Its name matches "${other.glob}".` }],
-      },
-    ];
-  });
-}
-
-/** Hand-ins that are not what was marked before. */
-function changedFlags(
-  exercise: ReadyExercise,
-  rows: readonly MarkedRow[],
-  now: readonly RecordedFile[],
-  before: readonly RecordedFile[],
-): readonly Flag[] {
-  const changed = rows.flatMap(({ student, task, frames }) =>
-    frames
-      .filter((frame) => frame.changed === true)
-      .map(({ file, sha256 }): Flag => {
-        const was = before.find((one) => one.exercise === exercise.id && one.file === file);
-        const hashes = [was?.sha256, sha256].map((hash) => `${hash?.slice(0, 12)}…`);
-        return {
-          code: "changed-after-marking",
-          students: [student],
-          files: [file],
-          task,
-          message: `${file} has changed since it was marked; what is shown is the new file.`,
-          evidence: [
-            { code: "sha-256", message: `Its SHA-256 was ${hashes[0]} and is ${hashes[1]}.` },
-          ],
-        };
-      }),
-  );
-  const present = new Set(now.map(({ file }) => file));
-  const gone = before
-    .filter((one) => one.exercise === exercise.id && !present.has(one.file))
-    .map(
-      ({ student, file, task, sha256 }): Flag => ({
-        code: "changed-after-marking",
-        students: [student],
-        files: [file],
-        task,
-        message: `${file} was marked before and is no longer there.`,
-        evidence: [{ code: "sha-256", message: `Its SHA-256 was ${sha256.slice(0, 12)}….` }],
-      }),
-    );
-  return [...changed, ...gone];
-}
-
-function clockFlags(doubts: ClockDoubts, rows: readonly MarkedRow[]): readonly Flag[] {
-  return [...doubts].map(([student, days]): Flag => {
-    const own = rows.filter((row) => row.student === student);
-    const files = own.flatMap(({ frames }) => frames.map(({ file }) => file));
-    return {
-      code: "clock-differs",
-      students: [student],
-      files,
-      task: own.find(({ frames }) => frames.length > 0)?.task ?? null,
-      message: clockText(days),
-      evidence: [
-        {
-          code: "median",
-          message: `The middle of the student's times of capture lies ${Math.abs(Math.round(days))} days from the middle of the other students'.`,
-        },
-      ],
-    };
-  });
 }
 
 function summaryOf(
