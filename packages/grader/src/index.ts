@@ -46,7 +46,36 @@ export {
   recordPath,
   writeMarkRecord,
 } from "./classes/markRecord.ts";
+export type {
+  ClassExercise,
+  ClassProgress,
+  LessonTopic,
+  MissedTask,
+  SharedCause,
+} from "./classes/progress/classProgress.ts";
+export type { MissTrend, TrendKind } from "./classes/progress/missTrend.ts";
+export type { RecurringCause } from "./classes/progress/recurringCause.ts";
+export type { StudentExercise, StudentProgress } from "./classes/progress/studentProgress.ts";
+export {
+  PROGRESS_VERSION,
+  type TermExercise,
+  type TermProgress,
+  termProgress,
+} from "./classes/progress/termProgress.ts";
+export type { Improvement } from "./classes/progress/whatImproved.ts";
 export { readClass } from "./classes/readClass.ts";
+export type { FrameWords } from "./classes/sheets/frameWords.ts";
+export {
+  type ReadTemplates,
+  readTemplates,
+  type SheetTemplates,
+} from "./classes/sheets/sheetTemplates.ts";
+export {
+  type SheetExercise,
+  type SheetFrame,
+  type StudentSheet,
+  studentSheets,
+} from "./classes/sheets/studentSheet.ts";
 export { adviseNext } from "./judge/advice/adviseNext.ts";
 export type { CauseRow } from "./judge/cause/causeFacts.ts";
 export { findCauses } from "./judge/cause/findCauses.ts";
@@ -131,6 +160,7 @@ export {
 } from "./model/result.ts";
 export type { BlackSource, ChannelHeadroom, Headroom, StatedSensor } from "./model/sensor.ts";
 export { type CheckReport, checkReport } from "./output/page/checkReport.ts";
+export { type ClassReportOptions, classReport } from "./output/page/classReport.ts";
 export { type PageOptions, type PageReport, pageReport } from "./output/page/pageReport.ts";
 export { summarise } from "./output/text/summarise.ts";
 export type { Frame, FrameBasis, ScaleEnd } from "./picture/frame.ts";

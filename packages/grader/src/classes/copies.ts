@@ -1,5 +1,4 @@
-import type { Flag } from "../model/markedClass.ts";
-import type { Note } from "../model/note.ts";
+import type { Flag, Remark } from "../model/markedClass.ts";
 import { stopsText } from "../model/words.ts";
 import { areAlike, compareLikeness, type Likeness, readLikeness } from "./compareLikeness.ts";
 import type { RecordedFile } from "./markRecord.ts";
@@ -108,7 +107,7 @@ function whose(file: RecordedFile, other: RecordedFile): string {
   return `${file.file} and ${other.file}`;
 }
 
-function times(file: RecordedFile, other: RecordedFile): readonly Note[] {
+function times(file: RecordedFile, other: RecordedFile): readonly Remark[] {
   const said = [file, other].map(({ capturedAt, camera }) =>
     [capturedAt ?? "no time", camera ?? "no camera"].join(", "),
   );
@@ -125,7 +124,7 @@ function flagOf(
   file: RecordedFile,
   other: RecordedFile,
   message: string,
-  evidence: readonly Note[],
+  evidence: readonly Remark[],
 ): Flag {
   return {
     code,

@@ -1,6 +1,5 @@
 import { editTrace } from "../judge/trace/editTrace.ts";
-import type { Flag, FlagCode } from "../model/markedClass.ts";
-import type { Note } from "../model/note.ts";
+import type { Flag, FlagCode, Remark } from "../model/markedClass.ts";
 import type { Exposure, FrameResult } from "../model/result.ts";
 import { decidedText } from "../model/words.ts";
 
@@ -46,7 +45,7 @@ export function usualSoftware(rows: readonly FrameResult[]): UsualSoftware {
 export function frameFlags(frame: FlaggedFrame, usual: UsualSoftware): readonly Flag[] {
   const { row } = frame;
   const { failure, exposure, verdict, causes } = row;
-  const flag = (code: FlagCode, message: string, evidence: readonly Note[]): Flag => ({
+  const flag = (code: FlagCode, message: string, evidence: readonly Remark[]): Flag => ({
     code,
     students: [frame.student],
     files: [frame.file],
@@ -99,7 +98,7 @@ function editEvidence(
   exposure: Exposure,
   picture: FrameResult["picture"],
   usual: UsualSoftware,
-): Note | null {
+): Remark | null {
   const trace = editTrace(exposure, picture, undefined);
   if (trace) return { code: trace.code, message: `It ${trace.what}.` };
   const camera = cameraOf(exposure);

@@ -1,5 +1,4 @@
-import type { RecognisedBy } from "../model/markedClass.ts";
-import type { Note } from "../model/note.ts";
+import type { RecognisedBy, Remark } from "../model/markedClass.ts";
 import type { SlipFrame } from "../slip/slip.ts";
 
 /** A file of a student, for a task of an exercise. */
@@ -42,7 +41,7 @@ export interface FoundHandIns {
 }
 
 /** A file or folder that belongs to nobody the class file names. */
-export interface Stray extends Note {
+export interface Stray extends Remark {
   /** Path from the folder of all hand-ins. It may hold a person's name: results that are shared leave it out. */
   readonly path: string;
 }

@@ -1,6 +1,5 @@
 import { median } from "@tonefall/tone-core";
-import type { Lateness } from "../model/markedClass.ts";
-import type { Note } from "../model/note.ts";
+import type { Lateness, Remark } from "../model/markedClass.ts";
 import type { FrameResult } from "../model/result.ts";
 import type { DueTime } from "./classFile.ts";
 import { type ClockTime, readCaptureTime, secondsAfter } from "./dueTime.ts";
@@ -81,7 +80,7 @@ export function latenessOf(
   };
 }
 
-function lateReason(late: boolean, seconds: number, exact: boolean): Note {
+function lateReason(late: boolean, seconds: number, exact: boolean): Remark {
   const zone = exact ? "" : " Local times are compared, because a time zone is missing.";
   const when = late ? `Taken ${durationText(seconds)} after the due date` : "Taken in time";
   return {

@@ -40,7 +40,7 @@ describe("the level of a frame", () => {
   });
 
   test("needs a frame that can be read, and a placement", () => {
-    const failure = { code: "truncated", message: "cut" };
+    const failure = { code: "truncated", message: "cut" } as const;
     expect(levelOfFrame({ ...row(0, null), failure }, LEVELS).reason.code).toBe("unreadable");
     expect(levelOfFrame({ ...row(0, null), error: null }, LEVELS).reason.code).toBe("no-placement");
   });

@@ -1,6 +1,5 @@
 import { decidedError } from "../model/decidedError.ts";
-import type { MarkedFrame, MarkedLevel } from "../model/markedClass.ts";
-import type { Note } from "../model/note.ts";
+import type { MarkedFrame, MarkedLevel, Remark } from "../model/markedClass.ts";
 import type { FrameResult } from "../model/result.ts";
 import { boundedStopsText } from "../model/words.ts";
 import type { ReadyLevel } from "./classFile.ts";
@@ -8,7 +7,7 @@ import type { ReadyLevel } from "./classFile.ts";
 /** A level that the limits suggest, and why; null where they suggest none. */
 export interface SuggestedLevel {
   readonly level: string | null;
-  readonly reason: Note;
+  readonly reason: Remark;
 }
 
 /** The level that one frame reaches. */

@@ -193,7 +193,10 @@ async function gradedRows(
 
 /** A row that names its file as results show it: the path that opens it may hold a person's name. */
 function withoutPath(row: FrameResult, { path, file }: HandIn): FrameResult {
-  const shown = (note: Note): Note => ({ ...note, message: note.message.replaceAll(path, file) });
+  const shown = (note: Note): Note => ({
+    ...note,
+    message: note.message.replaceAll(path, file),
+  });
   return {
     ...row,
     file,

@@ -54,7 +54,7 @@ export function rowOfSlip({ row }: SlipFrame, file: string, task: ReadyTask): Fr
     ...{ file, format: null, exposure: null, givenExposure: null, failure: null },
     notes: [
       {
-        code: "from-slip",
+        code: "from-slip" as const,
         message: "From the student's slip, which is not signed; the picture was not handed in.",
       },
     ],

@@ -2,13 +2,16 @@ import { Command } from "commander";
 import { classCheckCommand } from "./classCheckCommand.ts";
 import { classMarkCommand } from "./classMarkCommand.ts";
 import { classNewCommand } from "./classNewCommand.ts";
+import { classProgressCommand } from "./classProgressCommand.ts";
 import { withHelp } from "./help.ts";
 import type { Streams } from "./streams.ts";
 
 const EXAMPLES = `  tonefall class new term/               looks at the folders, writes class.yaml
   tonefall class check term/class.yaml   what is wrong, before anything is opened
   tonefall class mark term/class.yaml --exercise week1
-                                         the sheet of an exercise`;
+                                         the sheet of an exercise
+  tonefall class progress term/class.yaml
+                                         the term so far, and what to teach next`;
 
 /** `tonefall class`. */
 export function classCommand(streams: Streams, done: (code: number) => void): Command {
@@ -18,6 +21,7 @@ export function classCommand(streams: Streams, done: (code: number) => void): Co
     )
     .addCommand(classNewCommand(streams, done))
     .addCommand(classCheckCommand(streams, done))
-    .addCommand(classMarkCommand(streams, done));
+    .addCommand(classMarkCommand(streams, done))
+    .addCommand(classProgressCommand(streams, done));
   return withHelp(command, { examples: EXAMPLES });
 }

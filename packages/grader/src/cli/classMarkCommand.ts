@@ -14,6 +14,7 @@ import { classTable } from "../output/text/classTable.ts";
 import { jsonText } from "../output/text/json.ts";
 import { openJournal } from "../run/memory/journal.ts";
 import { userCache } from "./cacheFolder.ts";
+import { type ClassOutputFlags, classOutputs, withClassOutputs } from "./classOutputs.ts";
 import { EXIT } from "./exitCodes.ts";
 import { COMMON_CODES, GROUPS, type HelpTexts, withHelp } from "./help.ts";
 import { kitOption, kitsAtHand } from "./kitOption.ts";
@@ -29,7 +30,7 @@ import {
   withLimitOptions,
   withPrecision,
 } from "./options.ts";
-import { claimPlaces, lineWidth, paintFor, writeResult } from "./output.ts";
+import { lineWidth, paintFor, writeResult } from "./output.ts";
 import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
@@ -37,7 +38,7 @@ import { tell } from "./tell.ts";
 /** Formats of a marked class. */
 const MARK_FORMATS = ["table", "json", "ndjson"] as const;
 
-interface MarkFlags extends LimitFlags, PrecisionFlags {
+interface MarkFlags extends ClassOutputFlags, LimitFlags, PrecisionFlags {
   readonly exercise?: readonly string[];
   readonly format: (typeof MARK_FORMATS)[number];
   readonly output?: string;
@@ -53,7 +54,16 @@ interface MarkFlags extends LimitFlags, PrecisionFlags {
 }
 
 const HELP: HelpTexts = {
-  first: ["--exercise", "--names", "--format", "--output", "--accept-changes"],
+  first: [
+    "--exercise",
+    "--names",
+    "--format",
+    "--output",
+    "--report",
+    "--sheets",
+    "--gradebook",
+    "--accept-changes",
+  ],
   examples: `  tonefall class mark term/class.yaml                    every exercise so far
   tonefall class mark term/class.yaml --exercise week2   one of them
   tonefall class mark term/ -f json -o week2.json`,
@@ -86,7 +96,7 @@ export function classMarkCommand(streams: Streams, done: (code: number) => void)
         .helpGroup(GROUPS.subject),
     )
     .optionsGroup(GROUPS.output)
-    .option("--names", "show names beside codes, in the table alone")
+    .option("--names", "show names, in the table and the report alone")
     .addOption(
       new Option("-f, --format <format>", "format of the result")
         .choices(MARK_FORMATS)
@@ -96,7 +106,7 @@ export function classMarkCommand(streams: Streams, done: (code: number) => void)
     .addOption(forceOption())
     .option("--accept-changes", "take hand-ins that changed since marking as they are now")
     .option("--no-record", "keep no record of what was marked");
-  withPrecision(withLimitOptions(command))
+  withPrecision(withLimitOptions(withClassOutputs(command)))
     .addOption(kitOption())
     .optionsGroup(GROUPS.longRuns)
     .option("--resume <journal>", "record finished frames in this file; run again to resume")
@@ -124,12 +134,16 @@ async function mark(path: string, flags: MarkFlags, streams: Streams): Promise<n
   }
   const file = await classFileAt(path);
   const ready = await readClass(file);
-  const [place = null] = claimPlaces(
+  const names = flags.names ? await readNames(ready) : null;
+  const outputs = await classOutputs(
+    ready,
+    flags,
     [
       { path: flags.output, kind: flags.format },
       { path: flags.resume, kind: "journal", option: "--resume" },
     ],
     { reads: [file, overridesPath(file), ready.namesFile ?? undefined], force: flags.force },
+    names,
   );
   const options = await markOptions(ready, flags);
   const journal =
@@ -152,8 +166,8 @@ async function mark(path: string, flags: MarkFlags, streams: Streams): Promise<n
       );
       return EXIT.ok;
     }
-    const names = flags.names ? await readNames(ready) : null;
-    await writeResult(text(marking.marked, flags, names, streams), place, streams);
+    await writeResult(text(marking.marked, flags, names, streams), outputs.place, streams);
+    await outputs.write(marking, streams);
     tellStrays(marking, streams);
     if (marking.damaged > 0) {
       const lines = marking.damaged === 1 ? "1 damaged line" : `${marking.damaged} damaged lines`;

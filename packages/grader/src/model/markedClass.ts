@@ -3,6 +3,9 @@ import type { CauseCode } from "./cause.ts";
 import type { Note } from "./note.ts";
 import type { FrameResult } from "./result.ts";
 
+/** What stands behind a finding about a hand-in: a stable code with a sentence, from a row, a cause or the class itself. */
+export type Remark = Note<string>;
+
 /** Version of the shape of a marked class; a change that breaks a reader raises it. */
 export const MARKED_VERSION = 1;
 
@@ -37,7 +40,7 @@ export interface MarkedExercise {
   /** What the teacher should look at first, each with its evidence; none of them accuses anyone. */
   readonly flags: readonly Flag[];
   /** Files and folders that belong to no student or exercise. Their paths may hold names, so they are left out. */
-  readonly strays: readonly Note[];
+  readonly strays: readonly Remark[];
   /** Counts over the exercise. */
   readonly summary: MarkedSummary;
 }
@@ -124,7 +127,7 @@ export interface Lateness {
   /** Local time as the picture records it; null where it records none. */
   readonly capturedAt: string | null;
   /** `late`, `in-time`, `no-due-date`, `no-time-recorded` or `clock-in-doubt`. */
-  readonly reason: Note;
+  readonly reason: Remark;
 }
 
 /** A level, and why. */
@@ -134,7 +137,7 @@ export interface MarkedLevel {
   /** What the class file's limits suggest; null where nothing can be suggested. */
   readonly suggested: string | null;
   /** Why this level is suggested, or why none is. */
-  readonly reason: Note;
+  readonly reason: Remark;
   /** The teacher's level; null where there is none. */
   readonly override: {
     /** One of the class's levels. */
@@ -176,7 +179,7 @@ export interface Flag {
   /** One plain sentence: what was found. It accuses nobody. */
   readonly message: string;
   /** What the sentence rests on. */
-  readonly evidence: readonly Note[];
+  readonly evidence: readonly Remark[];
 }
 
 /** Counts over one exercise. */

@@ -29,6 +29,7 @@ export type NoteCode =
   | "white-balance-assumed"
   | "white-level-from-data"
   // the brief
+  | "from-slip"
   | "brief-from-keywords"
   | "keyword-unknown"
   | "region-from-file"

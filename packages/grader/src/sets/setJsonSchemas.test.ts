@@ -4,6 +4,7 @@ import { Ajv2020 } from "ajv/dist/2020.js";
 import { describe, expect, test } from "vitest";
 import { parse } from "yaml";
 import { classJsonSchema, markedJsonSchema } from "../classes/classJsonSchemas.ts";
+import { progressJsonSchema } from "../classes/progress/progressSchema.ts";
 import { kitJsonSchema } from "../kit/kitJsonSchema.ts";
 import { slipJsonSchema } from "../slip/slipJsonSchema.ts";
 import { checkSet } from "./checkSet.ts";
@@ -13,6 +14,7 @@ const SCHEMAS = {
   "set.schema.json": setJsonSchema(),
   "check.schema.json": checkJsonSchema(),
   "kit.schema.json": kitJsonSchema(),
+  "progress.schema.json": progressJsonSchema(),
   "class.schema.json": classJsonSchema(),
   "marked.schema.json": markedJsonSchema(),
   "slip.schema.json": slipJsonSchema(),

@@ -114,7 +114,8 @@ async function pictureOf(
   };
 }
 
-async function inPage(pixels: SmallPixels, longSide: number): Promise<SmallPicture> {
+/** Pixels as a JPEG within a page, at most so many pixels on its longer side. */
+export async function inPage(pixels: SmallPixels, longSide: number): Promise<SmallPicture> {
   const { width, height, bytes } = await smallJpeg(pixels, longSide);
   const source = `data:image/jpeg;base64,${Buffer.from(bytes).toString("base64")}`;
   return { width, height, source };

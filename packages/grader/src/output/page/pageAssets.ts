@@ -17,13 +17,19 @@ export async function pageAssets(): Promise<PageAssets> {
   return { code, style };
 }
 
+/** Code and style of the page of a class. */
+export async function classAssets(): Promise<PageAssets> {
+  const [code, style] = await Promise.all([built("class.js"), built("class-style.css")]);
+  return { code, style };
+}
+
 /**
- * The shared look alone, for a page that brings its own parts or none, and runs no code.
+ * A style without code, for a page that runs none.
  *
- * @public pages of other rooms take it
+ * @param which - the shared look alone, or the look with the parts of a class's pages or of a student's sheet
  */
-export async function lookAssets(): Promise<PageAssets> {
-  return { code: "", style: await built("look.css") };
+export async function lookAssets(which: "look" | "class" | "sheet" = "look"): Promise<PageAssets> {
+  return { code: "", style: await built(which === "class" ? "class-style.css" : `${which}.css`) };
 }
 
 async function built(name: string): Promise<string> {

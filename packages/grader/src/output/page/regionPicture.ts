@@ -5,7 +5,7 @@ import { type NamedRegion, regionOverlay } from "./regionOverlay.ts";
 /** The picture on neutral grey with its regions drawn, and their texts below; null where no picture is shown. */
 export function regionPicture(
   name: string,
-  { picture }: FrameView,
+  { picture }: Pick<FrameView, "picture">,
   regions: readonly NamedRegion[],
 ): Markup | null {
   if (!picture) return null;

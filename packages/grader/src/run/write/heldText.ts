@@ -4,7 +4,7 @@ import { beginsSlip } from "../../slip/beginsSlip.ts";
 export type WrittenKind =
   | ("table" | "json" | "ndjson" | "csv" | "markdown" | "html")
   | ("junit" | "tap" | "github" | "sarif")
-  | ("yaml" | "set" | "brief" | "class" | "journal" | "marked" | "ledger");
+  | ("yaml" | "set" | "brief" | "class" | "journal" | "marked" | "ledger" | "sheet");
 
 /** What the beginning of a text shows it to be. */
 export interface HeldText {
@@ -37,7 +37,7 @@ const SIGNATURES: readonly Signature[] = [
   result(
     "csv",
     begins(
-      /^\uFEFF?(?:file,(?:basis|format),|tone,title,from_stops,|(?:run,)?folder,frame,(?:verdict,error,bound,|pattern,recorded,reading,|aperture_f,shutter,iso_speed,))/,
+      /^\uFEFF?(?:file,(?:basis|format),|student,(?:exercise,level,|[^,\n]{1,99},[^,\n]{1,99}_error_stops)|tone,title,from_stops,|(?:run,)?folder,frame,(?:verdict,error,bound,|pattern,recorded,reading,|aperture_f,shutter,iso_speed,))/,
     ),
   ),
   result(
@@ -49,6 +49,7 @@ const SIGNATURES: readonly Signature[] = [
   result("tap", begins(/^TAP version 14\n1\.\.\d/)),
   result("github", begins(/^::(?:error|warning|notice) /)),
   result("sarif", begins(/^\{\n {2}"\$schema": "https:\/\/json\.schemastore\.org\/sarif-/)),
+  result("sheet", begins(/^Tonefall: \S/)),
   result("table", (text) => hasLine(text, TABLE_HEAD)),
   { what: "a count of the cache", kind: "ledger", matches: begins(/^(?:\d+\n)+$/) },
   { what: "a set file", kind: null, matches: hasKey("set") },
@@ -67,7 +68,7 @@ export function heldText(text: string): HeldText {
 
 /** The first two titles of each table; a table's head stands within its first lines. */
 const TABLE_HEAD =
-  /^(?:Grades in words for the (?:student|teacher)|Frame {2,}(?:Settings|Placed|Fell|Given|Card)|Claim {2,}Expected|Tone {2,}Placed|Shot {2,}Residual|No claim to show\.$)/;
+  /^(?:Grades in words for the (?:student|teacher)|Frame {2,}(?:Settings|Placed|Fell|Given|Card)|Claim {2,}Expected|Tone {2,}Placed|Shot {2,}Residual|Exercise {2,}Students {2,}Missing|Nothing has been handed in yet\.$|No claim to show\.$)/;
 
 const FIRST_LINES = 10;
 

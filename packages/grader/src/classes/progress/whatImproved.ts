@@ -1,0 +1,90 @@
+import { median } from "@tonefall/tone-core";
+import type { CauseCode } from "../../model/cause.ts";
+import { isJudged, isMiss, type JudgedFrame, type ProgressFrame } from "./progressFrame.ts";
+
+/** Something that went better than before: a fact about the frames, not a trend. */
+export type Improvement =
+  /** A cause of two earlier exercises or more that stands behind no miss of the last two. */
+  | { readonly kind: "cause-gone"; readonly cause: CauseCode; readonly files: readonly string[] }
+  /** The last exercise has the smallest median miss so far, and at most half of the first one's. */
+  | {
+      readonly kind: "closest-yet";
+      /** Median size of the miss, stops. */
+      readonly firstStops: number;
+      readonly lastStops: number;
+      readonly exercise: string;
+    }
+  /** Every frame of the last exercise was held, after misses before. */
+  | { readonly kind: "all-held"; readonly exercise: string; readonly files: readonly string[] };
+
+/** Exercises in which a cause that is gone does not appear. */
+const QUIET = 2;
+
+/** A cause that was seen in fewer exercises was an accident. */
+const SEEN_BEFORE = 2;
+
+/**
+ * What improved, as far as the frames show it.
+ *
+ * @param frames - of one student, in the order of the exercises
+ * @param exercises - in their order
+ */
+export function whatImproved(
+  frames: readonly ProgressFrame[],
+  exercises: readonly string[],
+): Improvement[] {
+  const judged = frames.filter(isJudged);
+  const weeks = exercises
+    .map((exercise) => ({ exercise, frames: judged.filter((one) => one.exercise === exercise) }))
+    .filter(({ frames }) => frames.length > 0);
+  const last = weeks.at(-1);
+  const before = weeks.slice(0, -1);
+  if (!last || before.length === 0) return [];
+  return [...allHeld(last, before), ...closestYet(last, before), ...causesGone(weeks)];
+}
+
+interface Week {
+  readonly exercise: string;
+  readonly frames: readonly JudgedFrame[];
+}
+
+function allHeld({ exercise, frames }: Week, before: readonly Week[]): Improvement[] {
+  const missedBefore = before.some((week) => week.frames.some(isMiss));
+  if (!missedBefore || frames.some(isMiss)) return [];
+  return [{ kind: "all-held", exercise, files: frames.map(({ file }) => file) }];
+}
+
+function closestYet(last: Week, before: readonly Week[]): Improvement[] {
+  const [firstStops, ...others] = before.map(sizeOf);
+  const lastStops = sizeOf(last);
+  if (firstStops === undefined || 2 * lastStops > firstStops || firstStops === 0) return [];
+  if (others.some((size) => size <= lastStops)) return [];
+  return [{ kind: "closest-yet", firstStops, lastStops, exercise: last.exercise }];
+}
+
+function causesGone(weeks: readonly Week[]): Improvement[] {
+  const [earlier, recent] = [weeks.slice(0, -QUIET), weeks.slice(-QUIET)];
+  const recentCauses = new Set(recent.flatMap(causesOf));
+  const causes = new Set(earlier.flatMap(causesOf));
+  return [...causes]
+    .filter((cause) => cause !== "not-known" && !recentCauses.has(cause))
+    .filter(
+      (cause) => earlier.filter((week) => causesOf(week).includes(cause)).length >= SEEN_BEFORE,
+    )
+    .map((cause) => ({
+      kind: "cause-gone" as const,
+      cause,
+      files: earlier
+        .flatMap(({ frames }) => frames)
+        .filter((frame) => frame.cause === cause)
+        .map(({ file }) => file),
+    }));
+}
+
+function causesOf({ frames }: Week): CauseCode[] {
+  return frames.filter(isMiss).flatMap(({ cause }) => (cause ? [cause] : []));
+}
+
+function sizeOf({ frames }: Week): number {
+  return median(frames.map(({ errorStops }) => Math.abs(errorStops)));
+}

@@ -1,0 +1,79 @@
+import { lightWords } from "../../judge/advice/lightWords.ts";
+import { causeFacts } from "../../judge/cause/causeFacts.ts";
+import type { CauseCode } from "../../model/cause.ts";
+import { decidedError } from "../../model/decidedError.ts";
+import type { FrameResult } from "../../model/result.ts";
+import { filled, type SheetTemplates } from "./sheetTemplates.ts";
+
+/** What a sheet says of one frame: each one sentence. */
+export interface FrameWords {
+  readonly verdict: string;
+  /** Null where it did not miss. */
+  readonly cause: string | null;
+  readonly next: string;
+  readonly well: string;
+}
+
+/** Next steps that a cause calls for in place of the usual one. */
+const NEXT_BY_CAUSE: Readonly<Partial<Record<CauseCode, string>>> = {
+  "compensation-ignored-in-manual": "next-manual-setting",
+  "auto-iso-undid-change": "next-fixed-iso",
+  "flash-fired": "next-flash",
+  "settings-and-tones-disagree": "next-without-edit",
+  "bracket-step": "next-other-step",
+};
+
+/** A miss is near within this many stops. */
+const NEAR = 1;
+
+/** One verdict, one cause, one next step and what went well, for the student. */
+export function frameWords(row: FrameResult, templates: SheetTemplates): FrameWords {
+  const { verdict, failure } = row;
+  const say = (key: string, slots: Readonly<Record<string, string>> = {}): string =>
+    filled(templates, key, slots);
+  const plain = (key: string): FrameWords => ({
+    verdict: say(`verdict-${key}`),
+    cause: null,
+    next: say(`next-${key}`),
+    well: say(wellKey(row)),
+  });
+  if (failure) return plain("unreadable");
+  if (verdict === null) return plain("none");
+  if (verdict === "within" || verdict === "undecided") return plain(verdict);
+  const over = verdict === "over";
+  const light = row.next && lightWords(row.next);
+  const size = light === null ? "" : sizeText(light, templates);
+  const slots = {
+    size,
+    lighter: say(over ? "lighter" : "darker"),
+    less: say(over ? "less" : "more"),
+    towards: say(over ? "towards-minus" : "towards-plus"),
+  };
+  const cause = row.causes[0]?.code ?? "not-known";
+  return {
+    verdict: say(light === null ? "verdict-too-far" : `verdict-${verdict}`, slots),
+    cause: say(`cause-${cause}`),
+    next: say(light === null ? "next-too-far" : nextKey(row, cause), slots),
+    well: say(wellKey(row)),
+  };
+}
+
+function nextKey(row: FrameResult, cause: CauseCode): string {
+  return NEXT_BY_CAUSE[cause] ?? `next-${causeFacts(row)?.mode ?? "unknown"}`;
+}
+
+/** A size in the words of the templates: they may put the unit first. */
+function sizeText(english: string, templates: SheetTemplates): string {
+  const [, least, size = "", unit = "stops"] =
+    /^(at least )?([\d/ ]{1,9}) (stops?)$/.exec(english) ?? [];
+  const text = filled(templates, unit, { size });
+  return least === undefined ? text : filled(templates, "at-least", { size: text });
+}
+
+function wellKey({ verdict, causes, error, clipped }: FrameResult): string {
+  if (verdict === "within") return "well-held";
+  const isMiss = verdict === "over" || verdict === "under";
+  if (isMiss && causes[0]?.code === "compensated-too-little") return "well-right-way";
+  if (isMiss && error && Math.abs(decidedError(error).stops) < NEAR) return "well-near";
+  return clipped?.share === 0 ? "well-unclipped" : "well-handed-in";
+}

@@ -1,0 +1,130 @@
+import type {
+  MarkedClass,
+  MarkedExercise,
+  MarkedFrame,
+  MarkedRow,
+} from "../../model/markedClass.ts";
+import type { Placement } from "../../model/result.ts";
+import { placementText } from "../../model/words.ts";
+import { type FrameWords, frameWords } from "./frameWords.ts";
+import { filled, type SheetTemplates } from "./sheetTemplates.ts";
+
+/** What one student gets back: nothing in it is of another. */
+export interface StudentSheet {
+  /** The code, by which the sheet's files are named. */
+  readonly student: string;
+  /** How the sheet speaks of the student: the code, or a name that was asked for. */
+  readonly shownAs: string;
+  readonly exercises: readonly SheetExercise[];
+}
+
+/** One exercise of a sheet: a page. */
+export interface SheetExercise {
+  readonly id: string;
+  readonly title: string;
+  /** How it went in one sentence. */
+  readonly summary: string;
+  readonly frames: readonly SheetFrame[];
+  /** One sentence for each task with frames still to come. */
+  readonly missing: readonly string[];
+  /** Usual cautions where a task touches sun, flash, roads or water; each once. */
+  readonly cautions: readonly string[];
+}
+
+/** One frame of a sheet. */
+export interface SheetFrame {
+  /** As results show it. */
+  readonly file: string;
+  /** The task's title, or its ID. */
+  readonly task: string;
+  /** What was asked; null where the task leaves it open. */
+  readonly asked: string | null;
+  /** Null where none is given. */
+  readonly level: string | null;
+  /** The teacher's own words; null without any. */
+  readonly teacher: string | null;
+  readonly words: FrameWords;
+  readonly frame: MarkedFrame;
+}
+
+/** The sheet of each student of a marked class, in the order of the class file. */
+export function studentSheets(
+  { students, exercises }: MarkedClass,
+  templates: SheetTemplates,
+  nameOf: (student: string) => string = (student) => student,
+): StudentSheet[] {
+  return students.map((student) => ({
+    student,
+    shownAs: nameOf(student),
+    exercises: exercises.map((exercise) =>
+      sheetExercise(exercise, student, nameOf(student), templates),
+    ),
+  }));
+}
+
+function sheetExercise(
+  exercise: MarkedExercise,
+  student: string,
+  shownAs: string,
+  templates: SheetTemplates,
+): SheetExercise {
+  const rows = exercise.rows.filter((row) => row.student === student);
+  const frames = rows.flatMap((row) =>
+    row.frames.map((frame) => sheetFrame(frame, row, exercise, templates)),
+  );
+  const held = frames.filter(({ frame }) => frame.row.verdict === "within").length;
+  const exerciseName = exercise.title ?? exercise.id;
+  const summaryKey =
+    frames.length === 0 ? "nothing" : frames.length === 1 ? "summary-one" : "summary";
+  const cautions = [
+    ...exercise.tasks.flatMap((task) => task.cautions),
+    ...frames.flatMap(({ frame }) => frame.row.feedback?.cautions ?? []),
+  ];
+  return {
+    id: exercise.id,
+    title: filled(templates, "title", { exercise: exerciseName, student: shownAs }),
+    summary: filled(templates, summaryKey, { held, frames: frames.length }),
+    frames,
+    missing:
+      frames.length === 0
+        ? []
+        : rows
+            .filter(({ missing }) => missing > 0)
+            .map(({ task, missing }) =>
+              filled(templates, "task-missing", { task: taskName(task, exercise), missing }),
+            ),
+    cautions: [...new Set(cautions)],
+  };
+}
+
+function sheetFrame(
+  frame: MarkedFrame,
+  { task, level }: MarkedRow,
+  exercise: MarkedExercise,
+  templates: SheetTemplates,
+): SheetFrame {
+  const { placement } = frame.row;
+  const shown = level.override ? level.level : (frame.level ?? level.level);
+  const why = level.override?.why ?? null;
+  return {
+    file: frame.file,
+    task: taskName(task, exercise),
+    asked: placement && filled(templates, "asked", { place: placeText(placement) }),
+    level: shown === null ? null : filled(templates, "level", { level: shown }),
+    teacher: why === null ? null : filled(templates, "teacher", { why }),
+    words: frameWords(frame.row, templates),
+    frame,
+  };
+}
+
+/** A placement by its tone's name and in stops, or in stops alone: `tar (-2 to -1.5)`, `-2 to -1.5`. */
+function placeText(placement: Placement): string {
+  const stops = placementText(placement);
+  return /[a-z]{2}/i.test(placement.text.replace(/\bto\b/g, ""))
+    ? `${placement.text} (${stops})`
+    : stops;
+}
+
+function taskName(id: string, { tasks }: MarkedExercise): string {
+  return tasks.find((task) => task.id === id)?.title ?? id;
+}

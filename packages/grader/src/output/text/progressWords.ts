@@ -1,0 +1,110 @@
+import { speakStops } from "@tonefall/tone-core";
+import type { LessonTopic } from "../../classes/progress/classProgress.ts";
+import { LEAST_EXERCISES, LEAST_FRAMES, type MissTrend } from "../../classes/progress/missTrend.ts";
+import type { RecurringCause } from "../../classes/progress/recurringCause.ts";
+import type { StudentProgress } from "../../classes/progress/studentProgress.ts";
+import type { Improvement } from "../../classes/progress/whatImproved.ts";
+import { safeText } from "../../model/words.ts";
+import { CAUSE_WORDS } from "../page/wording.ts";
+
+/** Trends in one or two words, for a column. */
+export const TREND_WORDS: Readonly<Record<MissTrend["kind"], string>> = {
+  improves: "↘ closer",
+  worsens: "↗ further off",
+  "no-clear-change": "→ no clear change",
+  "cannot-tell-yet": "cannot tell yet",
+};
+
+/** A student's term in one to three sentences: the trend, what improved, the cause that recurs. Ranks nobody. */
+export function studentSentence({
+  trend,
+  improved,
+  recurring,
+  exercises,
+}: StudentProgress): string {
+  if (exercises.every(({ frames }) => frames === 0)) return "Nothing handed in yet.";
+  const sentences = [
+    ...improved.slice(0, 1).map(improvementSentence),
+    heldAll(exercises) ? "Held every frame so far." : "",
+    // That it is early is said once, of the class.
+    trend.kind === "cannot-tell-yet" && trend.eachTime !== "smaller" ? "" : trendSentence(trend),
+    recurring ? recurringSentence(recurring) : "",
+  ];
+  return sentences.filter(Boolean).join(" ") || trendSentence(trend);
+}
+
+/** What the misses do along the term. */
+export function trendSentence({ kind, exercises, frames, fitted, eachTime }: MissTrend): string {
+  switch (kind) {
+    case "improves":
+      return `Closer over ${counted(exercises, "exercise")}: from about ${missText(fitted?.first)} off to about ${missText(fitted?.last)}.`;
+    case "worsens":
+      return `Further off over ${counted(exercises, "exercise")}: from about ${missText(fitted?.first)} to about ${missText(fitted?.last)}; ask what got harder.`;
+    case "no-clear-change":
+      return fitted && fitted.last < HELD
+        ? `Steadily close to placement over ${counted(exercises, "exercise")}.`
+        : `No clear change over ${counted(exercises, "exercise")} so far.`;
+    case "cannot-tell-yet":
+      return eachTime === "smaller"
+        ? `Closer each time so far; ${counted(exercises, "exercise")} are too few for a trend.`
+        : `Too early for a trend, with ${counted(frames, "frame")} over ${counted(exercises, "exercise")}.`;
+  }
+}
+
+function heldAll(exercises: StudentProgress["exercises"]): boolean {
+  return exercises.every(({ missed }) => missed === 0) && exercises.some(({ held }) => held > 0);
+}
+
+/** What the class's median does along the term. */
+export function classTrendSentence(trend: MissTrend): string {
+  if (trend.kind !== "cannot-tell-yet") return `The class: ${trendSentence(trend)}`;
+  const so = trend.eachTime === "smaller" ? "The class was closer each time so far. " : "";
+  return `${so}A trend takes ${LEAST_FRAMES} frames over ${LEAST_EXERCISES} exercises.`;
+}
+
+/** Misses that are smaller on the fitted line, stops, are held. */
+const HELD = 1 / 3;
+
+/** The cause that recurs, with where. */
+export function recurringSentence({ cause, exercises, of }: RecurringCause): string {
+  return `Recurs in ${exercises.length} of the last ${of}: ${CAUSE_WORDS[cause]}.`;
+}
+
+/** One thing that went better. */
+export function improvementSentence(improvement: Improvement): string {
+  switch (improvement.kind) {
+    case "all-held":
+      return `Every frame of ${safeText(improvement.exercise)} was held.`;
+    case "closest-yet":
+      return `Closest yet: ${missText(improvement.firstStops)} off at first, ${missText(improvement.lastStops)} in ${safeText(improvement.exercise)}.`;
+    case "cause-gone":
+      return `Left behind: ${CAUSE_WORDS[improvement.cause]}.`;
+  }
+}
+
+/** What the next lesson should cover, one line a topic. */
+export function lessonSentence(topic: LessonTopic): string {
+  switch (topic.kind) {
+    case "cause":
+      return `${capital(CAUSE_WORDS[topic.cause])}: behind the misses of ${topic.students} of ${counted(topic.of, "student")} who missed in ${topic.exercises.map(safeText).join(" and ")}.`;
+    case "brief":
+      return `The brief of ${safeText(topic.task)} (${safeText(topic.exercise)}): ${topic.missed} of ${topic.of} missed it alike, about ${missText(Math.abs(topic.errorStops))} ${topic.errorStops > 0 ? "lighter" : "darker"}. Was it clear, and was the light as planned?`;
+    case "ask":
+      return `Ask ${topic.students.map(safeText).join(", ")} what got harder.`;
+  }
+}
+
+/** The size of a miss as people say it. */
+export function missText(stops: number | undefined): string {
+  const text = speakStops(stops ?? 0);
+  return text === "no difference" ? "less than 1/6 stop" : text;
+}
+
+/** A count with its noun. */
+export function counted(count: number, noun: string): string {
+  return `${count} ${noun}${count === 1 ? "" : "s"}`;
+}
+
+function capital(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
+}
