@@ -30,6 +30,23 @@ export {
   measureCard,
 } from "./calibrate/measureCard.ts";
 export { measurePairs, type PairedShot, type PairsResult } from "./calibrate/measurePairs.ts";
+export type {
+  DueTime,
+  ReadyClass,
+  ReadyExercise,
+  ReadyLevel,
+  ReadyStudent,
+  ReadyTask,
+  Recognition,
+} from "./classes/classFile.ts";
+export type { FoundHandIns, HandedSlip, HandIn, Stray } from "./classes/handIn.ts";
+export { type Marking, type MarkOptions, markClass } from "./classes/markClass.ts";
+export {
+  type RecordedFile,
+  recordPath,
+  writeMarkRecord,
+} from "./classes/markRecord.ts";
+export { readClass } from "./classes/readClass.ts";
 export { adviseNext } from "./judge/advice/adviseNext.ts";
 export type { CauseRow } from "./judge/cause/causeFacts.ts";
 export { findCauses } from "./judge/cause/findCauses.ts";
@@ -57,6 +74,22 @@ export {
 } from "./model/checkResult.ts";
 export { GraderError, type GraderErrorCode } from "./model/errors.ts";
 export type { Feedback, Voice } from "./model/feedback.ts";
+export {
+  FLAG_CODES,
+  type Flag,
+  type FlagCode,
+  type Lateness,
+  MARKED_VERSION,
+  type MarkedClass,
+  type MarkedExercise,
+  type MarkedFrame,
+  type MarkedLevel,
+  type MarkedRow,
+  type MarkedSummary,
+  type MarkedTask,
+  type RecognisedBy,
+  type UnaskedFile,
+} from "./model/markedClass.ts";
 export type {
   BoundedStops,
   LightSanity,

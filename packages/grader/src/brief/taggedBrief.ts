@@ -18,6 +18,9 @@ const KEYS = {
 };
 type Key = keyof typeof KEYS;
 
+/** The key by which a picture names the task of a class that it answers. */
+const TASK = "task";
+
 /**
  * A brief completed from the picture's own keywords, which fill in the keys that it leaves open.
  *
@@ -70,6 +73,8 @@ function valuesOf(keywords: readonly string[]): { values: Map<Key, string[]>; un
   for (const keyword of keywords) {
     const [, name, value] = withoutAlias(FORM.exec(keyword.trim()) ?? []);
     const key = (Object.keys(KEYS) as Key[]).find((known) => known === name.toLowerCase());
+    // Which task of a class file the picture answers says nothing of its brief.
+    if (name.toLowerCase() === TASK) continue;
     if (key === undefined) {
       unknown.push(keyword);
       continue;

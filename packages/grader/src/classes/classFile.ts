@@ -12,7 +12,9 @@ export interface ClassFile {
   readonly students: readonly string[] | Readonly<Record<string, string | null>>;
   /** Path of the names file from the class file's folder: a mapping from codes to names. */
   readonly names?: string | undefined;
-  /** Where hand-ins lie, from the class file's folder, with `{student}` and `{exercise}`. */
+  /** The folder of all hand-ins, from the class file's; left out, it is the class file's own. */
+  readonly folder?: string | undefined;
+  /** Where hand-ins lie in that folder, with `{student}` and `{exercise}`. */
   readonly "hand-ins": string;
   /** Exercises by ID, in the order of the term. */
   readonly exercises: Readonly<Record<string, TypedExercise>>;
@@ -68,7 +70,7 @@ export interface TypedTask {
 export interface ReadyClass {
   /** Of the class file, with forward slashes. */
   readonly path: string;
-  /** The class file's folder, from which hand-ins are looked for. */
+  /** The folder of all hand-ins. */
   readonly folder: string;
   readonly name: string;
   /** Path of the names file; null where there is none. */
@@ -104,7 +106,7 @@ export interface ReadyExercise {
   readonly due: DueTime | null;
   /** What stands for `{exercise}` in the names of folders and files. */
   readonly known: string;
-  /** Pattern of its hand-ins, from the class file's folder. */
+  /** Pattern of its hand-ins, from the folder of all hand-ins. */
   readonly pattern: string;
   readonly tasks: readonly ReadyTask[];
 }

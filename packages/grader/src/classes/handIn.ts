@@ -1,6 +1,6 @@
 import type { RecognisedBy } from "../model/markedClass.ts";
 import type { Note } from "../model/note.ts";
-import type { FrameResult } from "../model/result.ts";
+import type { SlipFrame } from "../slip/slip.ts";
 
 /** A file of a student, for a task of an exercise. */
 export interface HandIn {
@@ -12,34 +12,37 @@ export interface HandIn {
   readonly task: string | null;
   /** Path to open; it may hold a person's name, so no result shows it. */
   readonly path: string;
-  /** The path from the class file's folder with the student's code in place of what stands for it: what results show. */
+  /** The path from the folder of all hand-ins with the student's code in place of what stands for it: what results show. */
   readonly file: string;
   /** How its task was recognised; null where it was not. */
   readonly by: RecognisedBy | null;
   /** Whether the task had all its frames already, so that this one does not count. */
   readonly surplus: boolean;
-  /** What the student's own slip says of the frame; null without a slip. */
-  readonly slip: SlipFrame | null;
 }
 
-/** What a student's slip says of one frame: read beside the picture, or in its place. */
-export interface SlipFrame {
-  /** Of the picture's bytes, hexadecimal. */
-  readonly sha256: string;
-  /** The row that the student's page gave. */
-  readonly row: FrameResult;
+/** A slip that a student handed in beside pictures, or in their place. */
+export interface HandedSlip {
+  /** The student's code, by where the file lies; else by the slip itself. */
+  readonly student: string;
+  /** The exercise's ID, in the same way. */
+  readonly exercise: string;
+  /** The slip's file, as results show it. */
+  readonly file: string;
+  readonly frames: readonly SlipFrame[];
 }
 
 /** Everything that lies where hand-ins are looked for. */
 export interface FoundHandIns {
   /** By exercise, student and task, in the order of the class file. */
   readonly handIns: readonly HandIn[];
+  /** Slips, by exercise and student. */
+  readonly slips: readonly HandedSlip[];
   /** Files and folders that belong to no student or exercise, each with what to do. */
   readonly strays: readonly Stray[];
 }
 
 /** A file or folder that belongs to nobody the class file names. */
 export interface Stray extends Note {
-  /** Path from the class file's folder. It may hold a person's name: results that are shared leave it out. */
+  /** Path from the folder of all hand-ins. It may hold a person's name: results that are shared leave it out. */
   readonly path: string;
 }

@@ -16,6 +16,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<MakeCommand>>> = {
   tones: async () => (await import("./tonesCommand.ts")).tonesCommand,
   kit: async () => (await import("./kitCommand.ts")).kitCommand,
   check: async () => (await import("./checkCommand.ts")).checkCommand,
+  class: async () => (await import("./classCommand.ts")).classCommand,
   merge: async () => (await import("./mergeCommand.ts")).mergeCommand,
   "new-brief": async () => (await import("./newBriefCommand.ts")).newBriefCommand,
   "new-set": async () => (await import("./newSetCommand.ts")).newSetCommand,

@@ -3,6 +3,7 @@ export type GraderErrorCode =
   // the request is wrong: nothing is graded (exit code 2)
   | "bad-brief"
   | "bad-set"
+  | "bad-class"
   | "bad-place"
   | "bad-region"
   | "bad-tolerance"

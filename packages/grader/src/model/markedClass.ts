@@ -32,12 +32,22 @@ export interface MarkedExercise {
   readonly tasks: readonly MarkedTask[];
   /** One for every student and task, students first, both in the order of the class file. */
   readonly rows: readonly MarkedRow[];
+  /** Files that answer no task. */
+  readonly unasked: readonly UnaskedFile[];
   /** What the teacher should look at first, each with its evidence; none of them accuses anyone. */
   readonly flags: readonly Flag[];
   /** Files and folders that belong to no student or exercise. Their paths may hold names, so they are left out. */
   readonly strays: readonly Note[];
   /** Counts over the exercise. */
   readonly summary: MarkedSummary;
+}
+
+/** A file that a student handed in and that answers no task. */
+export interface UnaskedFile {
+  /** The student's code. */
+  readonly student: string;
+  /** As results show it. */
+  readonly file: string;
 }
 
 /** What one task asks. */
@@ -87,7 +97,7 @@ export type RecognisedBy = "keyword" | "files" | "order" | "slip";
 
 /** A frame that counts for a task. */
 export interface MarkedFrame {
-  /** Path from the class file's folder, with the student's code in place of a name. */
+  /** Path from the folder of all hand-ins, with the student's code in place of a name. */
   readonly file: string;
   /** Of the file's bytes, hexadecimal; null where it cannot be read. */
   readonly sha256: string | null;
@@ -113,7 +123,7 @@ export interface Lateness {
   readonly hours: number | null;
   /** Local time as the picture records it; null where it records none. */
   readonly capturedAt: string | null;
-  /** `late`, `in-time`, `no-due-date`, `no-time-recorded`, `clock-in-doubt` or `near-the-hour`. */
+  /** `late`, `in-time`, `no-due-date`, `no-time-recorded` or `clock-in-doubt`. */
   readonly reason: Note;
 }
 

@@ -268,6 +268,11 @@ export interface FrameResult extends ReadResult {
   readonly sampling: Sampling | null;
   /** Left out unless asked for. */
   readonly histograms?: FrameHistograms;
+  /**
+   * What the picture looks like from far away: luminance of 16 by 16 parts, a byte each, hexadecimal. Left out unless asked
+   * for, and where nothing was decoded.
+   */
+  readonly likeness?: string;
   /** What only a raw file can say; null for a rendered picture, and where nothing was decoded. */
   readonly sensor: SensorResult | null;
   /** On the second row of a raw and rendered pair of one shot. */

@@ -3,6 +3,7 @@ import { taggedBrief } from "../brief/taggedBrief.ts";
 import { gradeBySettings } from "../judge/grade/gradeBySettings.ts";
 import { gradeMeasured } from "../judge/grade/gradeMeasured.ts";
 import { type MeasureOptions, measureClaim } from "../judge/grade/measureClaim.ts";
+import { likenessOf } from "../judge/measure/likeness.ts";
 import { chooseKit } from "../kit/chooseKit.ts";
 import { showThroughKit } from "../kit/showThroughKit.ts";
 import type { Exposure, FrameResult, ReadResult } from "../model/result.ts";
@@ -74,7 +75,9 @@ function gradeByPixels(
   };
   return file.withDecoded(decoding, async (decoded) => {
     const shown = showThroughKit(decoded, kit, brief.basis);
-    const measured = measureClaim(row, shown, { exposure, brief }, measuring);
+    const bare = measureClaim(row, shown, { exposure, brief }, measuring);
+    const likeness = options.likeness ? { likeness: likenessOf(decoded) } : {};
+    const measured = { ...bare, row: { ...bare.row, ...likeness } };
     const { frame, region } = measured;
     await options.look?.({ frame, row: measured.row, region, input: file.input });
     return gradeMeasured(measured, options.meter ?? null);

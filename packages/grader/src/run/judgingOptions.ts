@@ -13,6 +13,11 @@ export interface JudgingOptions extends DecodeLimits {
    */
   readonly histograms?: boolean;
   /**
+   * Add what the picture looks like from far away, by which copies of it are found again.
+   * @default false
+   */
+  readonly likeness?: boolean;
+  /**
    * How many pixels are counted. With histograms or a `look`, always all of them.
    * @default "standard"
    */

@@ -1,4 +1,4 @@
-import type { Exposure, FrameResult } from "../model/result.ts";
+import { editTrace } from "../judge/trace/editTrace.ts";
 import { cannotTell, type Finding, finding, notRun } from "./finding.ts";
 import type { FrameFacts } from "./frameFacts.ts";
 import type { ReadyFrame } from "./readySet.ts";
@@ -17,7 +17,7 @@ export function judgeAsShot({ id, kit }: ReadyFrame, facts: FrameFacts): Finding
     return cannotTell({ code: "not-recorded", expected: EXPECTED, sentence });
   }
   const picture = [...facts.tones.values()].find((row) => row.picture !== null)?.picture ?? null;
-  const trace = traceOf(exposure, picture, kit?.software);
+  const trace = editTrace(exposure, picture, kit?.software);
   if (trace) {
     const { code, measured, what } = trace;
     const sentence = `Frame ${id} ${what}.`;
@@ -36,39 +36,4 @@ export function judgeAsShot({ id, kit }: ReadyFrame, facts: FrameFacts): Finding
   const sentence = `Frame ${id} shows no trace of an edit.`;
   const found = { outcome: "kept", code: "holds", measured: "none found" } as const;
   return finding({ ...found, expected: EXPECTED, sentence });
-}
-
-function traceOf(
-  exposure: Exposure,
-  picture: FrameResult["picture"],
-  firmware: readonly string[] | undefined,
-): { code: string; measured: string; what: string } | null {
-  const { software, customRendered, composite, pixelWidth, pixelHeight } = exposure;
-  if (software.value !== null && firmware && !firmware.includes(software.value)) {
-    return {
-      code: "edit-trace",
-      measured: software.value,
-      what: `was written by "${software.value}", which is not its camera's firmware`,
-    };
-  }
-  if (composite.value === "general" || composite.value === "captured") {
-    return { code: "composite", measured: "composite", what: "was merged from several captures" };
-  }
-  if (customRendered.value !== null && customRendered.value !== "normal") {
-    return {
-      code: "custom-rendered",
-      measured: customRendered.value,
-      what: "was rendered by special processing",
-    };
-  }
-  if (!picture || pixelWidth.value === null || pixelHeight.value === null) return null;
-  const stated = [pixelWidth.value, pixelHeight.value].sort((a, b) => a - b).join("x");
-  const actual = [picture.width, picture.height].sort((a, b) => a - b).join("x");
-  return stated === actual
-    ? null
-    : {
-        code: "resized",
-        measured: actual,
-        what: `has ${actual} pixels, but its metadata say ${stated}`,
-      };
 }

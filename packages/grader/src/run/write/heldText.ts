@@ -4,7 +4,7 @@ import { beginsSlip } from "../../slip/beginsSlip.ts";
 export type WrittenKind =
   | ("table" | "json" | "ndjson" | "csv" | "markdown" | "html")
   | ("junit" | "tap" | "github" | "sarif")
-  | ("yaml" | "set" | "brief" | "journal" | "ledger");
+  | ("yaml" | "set" | "brief" | "class" | "journal" | "marked" | "ledger");
 
 /** What the beginning of a text shows it to be. */
 export interface HeldText {
@@ -23,6 +23,7 @@ interface Signature extends HeldText {
  * its beginning, that of older versions too; `test/overwriting.test.ts` writes each of them twice.
  */
 const SIGNATURES: readonly Signature[] = [
+  { what: "a record of marking", kind: "marked", matches: begins(/^\{"tonefall":"marked"/) },
   { what: "a journal", kind: "journal", matches: begins(/^\{"tonefall":"journal"/) },
   { what: "a slip", kind: null, matches: beginsSlip },
   { what: "a kit file", kind: "yaml", matches: begins(/^schemaVersion: \d+\ncamera:/) },

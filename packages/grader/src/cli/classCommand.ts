@@ -1,0 +1,24 @@
+import { Command } from "commander";
+import { classCheckCommand } from "./classCheckCommand.ts";
+import { classMarkCommand } from "./classMarkCommand.ts";
+import { classNewCommand } from "./classNewCommand.ts";
+import { withHelp } from "./help.ts";
+import type { Streams } from "./streams.ts";
+
+const EXAMPLES = `  tonefall class new term/               looks at the folders, writes class.yaml
+  tonefall class check term/class.yaml   what is wrong, before anything is opened
+  tonefall class mark term/class.yaml --exercise week1
+                                         the sheet of an exercise`;
+
+/** `tonefall class`. */
+export function classCommand(streams: Streams, done: (code: number) => void): Command {
+  const command = new Command("class")
+    .summary("mark what a class handed in")
+    .description(
+      "Mark what a class handed in: every student and task with verdict, stops, cause and a suggested level.",
+    )
+    .addCommand(classNewCommand(streams, done))
+    .addCommand(classCheckCommand(streams, done))
+    .addCommand(classMarkCommand(streams, done));
+  return withHelp(command, { examples: EXAMPLES });
+}
