@@ -3,8 +3,8 @@ import { readFile } from "node:fs/promises";
 import { version } from "../../run/version.ts";
 import { dataElement, html, Markup } from "../page/markup.ts";
 import { pageShell } from "../page/pageShell.ts";
-import type { HandoutData } from "./handoutData.ts";
 import type { Exercise } from "./exercise.ts";
+import type { HandoutData } from "./handoutData.ts";
 
 /** Decoders that a page may carry beside the one for JPEG. */
 export const MORE_DECODERS = ["raw", "heic"] as const;

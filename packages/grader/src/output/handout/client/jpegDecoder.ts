@@ -19,7 +19,10 @@ export function jpegDecoder(
     const module = await compiled();
     await init({
       printErr: (line: string) => words.push(line),
-      instantiateWasm: (imports: WebAssembly.Imports, done: (made: WebAssembly.Instance) => void) => {
+      instantiateWasm: (
+        imports: WebAssembly.Imports,
+        done: (made: WebAssembly.Instance) => void,
+      ) => {
         const instance = new WebAssembly.Instance(module, imports);
         done(instance);
         return instance.exports;

@@ -1,6 +1,6 @@
+import type { HandoutData } from "../handoutData.ts";
 import { grader } from "./grader.ts";
 import { graderLink } from "./graderLink.ts";
-import type { HandoutData } from "../handoutData.ts";
 import type { Answer, Request } from "./messages.ts";
 import { studentPage } from "./studentPage.ts";
 

@@ -1,7 +1,7 @@
 import { SCHEMA_VERSION } from "../../../model/result.ts";
 import { SLIP_ABOUT, SLIP_VERSION, type Slip, type SlipFrame } from "../../../slip/slip.ts";
-import type { ChosenFrame } from "./chosenFrame.ts";
 import type { HandoutData } from "../handoutData.ts";
+import type { ChosenFrame } from "./chosenFrame.ts";
 
 /** The slip of what a student has chosen: pictures that are still at work are left out. */
 export function slipOf(

@@ -1,11 +1,11 @@
 import { element } from "../../page/client/element.ts";
 import { html } from "../../page/markup.ts";
 import type { ExerciseTask } from "../exercise.ts";
+import type { HandoutData } from "../handoutData.ts";
 import type { ChosenFrame } from "./chosenFrame.ts";
 import { fileChecks } from "./fileChecks.ts";
 import { type FrameCard, frameCard } from "./frameCard.ts";
 import type { GraderLink } from "./graderLink.ts";
-import type { HandoutData } from "../handoutData.ts";
 import { slipOf } from "./slipOf.ts";
 import { taskPanel } from "./taskPanel.ts";
 
