@@ -45,3 +45,22 @@ await build({
   outdir: TO,
 });
 await packWasm("jpeg.wasm", "@jsquash/jpeg/codec/dec/mozjpeg_dec.wasm");
+await packCodec("heic", "libheif-js/libheif-wasm/libheif.wasm");
+
+/**
+ * A decoder that starts in a worker of its own: its script, and its WebAssembly.
+ *
+ * @param {string} name
+ * @param {string} wasm
+ */
+async function packCodec(name, wasm) {
+  const { outputFiles } = await build({
+    ...SHARED,
+    entryPoints: [`src/output/handout/client/${name}Codec.ts`],
+    // Compiled for Node too, where they would read files; a page takes that way never.
+    external: ["fs", "path", "crypto", "module", "node:*"],
+    write: false,
+  });
+  for (const { contents } of outputFiles) await pack(`${name}.js`, contents);
+  await packWasm(`${name}.wasm`, wasm);
+}
