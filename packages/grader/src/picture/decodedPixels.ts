@@ -38,7 +38,8 @@ const HEAD_BYTES = 64 * 1024;
 /**
  * The frame of pixels that a decoder from outside gave for a rendered picture.
  *
- * The samples of a JPEG are packed in place: alpha, which it has not, is dropped, and a grey one keeps one sample to a pixel.
+ * The samples of a JPEG and of a WebP, which is to be opaque, are packed in place: alpha is dropped, and a grey JPEG keeps one
+ * sample to a pixel.
  *
  * @param file - the whole file, which says what the codes mean
  * @param gamma - as the brief says; null where it says nothing
@@ -51,9 +52,7 @@ export function decodedFrame(
   gamma: number | null,
 ): Frame {
   const { width, height, notes = [] } = decoded;
-  const components = record.format === "jpeg" ? jpegComponents(file) : null;
-  if (components !== null && components !== 1 && components !== 3) throw needsEngine("CMYK");
-  const { samples, stride } = packed(decoded, components);
+  const { samples, stride } = packed(decoded, storedChannels(file, record));
   const stated = statedMeaning({
     format: record.format,
     model: stride < 3 ? "grey" : "rgb",
@@ -75,6 +74,18 @@ export function decodedFrame(
     meaning: stated.meaning,
     notes: [...stated.notes, ...notes],
   });
+}
+
+/**
+ * Samples to a pixel that the file itself has, where decoders give others; null where they are kept as given.
+ *
+ * @throws {@link GraderError} `unsupported-colour` for a JPEG of inks
+ */
+export function storedChannels(file: Uint8Array, { format }: ExposureRecord): number | null {
+  const components = format === "jpeg" ? jpegComponents(file) : null;
+  if (components !== null && components !== 1 && components !== 3) throw needsEngine("CMYK");
+  // Its decoders give alpha to every picture.
+  return format === "webp" ? 3 : components;
 }
 
 function packed(

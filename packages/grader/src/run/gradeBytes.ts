@@ -3,7 +3,7 @@ import { type Brief, readyBrief } from "../brief/brief.ts";
 import { exposureOf } from "../judge/exposure/exposureOf.ts";
 import { GraderError } from "../model/errors.ts";
 import type { FrameResult, ReadResult } from "../model/result.ts";
-import { type DecodedPixels, decodedFrame } from "../picture/decodedPixels.ts";
+import { type DecodedPixels, decodedFrame, storedChannels } from "../picture/decodedPixels.ts";
 import { DEFAULT_LIMITS } from "../picture/decodeLimits.ts";
 import type { Frame } from "../picture/frame.ts";
 import { jpegFrame } from "../picture/jpegComponents.ts";
@@ -107,6 +107,7 @@ function decodable(
       const most = options.maxMegapixels ?? DEFAULT_LIMITS.maxMegapixels;
       const size = record.format === "jpeg" ? jpegFrame(bytes) : null;
       if (size && size.width * size.height > 1e6 * most) throw tooLarge(most);
+      storedChannels(bytes, record);
       const decoded = await decodeWith(decode, bytes, record);
       if ("basis" in decoded) return work(decoded);
       return work(withScaleEnd(decodedFrame(decoded, bytes, record, gamma ?? null)));

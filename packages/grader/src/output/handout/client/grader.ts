@@ -12,6 +12,7 @@ import type { Answer, Decoded, Request, Step } from "./messages.ts";
 import { decodePng } from "./pngDecoder.ts";
 import { previewOf } from "./preview.ts";
 import { unpacked } from "./unpacked.ts";
+import { decodeWebp } from "./webpDecoder.ts";
 
 /**
  * The grader of a hand-in page: it takes requests one after another and answers each. It runs in a worker, or in the page
@@ -63,6 +64,7 @@ export function grader(
       decoders: {
         jpeg: told(jpeg),
         png: told(decodePng),
+        webp: told(decodeWebp),
         ...(codecs.has("heic.js")
           ? {
               heic: told(async (bytes) =>
