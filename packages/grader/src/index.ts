@@ -125,6 +125,7 @@ export {
   type MarkedSummary,
   type MarkedTask,
   type RecognisedBy,
+  type Remark,
   type UnaskedFile,
 } from "./model/markedClass.ts";
 export type {

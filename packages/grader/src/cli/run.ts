@@ -18,6 +18,7 @@ const COMMANDS: Readonly<Record<keyof typeof SUMMARIES, () => Promise<MakeComman
   kit: async () => (await import("./kitCommand.ts")).kitCommand,
   check: async () => (await import("./checkCommand.ts")).checkCommand,
   class: async () => (await import("./classCommand.ts")).classCommand,
+  handout: async () => (await import("./handoutCommand.ts")).handoutCommand,
   merge: async () => (await import("./mergeCommand.ts")).mergeCommand,
   "new-brief": async () => (await import("./newBriefCommand.ts")).newBriefCommand,
   "new-set": async () => (await import("./newSetCommand.ts")).newSetCommand,

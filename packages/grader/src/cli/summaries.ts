@@ -7,6 +7,7 @@ export const SUMMARIES = {
   kit: "measure how a camera in one style renders light",
   check: "check that sample sets show what they claim",
   class: "mark what a class handed in, and show its progress",
+  handout: "write a page on which students grade their own pictures",
   merge: "join results of grade, or the parts of a split run",
   "new-brief": "write a first brief file for a folder",
   "new-set": "write a first set file for a folder",

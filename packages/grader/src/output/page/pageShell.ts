@@ -15,6 +15,8 @@ export interface PageShell {
   readonly skipTo?: { readonly href: string; readonly text: string };
   /** Stands after main and before the footer, outside of what is read first: data, dialogs. */
   readonly after?: Content;
+  /** Whether its code compiles WebAssembly and starts workers of itself. */
+  readonly runsCodecs?: boolean;
 }
 
 /**
@@ -26,11 +28,14 @@ export interface PageShell {
  */
 export function pageShell(
   { code, style }: PageAssets,
-  { title, lead = null, nav = [], skipTo, after = null }: PageShell,
+  { title, lead = null, nav = [], skipTo, after = null, runsCodecs = false }: PageShell,
 ): readonly [Markup, Markup] {
   const hash = (text: string): string =>
     `'sha256-${createHash("sha256").update(text, "utf8").digest("base64")}'`;
-  const scripts = code === "" ? "'none'" : hash(code);
+  const scripts =
+    code === ""
+      ? "'none'"
+      : `${hash(code)}${runsCodecs ? " 'wasm-unsafe-eval'; worker-src blob:" : ""}`;
   const policy = `default-src 'none'; img-src data: blob:; style-src ${hash(style)}; script-src ${scripts}; base-uri 'none'; form-action 'none'`;
   const head = html`<!doctype html>
 <html lang="en">

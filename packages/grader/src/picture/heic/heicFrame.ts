@@ -4,7 +4,7 @@ import { assumedSrgb, profileMeaning } from "../colour/codeMeaning.ts";
 import { readIccProfile } from "../colour/iccProfile.ts";
 import type { Frame } from "../frame.ts";
 import { renderedFrame } from "../renderedFrame.ts";
-import type { HeicPicture } from "./decodeHeic.ts";
+import type { HeicPicture } from "./heicPicture.ts";
 
 const PROFILE_NEEDS_ENGINE: Note = {
   code: "profile-not-used",

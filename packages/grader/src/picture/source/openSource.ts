@@ -2,6 +2,7 @@ import { statSync } from "node:fs";
 import { open } from "node:fs/promises";
 import { fileURLToPath } from "node:url";
 import { GraderError } from "../../model/errors.ts";
+import { requireContent } from "./requireContent.ts";
 
 /** What can be graded: a path, a file URL, or the bytes of a picture file. */
 export type Source = string | URL | Uint8Array;
@@ -71,12 +72,6 @@ async function readHead(path: string, length: number): Promise<Uint8Array> {
 
 /** What bytes of a name become that are no UTF-8. */
 const STAND_IN = "\uFFFD";
-
-function requireContent(bytes: number): void {
-  if (bytes === 0) {
-    throw new GraderError("empty-file", "The file is empty; copy it again from the camera or card");
-  }
-}
 
 function fileError(cause: unknown, path: string): GraderError {
   const code = (cause as NodeJS.ErrnoException).code;

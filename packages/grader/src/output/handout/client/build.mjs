@@ -1,0 +1,66 @@
+// Bundles the hand-in page's own code and style, and packs its decoders, into dist/handout.
+import { mkdir, readFile, writeFile } from "node:fs/promises";
+import { fileURLToPath } from "node:url";
+import { gzipSync } from "node:zlib";
+import { build } from "esbuild";
+
+const PACKAGE = fileURLToPath(new URL("../../../..", import.meta.url));
+const TO = `${PACKAGE}/dist/handout`;
+
+/** @type {import("esbuild").BuildOptions} */
+const SHARED = {
+  absWorkingDir: PACKAGE,
+  bundle: true,
+  minify: true,
+  charset: "utf8",
+  format: "iife",
+  target: ["es2022"],
+  platform: "browser",
+  legalComments: "none",
+  logLevel: "warning",
+  // Decoders ask where their script lies, to look for their WebAssembly beside it; here they are given that.
+  logOverride: { "empty-import-meta": "silent" },
+};
+
+/**
+ * @param {string} name
+ * @param {Uint8Array | string} content
+ */
+async function pack(name, content) {
+  await writeFile(`${TO}/${name}.gz`, gzipSync(content, { level: 9 }));
+}
+
+/** @param {string} module */
+async function packWasm(name, module) {
+  await pack(name, await readFile(fileURLToPath(import.meta.resolve(module))));
+}
+
+await mkdir(TO, { recursive: true });
+await build({
+  ...SHARED,
+  entryPoints: [
+    { in: "src/output/handout/client/main.ts", out: "handin" },
+    { in: "src/output/handout/client/handin.css", out: "handin" },
+  ],
+  outdir: TO,
+});
+await packWasm("jpeg.wasm", "@jsquash/jpeg/codec/dec/mozjpeg_dec.wasm");
+await packCodec("heic", "libheif-js/libheif-wasm/libheif.wasm");
+
+/**
+ * A decoder that starts in a worker of its own: its script, and its WebAssembly.
+ *
+ * @param {string} name
+ * @param {string} wasm
+ */
+async function packCodec(name, wasm) {
+  const { outputFiles } = await build({
+    ...SHARED,
+    entryPoints: [`src/output/handout/client/${name}Codec.ts`],
+    // Compiled for Node too, where they would read files; a page takes that way never.
+    external: ["fs", "path", "crypto", "module", "node:*"],
+    write: false,
+  });
+  for (const { contents } of outputFiles) await pack(`${name}.js`, contents);
+  await packWasm(`${name}.wasm`, wasm);
+}

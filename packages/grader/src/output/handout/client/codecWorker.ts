@@ -1,0 +1,26 @@
+import { GraderError } from "../../../model/errors.ts";
+
+/** What a decoder makes of a file, and the buffers of it that are handed over. */
+interface CodecAnswer {
+  readonly value: unknown;
+  readonly handed: Transferable[];
+}
+
+/** Serves one file in a worker of its own; a refusal is answered by its code and message. */
+export function codecWorker(
+  decode: (bytes: Uint8Array, wasm: Uint8Array) => Promise<CodecAnswer>,
+): void {
+  const worker = globalThis as unknown as {
+    onmessage: (event: { readonly data: { bytes: Uint8Array; wasm: Uint8Array } }) => void;
+    postMessage(answer: unknown, handed: Transferable[]): void;
+  };
+  worker.onmessage = async ({ data: { bytes, wasm } }) => {
+    try {
+      const { value, handed } = await decode(bytes, wasm);
+      worker.postMessage({ value }, handed);
+    } catch (error) {
+      if (!(error instanceof GraderError)) throw error;
+      worker.postMessage({ failure: { code: error.code, message: error.message } }, []);
+    }
+  };
+}

@@ -1,0 +1,91 @@
+import { sha256 } from "@noble/hashes/sha2.js";
+import { bytesToHex } from "@noble/hashes/utils.js";
+import { GraderError, type GraderErrorCode } from "../../../model/errors.ts";
+import type { DecodedPixels } from "../../../picture/decodedPixels.ts";
+import type { Frame } from "../../../picture/frame.ts";
+import { heicFrame } from "../../../picture/heic/heicFrame.ts";
+import { RAW_FORMATS } from "../../../picture/raw/rawFormats.ts";
+import { withScaleEnd } from "../../../picture/scaleEnd.ts";
+import { gradeBytes, type PictureDecoder } from "../../../run/gradeBytes.ts";
+import { jpegDecoder } from "./jpegDecoder.ts";
+import type { Answer, Decoded, Request, Step } from "./messages.ts";
+import { decodePng } from "./pngDecoder.ts";
+import { previewOf } from "./preview.ts";
+import { unpacked } from "./unpacked.ts";
+import { decodeWebp } from "./webpDecoder.ts";
+
+/**
+ * The grader of a hand-in page: it takes requests one after another and answers each. It runs in a worker, or in the page
+ * where there is none.
+ */
+export function grader(
+  answer: (answer: Answer, handed?: Transferable[]) => void,
+): (request: Request) => void {
+  const codecs = new Map<string, string>();
+  const waiting = new Map<number, (decoded: Decoded) => void>();
+  let jobs = 0;
+
+  const jpeg = jpegDecoder(async () => {
+    const packed = codecs.get("jpeg.wasm") ?? "";
+    return WebAssembly.compile(await unpacked(packed));
+  });
+
+  /** Has another worker decode, one that the page starts when it is first needed. */
+  const elsewhere = async (codec: string, file: Uint8Array): Promise<unknown> => {
+    const job = ++jobs;
+    const decoded = await new Promise<Decoded>((resolve) => {
+      waiting.set(job, resolve);
+      answer({ kind: "decode", job, codec, bytes: file });
+    });
+    const { failure } = decoded;
+    if (failure) throw new GraderError(failure.code as GraderErrorCode, failure.message);
+    return decoded.value;
+  };
+
+  const grade = async ({ id, file, brief }: Extract<Request, { kind: "grade" }>): Promise<void> => {
+    const step = (step: Step): void => answer({ kind: "step", id, step });
+    step("reading");
+    const digest = bytesToHex(sha256(new Uint8Array(await file.arrayBuffer())));
+    const told =
+      (decode: (file: Uint8Array) => Promise<DecodedPixels | Frame>): PictureDecoder =>
+      async (bytes) => {
+        step("decoding");
+        const decoded = await decode(bytes);
+        step("measuring");
+        if ("basis" in decoded) {
+          const preview = previewOf(decoded);
+          answer({ kind: "preview", id, preview }, [preview.data.buffer]);
+        }
+        return decoded;
+      };
+    const raw = told(async (bytes) => (await elsewhere("raw", bytes)) as Frame);
+    const row = await gradeBytes(file, brief, {
+      voice: "student",
+      decoders: {
+        jpeg: told(jpeg),
+        png: told(decodePng),
+        webp: told(decodeWebp),
+        ...(codecs.has("heic.js")
+          ? {
+              heic: told(async (bytes) =>
+                withScaleEnd(
+                  heicFrame((await elsewhere("heic", bytes)) as Parameters<typeof heicFrame>[0]),
+                ),
+              ),
+            }
+          : {}),
+        ...(codecs.has("raw.js")
+          ? Object.fromEntries([...RAW_FORMATS].map((format) => [format, raw]))
+          : {}),
+      },
+    });
+    answer({ kind: "graded", id, row, sha256: digest });
+  };
+
+  let last: Promise<void> = Promise.resolve();
+  return (request) => {
+    if (request.kind === "codec") codecs.set(request.name, request.packed);
+    else if (request.kind === "decoded") waiting.get(request.job)?.(request);
+    else last = last.then(() => grade(request));
+  };
+}

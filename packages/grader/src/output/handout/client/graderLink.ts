@@ -1,0 +1,115 @@
+import type { Brief } from "../../../brief/brief.ts";
+import type { FrameResult } from "../../../model/result.ts";
+import { grader } from "./grader.ts";
+import type { Answer, Decoded, Request, Step } from "./messages.ts";
+import type { Preview } from "./preview.ts";
+import { unpacked } from "./unpacked.ts";
+
+/** What comes of a picture. */
+export interface Graded {
+  readonly row: FrameResult;
+  /** Of the file's bytes, hexadecimal. */
+  readonly sha256: string;
+}
+
+/** Who watches a picture being graded. */
+export interface GradingWatch {
+  step(step: Step): void;
+  /** A picture that the browser cannot show by itself. */
+  preview(preview: Preview): void;
+}
+
+/** The page's way to its grader. */
+export interface GraderLink {
+  grade(file: File, brief: Brief, watch: GradingWatch): Promise<Graded>;
+}
+
+/**
+ * Starts the grader in a worker made of the page's own code; where the browser starts none, the grader works in the page.
+ *
+ * @param code - the page's code
+ */
+export function graderLink(code: string): GraderLink {
+  const jobs = new Map<number, { watch: GradingWatch; done: (graded: Graded) => void }>();
+  const codecs = codecTexts();
+  let last = 0;
+
+  const heard = (answer: Answer): void => {
+    if (answer.kind === "decode") {
+      void decodeElsewhere(answer.codec, answer.bytes, answer.job).then(send);
+      return;
+    }
+    const job = jobs.get(answer.id);
+    if (answer.kind === "step") job?.watch.step(answer.step);
+    else if (answer.kind === "preview") job?.watch.preview(answer.preview);
+    else {
+      jobs.delete(answer.id);
+      job?.done({ row: answer.row, sha256: answer.sha256 });
+    }
+  };
+  const send = startedWorker(code, heard) ?? grader(heard);
+  for (const [name, packed] of codecs) send({ kind: "codec", name, packed });
+
+  /** A decoder in a worker of its own, from its packed code: started for one picture, and ended with its memory. */
+  const decodeElsewhere = async (
+    name: string,
+    bytes: Uint8Array,
+    job: number,
+  ): Promise<Decoded> => {
+    try {
+      const [script, wasm] = await Promise.all(
+        [`${name}.js`, `${name}.wasm`].map((part) => unpacked(codecs.get(part) ?? "")),
+      );
+      const url = URL.createObjectURL(new Blob([script as BlobPart]));
+      const worker = new Worker(url);
+      try {
+        return await new Promise<Decoded>((resolve, reject) => {
+          worker.onmessage = ({ data }) => resolve({ kind: "decoded", job, ...data });
+          worker.onerror = reject;
+          worker.postMessage({ bytes, wasm });
+        });
+      } finally {
+        worker.terminate();
+        URL.revokeObjectURL(url);
+      }
+    } catch {
+      return { kind: "decoded", job, failure: CANNOT_DECODE };
+    }
+  };
+
+  return {
+    grade: (file, brief, watch) =>
+      new Promise((done) => {
+        const id = ++last;
+        jobs.set(id, { watch, done });
+        send({ kind: "grade", id, file, brief });
+      }),
+  };
+}
+
+const CANNOT_DECODE = {
+  code: "decode-failed",
+  message:
+    "This browser could not decode the file; hand in the file itself all the same, and tell your teacher",
+};
+
+function startedWorker(
+  code: string,
+  heard: (answer: Answer) => void,
+): ((request: Request) => void) | null {
+  try {
+    const worker = new Worker(URL.createObjectURL(new Blob([code])));
+    worker.onmessage = ({ data }: MessageEvent<Answer>) => heard(data);
+    return (request) => worker.postMessage(request);
+  } catch {
+    return null;
+  }
+}
+
+/** The compiled decoders that the page carries, by name, packed. */
+function codecTexts(): ReadonlyMap<string, string> {
+  const elements = document.querySelectorAll<HTMLScriptElement>('script[id^="codec-"]');
+  return new Map(
+    [...elements].map(({ id, textContent }) => [id.slice("codec-".length), textContent ?? ""]),
+  );
+}

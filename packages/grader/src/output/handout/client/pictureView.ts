@@ -1,0 +1,116 @@
+import { parseRegion, type Region } from "@tonefall/tone-core";
+import { element } from "../../page/client/element.ts";
+import type { Preview } from "./preview.ts";
+
+/** Most pixels of the longer side of a picture on the page: sharp on a phone, and light on its memory. */
+const LONG_SIDE = 1200;
+
+const SVG = "http://www.w3.org/2000/svg";
+
+/** A picture on neutral grey with its region drawn over it. */
+export interface PictureView {
+  readonly element: HTMLElement;
+  /** Where on the picture a press was, in fractions; called for every press. */
+  onPress: ((x: number, y: number) => void) | null;
+  showRegion(region: string | null): void;
+  showPreview(preview: Preview): void;
+}
+
+/** The picture in a file as far as the browser can show it, upright; another showing may be set later. */
+export function pictureView(file: File, name: string): PictureView {
+  const canvas = element("canvas", { role: "img", "aria-label": `Your picture ${name}` });
+  const overlay = document.createElementNS(SVG, "svg");
+  overlay.setAttribute("viewBox", "0 0 1 1");
+  overlay.setAttribute("preserveAspectRatio", "none");
+  overlay.setAttribute("aria-hidden", "true");
+  const frame = element("div", { class: "surround picture" }, canvas, overlay);
+  const view: PictureView = {
+    element: frame,
+    onPress: null,
+    showRegion: (region) => overlay.replaceChildren(...(region ? shapesOf(region, canvas) : [])),
+    showPreview: ({ width, height, data }) => {
+      canvas.width = width;
+      canvas.height = height;
+      canvas.getContext("2d")?.putImageData(new ImageData(data, width, height), 0, 0);
+    },
+  };
+  frame.addEventListener("click", (event) => {
+    const box = frame.getBoundingClientRect();
+    view.onPress?.((event.clientX - box.left) / box.width, (event.clientY - box.top) / box.height);
+  });
+  void drawFile(canvas, file);
+  return view;
+}
+
+/** Decoded small, away from the page's own thread; what the browser cannot read stays empty until its grader shows it. */
+async function drawFile(canvas: HTMLCanvasElement, file: File): Promise<void> {
+  try {
+    const bitmap = await createImageBitmap(file, {
+      resizeWidth: LONG_SIDE,
+      resizeQuality: "medium",
+    });
+    // The browser may make a small picture larger: then it is drawn as it is shown, not as it is kept.
+    canvas.width = bitmap.width;
+    canvas.height = bitmap.height;
+    canvas.getContext("2d")?.drawImage(bitmap, 0, 0);
+    bitmap.close();
+  } catch {
+    // HEIC and raw, in most browsers.
+  }
+}
+
+/** A region's outline twice, light upon dark, so that it is seen on any tone. */
+function shapesOf(text: string, { width, height }: HTMLCanvasElement): SVGElement[] {
+  const region = regionIn(text);
+  if (!region) return [];
+  return ["outline-under", "outline"].map((name) => {
+    const shape = shapeOf(region, width / Math.max(1, height));
+    shape.setAttribute("class", name);
+    return shape;
+  });
+}
+
+function regionIn(text: string): Region | null {
+  try {
+    return parseRegion(text);
+  } catch {
+    return null;
+  }
+}
+
+function shapeOf(region: Region, aspect: number): SVGElement {
+  const made = (
+    name: string,
+    attributes: Readonly<Record<string, number | string>>,
+  ): SVGElement => {
+    const shape = document.createElementNS(SVG, name);
+    for (const [key, value] of Object.entries(attributes)) shape.setAttribute(key, String(value));
+    return shape;
+  };
+  switch (region.shape) {
+    case "whole":
+      return made("rect", { x: 0, y: 0, width: 1, height: 1 });
+    case "disc": {
+      const across = Math.sqrt(region.share / (Math.PI * aspect));
+      return made("ellipse", { cx: region.x, cy: region.y, rx: across, ry: across * aspect });
+    }
+    case "box":
+      return made("rect", { x: region.x, y: region.y, width: region.width, height: region.height });
+    case "circle":
+      return made("ellipse", {
+        cx: region.x,
+        cy: region.y,
+        rx: region.radius,
+        ry: region.radius * aspect,
+      });
+    case "ellipse":
+      return made("ellipse", {
+        cx: region.x,
+        cy: region.y,
+        rx: region.radiusX,
+        ry: region.radiusY,
+      });
+    case "polygon":
+      return made("polygon", { points: region.points.map(({ x, y }) => `${x},${y}`).join(" ") });
+  }
+}

@@ -1,0 +1,54 @@
+import { element } from "../../page/client/element.ts";
+import type { PictureView } from "./pictureView.ts";
+
+/** How large a subject is at first: its radius over the picture's width, about a meter's spot. */
+const FIRST_RADIUS = 0.06;
+
+/** How long to wait for the next step of a slider before the picture is measured, in milliseconds. */
+const PAUSE = 400;
+
+/** Lets the student mark the subject: by pressing on the picture, or with three sliders. */
+export function subjectForm(picture: PictureView, onRegion: (region: string) => void): HTMLElement {
+  const x = slider("Across", 0, 1, 0.5);
+  const y = slider("Down", 0, 1, 0.5);
+  const size = slider("Size", 0.02, 0.3, FIRST_RADIUS);
+  let timer = 0;
+  const changed = (): void => {
+    const short = (input: HTMLInputElement): number => Number(Number(input.value).toFixed(3));
+    const region = `circle:${short(x.input)},${short(y.input)},${short(size.input)}`;
+    picture.showRegion(region);
+    clearTimeout(timer);
+    timer = window.setTimeout(() => onRegion(region), PAUSE);
+  };
+  picture.element.classList.add("pressable");
+  picture.onPress = (across, down) => {
+    x.input.value = String(across);
+    y.input.value = String(down);
+    changed();
+  };
+  for (const { input } of [x, y, size]) input.addEventListener("input", changed);
+  return element(
+    "fieldset",
+    { class: "subject" },
+    element("legend", {}, "Press on your subject, or move the mark with these"),
+    x.label,
+    y.label,
+    size.label,
+  );
+}
+
+function slider(
+  name: string,
+  min: number,
+  max: number,
+  value: number,
+): { readonly label: HTMLElement; readonly input: HTMLInputElement } {
+  const input = element("input", {
+    type: "range",
+    min: String(min),
+    max: String(max),
+    step: "0.005",
+    value: String(value),
+  });
+  return { label: element("label", {}, name, input), input };
+}

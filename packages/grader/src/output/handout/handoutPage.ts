@@ -1,0 +1,93 @@
+import { createHash } from "node:crypto";
+import { readFile } from "node:fs/promises";
+import { version } from "../../run/version.ts";
+import { dataElement, html, Markup } from "../page/markup.ts";
+import { pageShell } from "../page/pageShell.ts";
+import type { Exercise } from "./exercise.ts";
+import type { HandoutData } from "./handoutData.ts";
+
+/** Decoders that a page may carry beside the one for JPEG. */
+export const MORE_DECODERS = ["raw", "heic"] as const;
+
+/** A decoder that a page may carry beside the one for JPEG. */
+export type MoreDecoder = (typeof MORE_DECODERS)[number];
+
+/** How a hand-in page is made. */
+export interface HandoutOptions {
+  /**
+   * Decoders beside those for JPEG, PNG and WebP.
+   * @default none
+   */
+  readonly with?: readonly MoreDecoder[];
+  /**
+   * Keep falls and verdicts from the student: the page checks that everything is there.
+   * @default false
+   */
+  readonly hideVerdict?: boolean;
+}
+
+/** Where the build puts the page's code, style and decoders; the same seen from the sources and from the build. */
+const BUILT: URL = new URL("../../../dist/handout/", import.meta.url);
+
+/** Compiled decoders by name, each packed by gzip. */
+const CODECS: Readonly<Record<"jpeg" | MoreDecoder, readonly string[]>> = {
+  jpeg: ["jpeg.wasm"],
+  heic: ["heic.js", "heic.wasm"],
+  raw: ["raw.js", "raw.wasm"],
+};
+
+/**
+ * A page on which students grade their own pictures for an exercise, and save a slip of it: one file, which opens from disk
+ * and asks no network for anything.
+ *
+ * @example
+ * ```ts
+ * await handoutPage(exerciseOfBriefs(entries, "Week 1"));
+ * ```
+ */
+export async function handoutPage(
+  exercise: Exercise,
+  { with: more = [], hideVerdict = false }: HandoutOptions = {},
+): Promise<string> {
+  const [code, style, ...codecs] = await Promise.all([
+    built("handin.js"),
+    built("handin.css"),
+    ...["jpeg" as const, ...more].flatMap((name) => CODECS[name]).map(codecElement),
+  ]);
+  const data: HandoutData = {
+    exercise,
+    exerciseSha256: createHash("sha256").update(JSON.stringify(exercise)).digest("hex"),
+    tonefall: version(),
+    hideVerdict,
+    with: more,
+  };
+  const [head, foot] = pageShell(
+    { code: code.trim(), style: style.trim() },
+    {
+      title: exercise.title,
+      lead: exercise.due === null ? LEAD : html`Due ${exercise.due}. ${LEAD}`,
+      skipTo: { href: "#hand-in", text: "Skip to the hand-in" },
+      runsCodecs: true,
+      after: html`${dataElement("handout", data)}${codecs}`,
+    },
+  );
+  return `${head.text}${BODY.text}${foot.text}`;
+}
+
+const LEAD = "Your pictures stay on this device: the page sends nothing anywhere.";
+
+/** The page's own code fills this in. */
+const BODY: Markup = html`<noscript><p class="panel">This page measures your pictures with its own code. Allow it to run, or open it in another browser.</p></noscript>
+<div id="tasks"></div>
+<div id="hand-in" tabindex="-1"></div>`;
+
+async function codecElement(name: string): Promise<Markup> {
+  const packed = await readFile(new URL(`${name}.gz`, BUILT));
+  return new Markup(
+    `<script type="application/octet-stream" id="codec-${name}">${packed.toString("base64")}</script>`,
+  );
+}
+
+function built(name: string): Promise<string> {
+  return readFile(new URL(name, BUILT), "utf8");
+}
