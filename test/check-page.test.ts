@@ -107,7 +107,6 @@ describe.skipIf(!hasBrowser)(`the report of a check${withoutBrowser}`, () => {
       `${whole.summary.claims} claims`,
     );
     await page.locator("#frame-1 .spot-open").click();
-    await page.locator(".predict").first().click();
     expect(await violationsOf(page)).toEqual([]);
     expect(complaints).toEqual([]);
     await page.close();
@@ -183,14 +182,17 @@ describe.skipIf(!hasBrowser)(`the report of a check${withoutBrowser}`, () => {
     await page.close();
   });
 
-  test("a class may predict where tones fall without a placement", async () => {
+  test("a class predicts on the wall where tones fall without a placement", async () => {
     const { page } = await opened("harbour.html");
-    const sheet = page.locator(".sheet[data-kind=same-rendering]");
-    await sheet.locator(".predict").click();
-    expect(await sheet.locator(".evidence").isVisible()).toBe(false);
-    for (const guess of await sheet.locator("input[value=within]").all()) await guess.check();
-    await sheet.locator(".predict").click();
-    expect(await sheet.locator(".score").textContent()).toBe("3 of 3 predicted as they fell.");
+    await page.locator(".sheet[data-kind=same-rendering] .wall-open").click();
+    for (let frame = 0; frame < 3; frame++) {
+      await page.keyboard.press(" ");
+      await page.locator(".wall-answer[data-answer=within] input").fill("1");
+      await page.keyboard.press(" ");
+      expect(await page.locator(".wall-verdict").textContent()).toMatch(/middle grey$/);
+      await page.keyboard.press(" ");
+    }
+    expect(await page.locator(".wall-total").textContent()).toBe("3 of 3 predictions were right.");
     await page.close();
   });
 
