@@ -52,7 +52,7 @@ export function checkCard(checked: CheckedFrame, tones: readonly SeenTone[]): Ma
   // A claim on what a pattern reads looks at the whole frame, which every histogram shows anyway.
   const drawn = tones.filter(({ row }) => row.region !== "whole" || tones.length === 1);
   const shown = claims.filter((row) => !goesWithoutSaying(row));
-  return html`<article class="card" id="${id}" tabindex="-1">
+  return html`<article class="card" id="${id}" tabindex="-1" data-open="${claims.filter(({ outcome }) => outcome !== "kept").length}">
 <header><h3><span class="number">${number}</span> ${name}</h3><p class="from">${setName === null ? null : html`${setName}, `}${folder}</p>${worstMark(claims)}</header>
 ${facts.failure ? html`<p class="failure">Not measured: ${facts.failure.message}.</p>` : null}
 <div class="card-body">${first ? regionPicture(name, first.view, regions) : null}<div class="findings">

@@ -1,7 +1,7 @@
-import type { Markup } from "../markup.ts";
 import { rangeFigure } from "../pageWords.ts";
 import { regionOverlay } from "../regionOverlay.ts";
 import type { WallFrame } from "../wallData.ts";
+import { drawn } from "./drawn.ts";
 import { element } from "./element.ts";
 import {
   ANSWERS,
@@ -314,11 +314,4 @@ function summaryRow(frame: WallFrame, hands: Hands): HTMLElement {
     ),
     element("td", {}, truthWords(frame)),
   );
-}
-
-/** Markup as an element. What is put into it was escaped when it was made. */
-function drawn({ text }: Markup): Element {
-  const template = element("template");
-  template.innerHTML = text;
-  return template.content.firstElementChild as Element;
 }
