@@ -153,8 +153,8 @@ describe.skipIf(!hasBrowser)(`the wall${withoutBrowser}`, () => {
 
     // Picked against the order of the page, and kept in its address.
     await page.locator(".wall-list li", { hasText: "Frame 3" }).locator("input").check();
-    await page.locator(".wall-list li", { hasText: "Frame 1" }).locator("input").check();
-    expect(page.url()).toMatch(/#.*wall=3,1$/);
+    await page.locator(".wall-list li", { hasText: "Frame 2" }).locator("input").check();
+    expect(page.url()).toMatch(/#.*wall=3,2$/);
     await page.keyboard.press("Escape");
     expect(await page.locator(".wall").count()).toBe(0);
     await page.reload();
@@ -196,8 +196,11 @@ describe.skipIf(!hasBrowser)(`the wall${withoutBrowser}`, () => {
     await page.keyboard.press(" ");
     await page.keyboard.press(" ");
     expect(await step(page)).toBe("predict");
-    await page.locator(".wall-answer[data-answer=over] input").fill("4");
-    for (let i = 0; i < 3; i++) await page.keyboard.press("PageDown");
+    await page.locator(".wall-answer[data-answer=within] input").fill("4");
+    await page.keyboard.press("PageDown");
+    expect(await page.locator(".wall-verdict").textContent()).toMatch(/Within$/);
+    expect(await faintOrSmall(page)).toEqual([]);
+    await page.keyboard.press("PageDown");
     expect(await step(page)).toBe("summary");
     expect(await page.locator(".wall-total").textContent()).toBe(
       "5 of 25 predictions were right. Hardest: Frame 3, 1 of 21.",
