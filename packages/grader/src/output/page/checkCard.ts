@@ -85,7 +85,11 @@ function worstMark(claims: readonly CheckRow[]): Markup {
   const worst = open.find(({ fails }) => fails) ?? open[0] ?? claims[0];
   if (!worst) return html`<p class="verdict">no claim of its own</p>`;
   const of =
-    open.length > 0 ? ` ${open.length} of ${claims.length} claims` : ` all ${claims.length} claims`;
+    open.length > 0
+      ? ` ${open.length} of ${claims.length} claims`
+      : claims.length === 1
+        ? " its one claim"
+        : ` all ${claims.length} claims`;
   return html`<p class="verdict"><strong>${outcomeMark(worst)}</strong>${of}</p>`;
 }
 

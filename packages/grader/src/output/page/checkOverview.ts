@@ -1,10 +1,6 @@
 import { type CheckResult, type CheckRow, summariseCheck } from "../../model/checkResult.ts";
-import {
-  checkOutcomeText,
-  checkSummaryText,
-  restingText,
-  toldSentence,
-} from "../text/checkWords.ts";
+import { checkOutcomeText, checkSummaryText, toldSentence } from "../text/checkWords.ts";
+import { foldedClaims } from "./claimsTable.ts";
 import {
   differenceOf,
   differenceText,
@@ -135,11 +131,6 @@ function lookFirst(
       const words = html`${picture && thumbnail(picture)}<span class="name">${title}</span><span class="said">${typeset(toldSentence(claim))}</span><span class="said place">${fileOf(setFile)}, line ${row.line}</span><span>${outcomeMark(row)}${placedStops(row) ? ` ${differenceText(row)}` : ""}${more > 0 ? `, and ${more} more here` : ""}</span>`;
       return html`<li>${to === null ? html`<div class="tile">${words}</div>` : html`<a class="tile" href="${to}">${words}</a>`}</li>`;
     })}</ul>${firsts.length > FIRST ? html`<p>The table below lists the rest first.</p>` : null}</section>`;
-}
-
-/** Claims that rest on one picture, folded below the row that says what is wrong with it. */
-function foldedClaims(resting: readonly CheckRow[]): Markup {
-  return html`<details><summary>${restingText(resting.length)}</summary><ul>${resting.map(({ id, line, expected }) => html`<li>${id}, line ${line}: ${typeset(expected)}</li>`)}</ul></details>`;
 }
 
 /** A set's file without the folders of the machine that it lies on. */
