@@ -55,10 +55,11 @@ describe("tonefall kit", () => {
     expect(stdout).toMatch(/^ *118 +[+-]?0\.0\d .*=+$/m);
     expect(stdout).toMatch(/Kit: Tonefall Test camera/);
     const page = (await tonefall(["kit", "bracket", "room", "-f", "html"])).stdout;
-    // Four curves and their points, then one mark for each frame.
-    expect(page.match(/<svg/g)).toHaveLength(2);
-    expect(page.match(/<path [^>]*d="M[\d.,LCMZ-]{200,}/g)).toHaveLength(4);
-    expect(page.split("<svg")[2]?.match(/<circle/g)).toHaveLength(5);
+    // Each drawn for a wide screen and for a phone: four curves and their points, then one mark for each frame.
+    const [, curves = "", residuals = "", ...more] = page.split("<figure");
+    expect(more).toEqual([]);
+    expect(curves.match(/<path [^>]*d="M[\d.,LCMZ-]{200,}/g)).toHaveLength(2 * 4);
+    expect(residuals.match(/<circle/g)).toHaveLength(2 * 5);
     expect(page.replaceAll("http://www.w3.org/", "")).not.toMatch(/<script|https?:/);
   });
 

@@ -90,10 +90,9 @@ describe.skipIf(!hasBrowser)(`the report of the samples${withoutBrowser}`, () =>
     await page.close();
   });
 
-  test("axe finds no violation, with a spot in use and a prediction asked", async () => {
+  test("axe finds no violation, with a spot in use", async () => {
     const { page, complaints } = await opened("harbour.html");
     await page.locator("#frame-1 .spot-open").click();
-    await page.locator(".predict").first().click();
     await page.locator("#frame-1 summary").first().click();
     expect(await violationsOf(page)).toEqual([]);
     expect(complaints).toEqual([]);
@@ -230,19 +229,6 @@ describe.skipIf(!hasBrowser)(`the report of the samples${withoutBrowser}`, () =>
     expect(errors.filter(Number.isNaN)).toEqual([]);
     expect(errors).toEqual([...errors].sort((a, b) => a - b));
     expect(errors[0]).toBeLessThan(errors.at(-1) as number);
-    await page.close();
-  });
-
-  test("a prediction is asked before anything is told, and scored when it is", async () => {
-    const { page } = await opened("harbour.html");
-    const sheet = page.locator(".sheet[data-kind=bracket]").first();
-    await sheet.locator(".predict").click();
-    // biome-ignore lint: hidden text is still there, and here it is the point that it does not show
-    expect(await sheet.innerText()).not.toMatch(/fell|stops|minus|plus/);
-    await sheet.locator("input[value=under]").first().check();
-    await sheet.locator("input[value=over]").nth(1).check();
-    await sheet.locator(".predict").click();
-    expect(await sheet.locator(".score").textContent()).toBe("1 of 2 predicted as they fell.");
     await page.close();
   });
 

@@ -230,7 +230,7 @@ async function write(
     await writeResult(jsonText(document), place, streams);
   } else if (format === "html") {
     const { kitPage } = await pageCode();
-    await writeResult(kitPage(result), place, streams);
+    await writeResult(await kitPage(result), place, streams);
   } else if (format === "table") {
     await writeResult(table(style), place, streams);
   } else if (kit) {

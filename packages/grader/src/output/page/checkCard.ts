@@ -4,6 +4,7 @@ import type { FrameFacts } from "../../sets/frameFacts.ts";
 import { toneOf } from "../../sets/frameFacts.ts";
 import { shifted } from "../../sets/judgePlaced.ts";
 import type { ReadyClaim, ReadyFrame } from "../../sets/readySet.ts";
+import { placed } from "./checkSheets.ts";
 import { claimsTable } from "./claimsTable.ts";
 import { goesWithoutSaying, outcomeMark, sideOf } from "./claimWords.ts";
 import type { FrameView } from "./frameView.ts";
@@ -15,6 +16,7 @@ import { regionPicture } from "./regionPicture.ts";
 import { settingsTable } from "./settingsTable.ts";
 import { spotPlace } from "./spotPlace.ts";
 import { type ScaleRow, stopScalePlot } from "./stopScalePlot.ts";
+import { type OnWall, wallDataElement } from "./wallData.ts";
 
 /** A frame of a set, measured and judged. */
 export interface CheckedFrame {
@@ -50,7 +52,7 @@ export function checkCard(checked: CheckedFrame, tones: readonly SeenTone[]): Ma
   // A claim on what a pattern reads looks at the whole frame, which every histogram shows anyway.
   const drawn = tones.filter(({ row }) => row.region !== "whole" || tones.length === 1);
   const shown = claims.filter((row) => !goesWithoutSaying(row));
-  return html`<article class="card" id="${id}" tabindex="-1">
+  return html`<article class="card" id="${id}" tabindex="-1" data-open="${claims.filter(({ outcome }) => outcome !== "kept").length}">
 <header><h3><span class="number">${number}</span> ${name}</h3><p class="from">${setName === null ? null : html`${setName}, `}${folder}</p>${worstMark(claims)}</header>
 ${facts.failure ? html`<p class="failure">Not measured: ${facts.failure.message}.</p>` : null}
 <div class="card-body">${first ? regionPicture(name, first.view, regions) : null}<div class="findings">
@@ -62,6 +64,10 @@ ${drawn.map(({ row, view }, i) => histograms(row, view, nameOf(row.region), i > 
 ${first ? html`<details><summary>Tones by stops</summary><div class="tables">${tonesTable(first.row, first.view)}</div></details>` : null}
 ${settingsTable(facts.read?.exposure ?? null)}
 </div>
+${wallDataElement(
+  id,
+  claims.flatMap((row) => askedOnWall(row, checked, nameOf)),
+)}
 ${first ? spotPlace(id, first.view, { row: first.row, name: ready.file, setId: ready.id }) : null}
 </article>`;
 }
@@ -79,7 +85,11 @@ function worstMark(claims: readonly CheckRow[]): Markup {
   const worst = open.find(({ fails }) => fails) ?? open[0] ?? claims[0];
   if (!worst) return html`<p class="verdict">no claim of its own</p>`;
   const of =
-    open.length > 0 ? ` ${open.length} of ${claims.length} claims` : ` all ${claims.length} claims`;
+    open.length > 0
+      ? ` ${open.length} of ${claims.length} claims`
+      : claims.length === 1
+        ? " its one claim"
+        : ` all ${claims.length} claims`;
   return html`<p class="verdict"><strong>${outcomeMark(worst)}</strong>${of}</p>`;
 }
 
@@ -113,6 +123,25 @@ function laneOf(
         error: { stops: 0, median: 0, uncertainty, uncertaintyParts: {}, bound, decidedBy: "mean" },
       },
       claim: { range: claimedRange(claim), outcome: found.outcome },
+    },
+  ];
+}
+
+/** A placed tone as the wall asks for it; a claim on an error asks for the placement that it is an error of. */
+function askedOnWall(
+  found: CheckRow,
+  { frame, ready, facts }: CheckedFrame,
+  nameOf: (region: string | null) => string,
+): OnWall[] {
+  const claim = ready.claims.find(({ id }) => id === found.id);
+  if (!claim || (claim.kind !== "falls" && claim.kind !== "error")) return [];
+  const { row } = toneOf(new Map([[ready.id, facts]]), claim.ask);
+  if (!row) return [];
+  const named = Object.keys(ready.regions).length > 1 ? `, ${nameOf(row.region)}` : "";
+  return [
+    {
+      label: `Frame ${frame.number}${named}`,
+      frame: { ...frame, row: placed(row, claim, claim.ask) },
     },
   ];
 }

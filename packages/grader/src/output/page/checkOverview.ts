@@ -1,5 +1,6 @@
 import { type CheckResult, type CheckRow, summariseCheck } from "../../model/checkResult.ts";
-import { checkOutcomeText, checkSummaryText } from "../text/checkWords.ts";
+import { checkOutcomeText, checkSummaryText, toldSentence } from "../text/checkWords.ts";
+import { foldedClaims } from "./claimsTable.ts";
 import {
   differenceOf,
   differenceText,
@@ -11,6 +12,7 @@ import {
 } from "./claimWords.ts";
 import type { SmallPicture } from "./frameView.ts";
 import { html, type Markup } from "./markup.ts";
+import { typeset } from "./pageWords.ts";
 import type { AddressOf } from "./reportPages.ts";
 import { sortableTable, type TableRow } from "./sortableTable.ts";
 import { stripPlot } from "./stripPlot.ts";
@@ -23,6 +25,10 @@ export interface ToldClaim {
   readonly setName: string;
   readonly setFile: string;
   readonly row: CheckRow;
+  /** What it is about, as people say it: `Frame 3, slate`. */
+  readonly title: string;
+  /** Claims that could not be checked for its reason alone; they have no row of their own. */
+  readonly resting: readonly CheckRow[];
   /** The card or sheet that tells it; null where it is of no frame. */
   readonly at: { readonly id: string; readonly name: string; readonly onSheet: boolean } | null;
   readonly thumbnail: SmallPicture | null;
@@ -42,7 +48,7 @@ export function checkOverview(
     at && (at.onSheet ? `#${at.id}` : addressOf(at));
   const strip = stripPlot({
     title: "Every claim of stops",
-    summary: `How far each tone lies from what is claimed, in stops; the grey band is the claim's tolerance. ${checkSummaryText(sets.length, summary)}. The table below holds the figures.`,
+    summary: `How far each tone lies from what is claimed, in stops; the grey band is the claim's tolerance. ▲ lies above what is claimed, ▼ below, ● within, ◇ is undecided; an arrow says "or further". ${checkSummaryText(sets.length, summary)}. The table below holds the figures.`,
     along: "claim, in the order of the set file",
     points: claims.map(({ row }) => {
       const stops = placedStops(row);
@@ -103,7 +109,7 @@ function counts(summary: CheckResult["summary"]): Markup {
 }
 
 function setIndex(sets: CheckResult["sets"]): Markup {
-  return html`<ul class="sets">${sets.map((set) => html`<li>${set.name}, <code>${set.file}</code>: ${checkSummaryText(1, summariseCheck([set])).replace("1 set, ", "")}</li>`)}</ul>`;
+  return html`<ul class="sets">${sets.map((set) => html`<li>${set.name}, <code>${fileOf(set.file)}</code>: ${checkSummaryText(1, summariseCheck([set])).replace("1 set, ", "")}</li>`)}</ul>`;
 }
 
 function lookFirst(
@@ -119,12 +125,17 @@ function lookFirst(
   return html`<section class="first" aria-labelledby="first-title"><h3 id="first-title">Look at these first</h3><ul class="wide">${firsts
     .slice(0, FIRST)
     .map((claim) => {
-      const { row, thumbnail: picture, setFile } = claim;
+      const { row, title, thumbnail: picture, setFile } = claim;
       const to = addressOf(claim);
       const more = open.filter((one) => about(one) === about(claim)).length - 1;
-      const words = html`${picture && thumbnail(picture)}<span class="name">${row.id}</span><span class="said">${row.sentence}</span><span class="said place">${setFile}, line ${row.line}</span><span>${outcomeMark(row)}${placedStops(row) ? ` ${differenceText(row)}` : ""}${more > 0 ? `, and ${more} more here` : ""}</span>`;
+      const words = html`${picture && thumbnail(picture)}<span class="name">${title}</span><span class="said">${typeset(toldSentence(claim))}</span><span class="said place">${fileOf(setFile)}, line ${row.line}</span><span>${outcomeMark(row)}${placedStops(row) ? ` ${differenceText(row)}` : ""}${more > 0 ? `, and ${more} more here` : ""}</span>`;
       return html`<li>${to === null ? html`<div class="tile">${words}</div>` : html`<a class="tile" href="${to}">${words}</a>`}</li>`;
     })}</ul>${firsts.length > FIRST ? html`<p>The table below lists the rest first.</p>` : null}</section>`;
+}
+
+/** A set's file without the folders of the machine that it lies on. */
+function fileOf(path: string): string {
+  return path.split("/").slice(-2).join("/");
 }
 
 function claimTable(
@@ -134,8 +145,9 @@ function claimTable(
 ): Markup {
   const listed = byUrgency.filter(({ row }) => !goesWithoutSaying(row));
   const unsaid = byUrgency.length - listed.length;
+  const folded = listed.reduce((sum, { resting }) => sum + resting.length, 0);
   return sortableTable({
-    caption: `Every claim, the most urgent first${unsaid > 0 ? `; ${unsaid} pins and kits that hold are not listed` : ""}`,
+    caption: `Every claim, the most urgent first${unsaid > 0 ? `; ${unsaid} pins and kits that hold are not listed` : ""}${folded > 0 ? `; ${folded} that rest on a missing picture are folded below it` : ""}`,
     unit: "claims",
     columns: [
       ["No.", "number"],
@@ -149,21 +161,21 @@ function claimTable(
     ],
     filters: ["Outcome", "Kind", ...(severalSets ? ["Set"] : [])],
     rows: listed.map((claim): TableRow => {
-      const { number, row, at, setName, setFile } = claim;
+      const { number, row, resting, at, setName, setFile } = claim;
       const to = addressOf(claim);
       return {
         cards: at ? [at.id] : [],
-        named: `${row.id} ${at?.name ?? ""}`,
+        named: [row.id, at?.name, ...resting.map(({ id }) => id)].join(" "),
         filters: [checkOutcomeText(row), row.kind, ...(severalSets ? [setName] : [])],
         cells: [
           [number, number],
-          [row.id, row.id],
-          [at && to !== null ? html`<a href="${to}">${at.name}</a>` : "-", at?.name ?? null],
+          [html`${row.id}${resting.length > 0 && foldedClaims(resting)}`, row.id],
+          [at && to !== null ? html`<a href="${to}">${at.name}</a>` : "–", at?.name ?? null],
           [outcomeMark(row), checkOutcomeText(row)],
           [differenceText(row), differenceOrNull(row)],
-          [row.expected, row.expected],
-          [row.measured ?? "-", row.measured],
-          [severalSets ? `${setFile}:${row.line}` : row.line, row.line],
+          [typeset(row.expected), row.expected],
+          [row.measured === null ? "–" : typeset(row.measured), row.measured],
+          [severalSets ? `${fileOf(setFile)}:${row.line}` : row.line, row.line],
         ],
       };
     }),

@@ -8,6 +8,7 @@ import { type CheckWatch, withoutHistograms } from "../../sets/measureSet.ts";
 import { namelessFacts, namelessSet } from "../../sets/namelessSet.ts";
 import type { ReadyFrame, ReadySet } from "../../sets/readySet.ts";
 import { type Unit, unitsOf } from "../../sets/units.ts";
+import { toldRows } from "../text/checkWords.ts";
 import { checkCard, type SeenTone } from "./checkCard.ts";
 import { checkHeading, checkOverview, type ToldClaim } from "./checkOverview.ts";
 import { relationSheet } from "./checkSheets.ts";
@@ -19,7 +20,7 @@ import { MOST_BYTES, type PageOptions, type PageReport, viewSize } from "./pageR
 import { reportFile } from "./reportFile.ts";
 import { type AddressOf, type Card, reportPages } from "./reportPages.ts";
 import { sheetSection } from "./sheetSection.ts";
-import type { Sheet } from "./sheets.ts";
+import { SHEET_WORDS, type Sheet } from "./sheets.ts";
 
 /** A report of a check in the making. */
 export interface CheckReport extends CheckWatch, Pick<PageReport, "close"> {
@@ -132,18 +133,23 @@ export async function checkReport(
     write: async (result) => {
       const all = result.sets.map((checked, i) => {
         const told = [...sets.values()][i] as ToldSet;
-        return { told, rows: toldRows(told, checked, anonymous) };
+        return { told, rows: namedRows(told, checked, anonymous) };
       });
       const sheets = all.flatMap(({ told, rows }, i) => sheetsOf(told, rows, i));
-      const claims = all
-        .flatMap(({ told, rows }, i) => rows.map((row) => claimOf(row, told, sheets, i)))
-        .map((claim, i) => ({ ...claim, number: i + 1 }));
       const checkedSets = all.map(({ told: { set }, rows }, i) => ({
         ...(result.sets[i] as CheckedSet),
         file: set.path,
         name: set.name,
         rows,
       }));
+      const claims = all
+        .flatMap(({ told }, i) =>
+          toldRows({ sets: checkedSets.slice(i, i + 1) }).map(({ row, resting }) => ({
+            ...claimOf(row, told, sheets, i),
+            resting,
+          })),
+        )
+        .map((claim, i) => ({ ...claim, number: i + 1 }));
       const head = (addressOf: AddressOf) => [
         checkOverview({ sets: checkedSets, summary: result.summary }, claims, addressOf),
         sheetSection(sheets, addressOf),
@@ -183,7 +189,7 @@ function withoutNames(facts: FrameFacts, code: string): FrameFacts {
 }
 
 /** The rows of a checked set as the page tells them. */
-function toldRows({ set, units, facts }: ToldSet, checked: CheckedSet, anonymous: boolean) {
+function namedRows({ set, units, facts }: ToldSet, checked: CheckedSet, anonymous: boolean) {
   if (!anonymous) return checked.rows;
   const ran = new Set(checked.rows.map(({ unit }) => unit));
   const extras = checked.rows.filter(({ code }) => code === "extra-file");
@@ -219,18 +225,39 @@ function claimOf(
   { set, frames }: ToldSet,
   sheets: readonly Sheet[],
   index: number,
-): Omit<ToldClaim, "number"> {
+): Omit<ToldClaim, "number" | "resting"> {
   const sheet = sheets.find(({ id }) => id === sheetId(index, row.unit - set.frames.length));
-  const named = [...frames.values()].filter(({ frame }) => row.frames.includes(frame.name));
+  const named = [...frames.values()]
+    .filter(({ frame }) => row.frames.includes(frame.name))
+    .sort((a, b) => a.frame.number - b.frame.number);
   const first = named[0]?.frame;
   const at = sheet
-    ? { id: sheet.id, name: `frames ${named.map(({ frame }) => frame.number).join(", ")}` }
+    ? { id: sheet.id, name: framesText(named.map(({ frame }) => frame)) }
     : first && { id: first.id, name: first.name };
   return {
     setName: set.name,
     setFile: set.path,
     row,
+    title: titleOf(
+      row,
+      named.map(({ frame }) => frame),
+    ),
     at: at ? { ...at, onSheet: sheet !== undefined } : null,
     thumbnail: first?.thumbnail ?? null,
   };
+}
+
+/** What a claim is about, as people say it. */
+function titleOf({ kind, frames }: CheckRow, named: readonly PageFrame[]): string {
+  const [first] = named;
+  if (kind in SHEET_WORDS) {
+    const { title } = SHEET_WORDS[kind as keyof typeof SHEET_WORDS];
+    return named.length > 0 ? `${title}: ${framesText(named)}` : title;
+  }
+  if (first) return `Frame ${first.number}, ${first.name}`;
+  return frames.length > 0 ? frames.join(", ") : "The set";
+}
+
+function framesText(frames: readonly PageFrame[]): string {
+  return `${frames.length === 1 ? "frame" : "frames"} ${frames.map(({ number }) => number).join(", ")}`;
 }

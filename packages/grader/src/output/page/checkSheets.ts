@@ -56,7 +56,7 @@ function placementOf(
 }
 
 /** A measured row with a placement, and how it misses that: measuring knew none. */
-function placed(
+export function placed(
   row: FrameResult,
   asked: Pick<PlacedAsk, "placement" | "tolerance"> | null,
   ask: ToneAsk,

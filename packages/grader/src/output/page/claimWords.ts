@@ -1,8 +1,8 @@
 import type { Verdict } from "@tonefall/tone-core";
 import type { CheckRow, CheckStops } from "../../model/checkResult.ts";
-import { boundedStopsText } from "../../model/words.ts";
 import { checkOutcomeText } from "../text/checkWords.ts";
 import { html, type Markup } from "./markup.ts";
+import { boundedFigure } from "./pageWords.ts";
 
 /**
  * The numbers of a claim that a tone lies somewhere; null for claims that are not of stops, and where a tone is claimed to
@@ -17,11 +17,11 @@ export function differenceOf({ measured, from, to }: CheckStops): number {
   return measured - Math.min(Math.max(measured, from ?? measured), to ?? measured);
 }
 
-/** The difference as text, `-` for claims that are not of stops. */
+/** The difference as text, `–` for claims that are not of stops. */
 export function differenceText(row: CheckRow): string {
   const stops = placedStops(row);
-  if (!stops) return "-";
-  return boundedStopsText({ stops: differenceOf(stops), bound: stops.bound });
+  if (!stops) return "–";
+  return boundedFigure({ stops: differenceOf(stops), bound: stops.bound });
 }
 
 /** A claim's outcome as frames' verdicts are drawn: by side where a side is what it missed. */

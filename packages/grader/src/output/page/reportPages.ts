@@ -1,6 +1,7 @@
 import { type Content, html, type Markup } from "./markup.ts";
 import type { PageAssets } from "./pageAssets.ts";
 import { type PageShell, pageShell } from "./pageShell.ts";
+import { pageTools } from "./pageTools.ts";
 import { type Part, type Piece, pagesFolder } from "./reportFile.ts";
 
 /** Where a frame's card is, seen from the page that opens: `#frame-3`, or with the page before it. */
@@ -43,7 +44,7 @@ export function reportPages(
 ): ReadonlyMap<string, readonly Part[]> {
   const page = (frame: PageShell, ...parts: readonly Part[]): readonly Part[] => {
     const [before, after] = pageShell(assets, { skipTo: SKIP, ...frame });
-    return [before, ...parts, after];
+    return [before, pageTools(), ...parts, after];
   };
   const onePage = html`${head(({ id }) => `#${id}`)}`;
   const cardBytes = cards.reduce((sum, { piece }) => sum + piece.bytes, 0);

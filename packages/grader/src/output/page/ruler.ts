@@ -30,7 +30,7 @@ interface RulerFall {
 }
 
 /** What a ruler spans unless a tone lies outside, stops from middle grey. */
-const RULER_ENDS: readonly [number, number] = [-4, 3];
+export const RULER_ENDS: readonly [number, number] = [-4, 3];
 
 /** Height of a lane, and of the strip of tones with the numbers below, pixels. */
 const LANE = 64;

@@ -32,8 +32,8 @@ ${filters.map((label, i) => filter(label, i, rows))}
 <button type="reset">Show all</button></fieldset>
 <p role="status" class="shown-count"></p></form>
 <div class="table-scroll" role="region" aria-label="${caption}, a table" tabindex="0"><table class="frames"><caption>${caption}</caption>
-<thead><tr>${columns.map(([heading, kind]) => html`<th scope="col" data-kind="${kind}">${heading}</th>`)}</tr></thead>
-<tbody>${rows.map(rowOf)}</tbody></table></div>`;
+<thead><tr>${columns.map(([heading, kind]) => html`<th scope="col"${kind === "number" && html` class="number-cell"`} data-kind="${kind}">${heading}</th>`)}</tr></thead>
+<tbody>${rows.map((row) => rowOf(row, columns))}</tbody></table></div>`;
 }
 
 function filter(label: string, at: number, rows: readonly TableRow[]): Markup | null {
@@ -42,6 +42,9 @@ function filter(label: string, at: number, rows: readonly TableRow[]): Markup | 
   return html`<label>${label} <select name="filter-${at}"><option value="">all</option>${words.map((word) => html`<option>${word}</option>`)}</select></label>`;
 }
 
-function rowOf({ cards, named, filters, cells }: TableRow): Markup {
-  return html`<tr data-cards="${cards.join(" ")}" data-named="${named}"${filters.map((word, i) => html` data-filter-${i}="${word}"`)}>${cells.map(([content, value]) => html`<td data-sort="${value === null ? "" : value}">${content}</td>`)}</tr>`;
+function rowOf(
+  { cards, named, filters, cells }: TableRow,
+  columns: SortableTable["columns"],
+): Markup {
+  return html`<tr data-cards="${cards.join(" ")}" data-named="${named}"${filters.map((word, i) => html` data-filter-${i}="${word}"`)}>${cells.map(([content, value], i) => html`<td${columns[i]?.[1] === "number" && html` class="number-cell"`} data-sort="${value === null ? "" : value}">${content}</td>`)}</tr>`;
 }

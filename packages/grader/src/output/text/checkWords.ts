@@ -13,41 +13,53 @@ export function placedRows({ sets }: Pick<CheckResult, "sets">): PlacedRow[] {
 }
 
 /** A row for people, who read each cause once. */
-export interface ToldRow extends PlacedRow {
+export interface FoldedRow {
+  readonly row: CheckRow;
   /** Claims that could not be checked for this row's reason alone, and have no row of their own here. */
-  readonly resting: number;
+  readonly resting: readonly CheckRow[];
 }
+
+/** The same with its set. */
+export type ToldRow = PlacedRow & FoldedRow;
 
 /**
  * The rows of a check that people read: a frame that could not be read is one row, whatever number of claims rest on it.
  * Formats for machines have a row for each claim.
  */
 export function toldRows(result: Pick<CheckResult, "sets">): ToldRow[] {
-  return result.sets.flatMap((set) => {
-    const unread = new Map(
-      set.rows
-        .filter(({ kind, outcome }) => kind === "file" && outcome === "not run")
-        .flatMap((row) => row.frames.map((frame) => [frame, row] as const)),
-    );
-    const causeOf = (row: CheckRow): CheckRow | undefined =>
-      row.outcome === "not run" && row.kind !== "file"
-        ? row.frames.map((frame) => unread.get(frame)).find((cause) => cause?.code === row.code)
-        : undefined;
-    const resting = new Map<CheckRow, number>();
-    for (const cause of set.rows.map(causeOf)) {
-      if (cause) resting.set(cause, (resting.get(cause) ?? 0) + 1);
-    }
-    return set.rows
-      .filter((row) => !causeOf(row))
-      .map((row) => ({ set, row, resting: resting.get(row) ?? 0 }));
-  });
+  return result.sets.flatMap((set) => foldedRows(set.rows).map((folded) => ({ set, ...folded })));
+}
+
+/** The rows of a set, or of one frame of it, as people read them. */
+export function foldedRows(rows: readonly CheckRow[]): FoldedRow[] {
+  const unread = new Map(
+    rows
+      .filter(({ kind, outcome }) => kind === "file" && outcome === "not run")
+      .flatMap((row) => row.frames.map((frame) => [frame, row] as const)),
+  );
+  const causeOf = (row: CheckRow): CheckRow | undefined =>
+    row.outcome === "not run" && row.kind !== "file"
+      ? row.frames.map((frame) => unread.get(frame)).find((cause) => cause?.code === row.code)
+      : undefined;
+  const resting = new Map<CheckRow, CheckRow[]>();
+  for (const row of rows) {
+    const cause = causeOf(row);
+    if (cause) resting.set(cause, [...(resting.get(cause) ?? []), row]);
+  }
+  return rows
+    .filter((row) => !causeOf(row))
+    .map((row) => ({ row, resting: resting.get(row) ?? [] }));
+}
+
+/** How many claims rest on a row, as a sentence. */
+export function restingText(count: number): string {
+  return count === 1 ? "1 claim rests on it." : `${count} claims rest on it.`;
 }
 
 /** What became of a claim, in a sentence, with the number of claims that could not be checked for the same reason. */
-export function toldSentence({ row, resting }: ToldRow): string {
-  const more = resting === 1 ? " 1 claim rests on it." : ` ${resting} claims rest on it.`;
-  if (resting === 0) return safeText(row.sentence);
-  return `${safeText(row.sentence).replace(/\.$/, "")}.${more}`;
+export function toldSentence({ row, resting }: FoldedRow): string {
+  if (resting.length === 0) return safeText(row.sentence);
+  return `${safeText(row.sentence).replace(/\.$/, "")}. ${restingText(resting.length)}`;
 }
 
 /** How a row reads to people: allowed outcomes say so. */

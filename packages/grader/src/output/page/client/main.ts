@@ -1,11 +1,11 @@
 import { frameTable } from "./frameTable.ts";
 import { keptPicks } from "./keptPicks.ts";
-import { predictModes } from "./predict.ts";
-import { printWhole } from "./printWhole.ts";
+import { printPage } from "./printPage.ts";
 import { spotTools } from "./spotTool.ts";
+import { wall } from "./wall.ts";
 
 frameTable();
 spotTools();
 keptPicks();
-printWhole();
-predictModes();
+printPage();
+wall();

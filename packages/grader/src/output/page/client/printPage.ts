@@ -1,0 +1,128 @@
+import type { FrameData } from "../pageData.ts";
+import { ruler } from "../ruler.ts";
+import { drawn } from "./drawn.ts";
+import { element } from "./element.ts";
+import { framesOfPage } from "./framesOfPage.ts";
+
+/**
+ * Prints the page as paper is read: the overview, what missed two to a page, the rest as a contact sheet; tables and frames
+ * side by side where somebody asks for them.
+ */
+export function printPage(): void {
+  let paper: HTMLElement | null = null;
+  addEventListener("beforeprint", () => {
+    paper?.remove();
+    nameMargins();
+    paper = printed();
+    document.querySelector("main")?.append(paper);
+  });
+  addEventListener("afterprint", () => {
+    paper?.remove();
+    paper = null;
+  });
+  const ways = document.querySelector<HTMLElement>(".print-ways");
+  if (!ways) return;
+  ways.hidden = false;
+  ways.querySelector("button")?.addEventListener("click", () => print());
+  ways.querySelector("input")?.addEventListener("change", ({ target }) => {
+    const asked = (target as HTMLInputElement).checked;
+    document.documentElement.classList.toggle("prints-tables", asked);
+  });
+}
+
+/** Every sheet of paper carries the page's title and date in its margin; the style puts them there. */
+function nameMargins(): void {
+  const { style } = document.documentElement;
+  const quoted = (text: string): string => `"${text.replace(/["\\\n]/g, "\\$&")}"`;
+  const date =
+    document.querySelector(".page-top time")?.textContent ??
+    new Date().toLocaleDateString("en-GB", { dateStyle: "long" });
+  style.setProperty("--print-title", quoted(document.querySelector("h1")?.textContent ?? ""));
+  style.setProperty("--print-date", quoted(date));
+}
+
+function printed(): HTMLElement {
+  const frames = framesOfPage();
+  if (frames.length === 0) return element("div", { class: "print-out" }, contactSheet(keptCards()));
+  const missed = frames.filter(needsEyes);
+  const rest = frames.filter((frame) => !needsEyes(frame));
+  return element(
+    "div",
+    { class: "print-out" },
+    ...missed.map(printedMiss),
+    contactSheet(
+      rest.map(({ id, number, name, headline }) => ({ id, title: `${number} ${name}`, headline })),
+    ),
+  );
+}
+
+function needsEyes({ verdict, byDesign, failure }: FrameData): boolean {
+  return failure !== null || (verdict !== null && verdict !== "within" && !byDesign);
+}
+
+function printedMiss(frame: FrameData): HTMLElement {
+  const { id, number, name, verdict, headline, settings, lane, end, why, next, failure, cautions } =
+    frame;
+  const picture = pictureOf(id);
+  return element(
+    "article",
+    { class: "print-miss" },
+    element("h2", {}, `${number} ${name}`),
+    ...(picture ? [picture] : []),
+    element(
+      "div",
+      { class: "print-words" },
+      element("p", { class: `print-verdict ${verdict ?? "none"}` }, headline),
+      ...said("", failure ?? settings),
+      ...said("", why),
+      ...said("print-next", next),
+      ...cautions.map((caution) => element("p", { class: "small" }, caution)),
+    ),
+    ...(lane ? [drawn(ruler(headline, [lane], end))] : []),
+  );
+}
+
+function said(kind: string, sentence: string | null): HTMLElement[] {
+  return sentence ? [element("p", { class: kind }, sentence)] : [];
+}
+
+/** A small picture in the contact sheet. */
+interface Tile {
+  /** Of the card. */
+  readonly id: string;
+  readonly title: string;
+  readonly headline: string;
+}
+
+/** Cards of a check of which every claim is kept. */
+function keptCards(): Tile[] {
+  const cards = [...document.querySelectorAll<HTMLElement>("article.card[data-open='0']")];
+  return cards.map((card) => ({
+    id: card.id,
+    title: card.querySelector("h3")?.textContent ?? "",
+    headline: card.querySelector(".verdict")?.textContent ?? "",
+  }));
+}
+
+function contactSheet(tiles: readonly Tile[]): HTMLElement {
+  return element(
+    "ul",
+    { class: "print-contact" },
+    ...tiles.map(({ id, title, headline }) => {
+      const picture = pictureOf(id);
+      return element(
+        "li",
+        {},
+        ...(picture ? [picture] : []),
+        element("p", { class: "print-name" }, title),
+        element("p", { class: "small" }, headline),
+      );
+    }),
+  );
+}
+
+/** The picture of a card with its region, as it stands there. */
+function pictureOf(id: string): Node | null {
+  const shown = document.querySelector(`#${CSS.escape(id)} .picture .surround`);
+  return shown?.cloneNode(true) ?? null;
+}
