@@ -1,3 +1,4 @@
+import { madeFrameOf } from "../model/madeFrame.ts";
 import type { Exposure, FrameResult } from "../model/result.ts";
 import { cannotTell, type Finding, finding, notRun } from "./finding.ts";
 import type { FrameFacts } from "./frameFacts.ts";
@@ -44,6 +45,11 @@ function traceOf(
   firmware: readonly string[] | undefined,
 ): { code: string; measured: string; what: string } | null {
   const { software, customRendered, composite, pixelWidth, pixelHeight } = exposure;
+  const made = madeFrameOf(exposure);
+  if (made) {
+    const what = "was made from a capture by Tonefall, so no camera shot it";
+    return { code: "made-frame", measured: made.software, what };
+  }
   if (software.value !== null && firmware && !firmware.includes(software.value)) {
     return {
       code: "edit-trace",
