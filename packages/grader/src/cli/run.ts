@@ -19,6 +19,7 @@ const COMMANDS: Readonly<Record<string, () => Promise<MakeCommand>>> = {
   merge: async () => (await import("./mergeCommand.ts")).mergeCommand,
   "new-brief": async () => (await import("./newBriefCommand.ts")).newBriefCommand,
   "new-set": async () => (await import("./newSetCommand.ts")).newSetCommand,
+  expose: async () => (await import("./exposeCommand.ts")).exposeCommand,
   cache: async () => (await import("./cacheCommand.ts")).cacheCommand,
   completion: async () => (await import("./completionCommand.ts")).completionCommand,
 };

@@ -16,6 +16,11 @@ export interface EncodeOptions {
    * @default nowhere
    */
   readonly place?: WritePlace;
+  /**
+   * A sentence for people that the description begins with.
+   * @default none
+   */
+  readonly caption?: string;
 }
 
 /** At this quality an even tone stays within 0.005 stop, from 5 stops under middle grey to white; measured. */
@@ -36,13 +41,13 @@ const QUALITY = 98;
  */
 export async function encodeFrame(
   made: MadeFrame,
-  { quality = QUALITY, place }: EncodeOptions = {},
+  { quality = QUALITY, place, caption }: EncodeOptions = {},
 ): Promise<Uint8Array> {
   const { width, height, orientation, samples } = made;
   const bytes = await encodeJpeg({
     ...{ width, height, orientation, samples, quality },
-    exif: madeExif(made),
-    xmp: madeXmp(made),
+    exif: madeExif(made, caption),
+    xmp: madeXmp(made, caption),
   });
   if (place) await writeWhole(place, [bytes]);
   return bytes;

@@ -35,14 +35,14 @@ type Tags = Record<string, string>;
  *
  * IFD2 is what the encoder calls the Exif directory.
  */
-export function madeExif(made: MadeFrame): { IFD0: Tags; IFD2: Tags } {
+export function madeExif(made: MadeFrame, caption?: string): { IFD0: Tags; IFD2: Tags } {
   const { exposure, capture } = made;
   const { make, model, capturedAt, flashFired, focalLength, focalLength35mm } = capture.exposure;
   const time = exifTime(capturedAt.value);
   const { mode, bracketed, reading, compensation, settings } = exposure;
   return {
     IFD0: present({
-      ImageDescription: madeDescription(made),
+      ImageDescription: captioned(made, caption),
       Software: `${MADE_SOFTWARE} ${version()}`,
       Make: make.value,
       Model: model.value,
@@ -64,6 +64,10 @@ export function madeExif(made: MadeFrame): { IFD0: Tags; IFD2: Tags } {
   };
 }
 
+function captioned(made: MadeFrame, caption: string | undefined): string {
+  return [...(caption === undefined ? [] : [safeText(caption)]), madeDescription(made)].join(" ");
+}
+
 /** One sentence or two on how the frame came to be, in plain text. */
 export function madeDescription({ capture, exposure, curve }: MadeFrame): string {
   const { label, stops, settings } = exposure;
@@ -75,10 +79,10 @@ export function madeDescription({ capture, exposure, curve }: MadeFrame): string
 }
 
 /** The same as an XMP packet, with every figure under a name of its own. */
-export function madeXmp(made: MadeFrame): string {
+export function madeXmp(made: MadeFrame, caption?: string): string {
   const { capture, exposure, curve, notes } = made;
   const { stops, label, reading, placed, settings } = exposure;
-  const description = madeDescription(made);
+  const description = captioned(made, caption);
   const facts = present({
     Made: "true",
     Capture: safeText(capture.name),
