@@ -11,8 +11,8 @@ export interface LightBlocks {
   readonly light: Float64Array;
 }
 
-/** Blocks darker than this share of middle grey hold too much noise to be compared: 4 stops under it. Our judgement. */
-const LEAST_OF_MIDDLE = 1 / 16;
+/** Blocks darker than this share of middle grey hold too much noise to be compared: 3 1/3 stops under it. Our judgement. */
+const LEAST_OF_MIDDLE = 1 / 10;
 
 /**
  * The light of a picture in blocks. A block with a clipped pixel, or one too dark for its noise, is left out.

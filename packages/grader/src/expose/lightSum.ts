@@ -8,8 +8,11 @@ const FULL_ELECTRONS = 30_000;
 /** Read noise as a share of saturation. Our judgement. */
 const READ_NOISE = 1 / 4000;
 
-/** Codes of a rendering below this say nothing certain of light: a step there is a tenth of a stop and more. */
-const LEAST_RENDERED_CODE = 16;
+/** Codes of a rendering that say enough of light: below, a step is a tenth of a stop; above, the curve runs into white. */
+const [LEAST_RENDERED, MOST_RENDERED] = [16, 240];
+
+/** What a pixel counts for that says little: it is used where no other frame shows it. */
+const HARDLY = 1e-9;
 
 /** Steps to an octave of the merged codes: 0.0007 stop. */
 const STEPS = 2048;
@@ -124,7 +127,7 @@ function weightsOf(
 ): Float64Array {
   const rendered = samples instanceof Uint8Array;
   return Float64Array.from(light, (value, code) => {
-    if (rendered && code < LEAST_RENDERED_CODE) return 0;
+    if (rendered && (code < LEAST_RENDERED || code > MOST_RENDERED)) return HARDLY;
     const step = (light[Math.min(code + 1, light.length - 1)] as number) - (light[code - 1] ?? 0);
     const variance = rendered
       ? squared(Math.max(step / 2, Number.EPSILON))

@@ -6,7 +6,7 @@ import { percentText, stopsText } from "../model/words.ts";
 import { letGo } from "../picture/letGo.ts";
 import { readFrame } from "../run/readFile.ts";
 import { type Capture, type CaptureOptions, captureOf, openCapture } from "./capture.ts";
-import { type LightBlocks, lightBlocks, sharedBlocks } from "./lightBlocks.ts";
+import { type LightBlocks, lightBlocks, type SharedBlock, sharedBlocks } from "./lightBlocks.ts";
 import { LightSum } from "./lightSum.ts";
 
 /** A frame whose light strays from its settings by more than this fits no bracket, stops. Our judgement. */
@@ -15,8 +15,8 @@ const MOST_STRAY = 1 / 3;
 /** A stray that is told, stops. */
 const TOLD_STRAY = 0.05;
 
-/** A block that strays from its frame by more than this shows something that moved, stops; as kits are measured. */
-const MOVED = 0.15;
+/** A block that strays from its frame by more than this shows something that moved, stops. Our judgement. */
+const MOVED = 1 / 3;
 
 /** With more than this share of its blocks moved, a frame shows another scene. Our judgement. */
 const MOST_MOVED = 0.1;
@@ -55,6 +55,7 @@ export async function openBracket(
   const start = { blocks: lightBlocks(first.picture), stray: 0 };
   letGo(first.picture.samples);
   const notes: Note[] = [...first.notes];
+  let used = 1;
   for (const side of [rungs.slice(middle + 1), rungs.slice(0, middle).reverse()]) {
     let before = start;
     let given = reference.given;
@@ -62,7 +63,14 @@ export async function openBracket(
       const capture = await openCapture(rung.path, options);
       requireAlike(first, capture);
       const blocks = lightBlocks(capture.picture);
-      const fit = fitOf(before, blocks, rung.given - given, capture.name);
+      const shared = sharedBlocks(before.blocks, blocks);
+      if (shared.length < LEAST_SHARED) {
+        notes.push(unused(capture.name));
+        letGo(capture.picture.samples);
+        break;
+      }
+      const fit = fitOf(shared, blocks, rung.given - given, capture.name);
+      used++;
       const stray = before.stray + fit.stray;
       sum.add(capture.picture, exp2(rung.given - reference.given + stray), fit.moved);
       letGo(capture.picture.samples);
@@ -70,6 +78,11 @@ export async function openBracket(
       before = { blocks, stray };
       given = rung.given;
     }
+  }
+  if (used < 2) {
+    throw refused(
+      `No two frames of the bracket have tones in common that neither clip nor drown in noise; take smaller steps. ${notes.at(-1)?.message ?? ""}`.trim(),
+    );
   }
   const picture = sum.picture();
   const names = rungs.map(({ path }) => path.replaceAll("\\", "/").split("/").at(-1) as string);
@@ -124,6 +137,13 @@ function requireAlike(first: Capture, other: Capture): void {
   );
 }
 
+function unused(name: string): Note {
+  return {
+    code: "bracket-unused",
+    message: `${name}, and what lies beyond it, was left out: it has hardly a tone in common with the frame next to it that neither clips nor drowns in noise.`,
+  };
+}
+
 /** How a frame fits the one before it. */
 interface Fit {
   /** How much lighter it is than its settings say, stops. */
@@ -134,18 +154,12 @@ interface Fit {
 }
 
 function fitOf(
-  before: { readonly blocks: LightBlocks },
+  shared: readonly SharedBlock[],
   blocks: LightBlocks,
   step: number,
   name: string,
 ): Fit {
   // Light is that of each frame's own exposure, so that a step apart is where nothing strays.
-  const shared = sharedBlocks(before.blocks, blocks);
-  if (shared.length < LEAST_SHARED) {
-    throw refused(
-      `${name} and the frame next to it have hardly a tone in common that neither clips nor drowns in noise; take smaller steps`,
-    );
-  }
   const stray = median(shared.map(({ stops }) => stops)) - step;
   if (Math.abs(stray) > MOST_STRAY) {
     throw refused(

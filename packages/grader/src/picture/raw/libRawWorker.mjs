@@ -290,7 +290,7 @@ parentPort?.on("message", (request) => {
   const { buffer } = value.sensor?.samples ?? {};
   // What lies in LibRaw's memory is shared.
   const handed = buffer instanceof ArrayBuffer ? [buffer] : [];
-  // Developing takes several times the memory of unpacking, which only the worker's end gives back.
-  const spoilt = developing !== undefined || value.stage === "unpack" || isWorn();
+  // Developing takes several times the memory of unpacking, and only the worker's end gives back what that grew by.
+  const spoilt = value.stage === "unpack" || (developing ? hasGrown() : isWorn());
   parentPort?.postMessage({ value, spoilt }, handed);
 });
