@@ -9,7 +9,7 @@ const SENSOR_MIDDLE_GREY = 10 / 78;
 
 /** Pixels of a capture. */
 export const WIDTH = 384;
-export const HEIGHT = 256;
+const HEIGHT = 256;
 
 /** Filter over each pixel of a block of two by two. */
 const RGGB = [0, 1, 1, 2] as const;

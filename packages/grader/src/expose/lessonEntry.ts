@@ -149,7 +149,7 @@ const LONGEST_NAME = 80;
  *
  * @throws {@link GraderError} `bad-option`
  */
-export function stopsOf(stops: number | string): number {
+function stopsOf(stops: number | string): number {
   if (typeof stops === "number") return stops;
   try {
     return parseStops(stops);

@@ -16,7 +16,7 @@ export interface LessonSource {
 }
 
 /** One entry of a lesson, ready to be made. */
-export interface LessonPart extends LessonSeries {
+interface LessonPart extends LessonSeries {
   /** Name of its source. */
   readonly from: string;
   /** As it was asked for: `plain`, `print` or `kit:` and a path. */

@@ -5,7 +5,7 @@ import type { SimulatedPattern } from "../model/metering.ts";
 type Typed = number | string;
 
 /** A capture of a lesson as it is typed: `file` or `bracket`, one of the two. */
-export interface TypedSource {
+interface TypedSource {
   readonly file?: string | undefined;
   readonly bracket?: readonly string[] | undefined;
   readonly kit?: string | undefined;

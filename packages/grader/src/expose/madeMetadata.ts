@@ -69,7 +69,7 @@ function captioned(made: MadeFrame, caption: string | undefined): string {
 }
 
 /** One sentence or two on how the frame came to be, in plain text. */
-export function madeDescription({ capture, exposure, curve }: MadeFrame): string {
+function madeDescription({ capture, exposure, curve }: MadeFrame): string {
   const { label, stops, settings } = exposure;
   const shown = settings
     ? `, f/${settings.aperture} ${shutterText(settings.shutterSeconds)} ISO ${settings.iso}`

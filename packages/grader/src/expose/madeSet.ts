@@ -109,7 +109,7 @@ function toneClaims(
 }
 
 /** The region that an exposure places, by its name in the set. */
-export const SUBJECT = "subject";
+const SUBJECT = "subject";
 
 function readingClaims({ exposure, shownReading }: WrittenFrame): string[] {
   const { reading, compensation, bracketed } = exposure;

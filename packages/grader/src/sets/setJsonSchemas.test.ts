@@ -3,6 +3,7 @@ import { fileURLToPath } from "node:url";
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { describe, expect, test } from "vitest";
 import { parse } from "yaml";
+import { lessonJsonSchema } from "../expose/lessonSchema.ts";
 import { kitJsonSchema } from "../kit/kitJsonSchema.ts";
 import { checkSet } from "./checkSet.ts";
 import { checkJsonSchema, setJsonSchema } from "./setJsonSchemas.ts";
@@ -11,8 +12,10 @@ const SCHEMAS = {
   "set.schema.json": setJsonSchema(),
   "check.schema.json": checkJsonSchema(),
   "kit.schema.json": kitJsonSchema(),
+  "lesson.schema.json": lessonJsonSchema(),
 } as const;
 
+const LESSON = new URL("../../../../samples/lessons/slip.yaml", import.meta.url);
 const HARBOUR = new URL("../../../../samples/harbour/set.yaml", import.meta.url);
 
 describe.each(Object.entries(SCHEMAS))("%s", (name, made) => {
@@ -43,6 +46,13 @@ describe("another validator", () => {
     expect(validSet(withClaim({ falls: { place: 0 }, unclipped: {} }))).toBe(false);
     expect(validSet(withClaim({ falls: { palce: 0 } }))).toBe(false);
     expect(validSet(withClaim({}))).toBe(false);
+  });
+
+  test("accepts the lesson of the samples, and refuses a key that it does not know", () => {
+    const valid = ajv.compile(SCHEMAS["lesson.schema.json"]);
+    const lesson = parse(readFileSync(LESSON, "utf8"));
+    expect(valid(lesson), JSON.stringify(valid.errors)).toBe(true);
+    expect(valid({ ...lesson, frames: [{ "as-metred": "spot" }] })).toBe(false);
   });
 
   test("accepts what a check gives", async () => {
