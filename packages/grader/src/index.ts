@@ -76,6 +76,30 @@ export {
   type StudentSheet,
   studentSheets,
 } from "./classes/sheets/studentSheet.ts";
+export {
+  type Capture,
+  type CaptureOptions,
+  openCapture,
+} from "./expose/capture.ts";
+export { type EncodeOptions, encodeFrame } from "./expose/encodeFrame.ts";
+export { exposeFrame, type MadeFrame } from "./expose/exposeFrame.ts";
+export type {
+  ExposureAsked,
+  MadeSettings,
+  MeteredExposure,
+  PlacedExposure,
+  PlannedExposure,
+  RelativeExposure,
+} from "./expose/exposure.ts";
+export {
+  type MadeTone,
+  makeFrames,
+  type WantedFrame,
+  type WrittenFrame,
+} from "./expose/makeFrames.ts";
+export { openBracket } from "./expose/openBracket.ts";
+export { kitCurve, PLAIN, PRINT, type RenderingCurve } from "./expose/renderingCurve.ts";
+export { bracketOffsets } from "./expose/series.ts";
 export { adviseNext } from "./judge/advice/adviseNext.ts";
 export type { CauseRow } from "./judge/cause/causeFacts.ts";
 export { findCauses } from "./judge/cause/findCauses.ts";
@@ -111,6 +135,7 @@ export {
 } from "./model/checkResult.ts";
 export { GraderError, type GraderErrorCode } from "./model/errors.ts";
 export type { Feedback, Voice } from "./model/feedback.ts";
+export { madeFrameOf } from "./model/madeFrame.ts";
 export {
   FLAG_CODES,
   type Flag,
@@ -165,6 +190,7 @@ export { type ClassReportOptions, classReport } from "./output/page/classReport.
 export { type PageOptions, type PageReport, pageReport } from "./output/page/pageReport.ts";
 export { summarise } from "./output/text/summarise.ts";
 export type { Frame, FrameBasis, ScaleEnd } from "./picture/frame.ts";
+export type { LinearChannel, LinearPicture } from "./picture/linearPicture.ts";
 export type { Source } from "./picture/source/openSource.ts";
 export {
   type CancelledUnknown,

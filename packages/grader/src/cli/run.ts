@@ -22,6 +22,7 @@ const COMMANDS: Readonly<Record<keyof typeof SUMMARIES, () => Promise<MakeComman
   merge: async () => (await import("./mergeCommand.ts")).mergeCommand,
   "new-brief": async () => (await import("./newBriefCommand.ts")).newBriefCommand,
   "new-set": async () => (await import("./newSetCommand.ts")).newSetCommand,
+  expose: async () => (await import("./exposeCommand.ts")).exposeCommand,
   cache: async () => (await import("./cacheCommand.ts")).cacheCommand,
   completion: async () => (await import("./completionCommand.ts")).completionCommand,
 };

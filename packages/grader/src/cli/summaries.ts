@@ -11,6 +11,7 @@ export const SUMMARIES = {
   merge: "join results of grade, or the parts of a split run",
   "new-brief": "write a first brief file for a folder",
   "new-set": "write a first set file for a folder",
+  expose: "make frames of any exposure from one raw file",
   cache: "show where graded rows are cached, and clear them",
   completion: "print a script that completes commands and options",
 } as const;

@@ -18,6 +18,10 @@ export type GraderErrorCode =
   | "bad-kit"
   | "kit-mixed"
   | "kit-refused"
+  // a source gives no linear light, or frames of a bracket are none of one scene: nothing is made
+  | "not-linear"
+  | "bracket-refused"
+  | "bad-lesson"
   // one frame cannot be read: a row with this failure, the others are graded (exit code 3)
   | "no-such-file"
   | "is-a-folder"

@@ -30,6 +30,7 @@ export type NoteCode =
   | "white-level-from-data"
   // the brief
   | "from-slip"
+  | "made-frame"
   | "brief-from-keywords"
   | "keyword-unknown"
   | "region-from-file"
@@ -61,6 +62,15 @@ export type NoteCode =
   | "not-one-series"
   | "on-the-shoulder"
   | "regions-differ"
+  // a frame made from a capture
+  | "bracket-moved"
+  | "bracket-stray"
+  | "bracket-unused"
+  | "capture-censored"
+  | "capture-clipped"
+  | "capture-noise"
+  | "capture-noise-strong"
+  | "exposure-alone"
   // the next exposure, and what it costs
   | "camera-follows"
   | "curve-unknown"

@@ -35,6 +35,10 @@ export interface RawSensor {
   readonly asShotMultipliers: readonly number[];
   /** Each channel's share of luminance after white balance; sums to 1. */
   readonly luminanceRow: readonly number[];
+  /** Colour of each channel: 0 red, 1 green, 2 blue; 0 on a monochrome sensor. */
+  readonly channelColours: readonly number[];
+  /** Linear sRGB from balanced red, green and blue, row by row; each row sums to 1. */
+  readonly toSrgb: readonly number[];
   /** The part of the sensor that sees light, in sensor samples. */
   readonly activeArea: SensorRectangle;
   /** The part that is the picture, in sensor samples. */

@@ -8,6 +8,7 @@ import {
   secondReading,
 } from "@tonefall/exif-reader";
 import { exposureOf } from "../judge/exposure/exposureOf.ts";
+import { MADE_NOTE, madeFrameOf } from "../model/madeFrame.ts";
 import type { ReadResult } from "../model/result.ts";
 import type { DecodeLimits } from "../picture/decodeLimits.ts";
 import { completeFromRaw } from "../picture/raw/completeFromRaw.ts";
@@ -98,7 +99,7 @@ export async function readFile(
       format: record.format,
       exposure,
       givenExposure,
-      notes: record.notes,
+      notes: madeFrameOf(record) ? [...record.notes, MADE_NOTE] : record.notes,
       failure: null,
     };
     return { result, file, record };

@@ -5,6 +5,7 @@ import { describe, expect, test } from "vitest";
 import { parse } from "yaml";
 import { classJsonSchema, markedJsonSchema } from "../classes/classJsonSchemas.ts";
 import { progressJsonSchema } from "../classes/progress/progressSchema.ts";
+import { lessonJsonSchema } from "../expose/lessonSchema.ts";
 import { kitJsonSchema } from "../kit/kitJsonSchema.ts";
 import { slipJsonSchema } from "../slip/slipJsonSchema.ts";
 import { checkSet } from "./checkSet.ts";
@@ -18,8 +19,10 @@ const SCHEMAS = {
   "class.schema.json": classJsonSchema(),
   "marked.schema.json": markedJsonSchema(),
   "slip.schema.json": slipJsonSchema(),
+  "lesson.schema.json": lessonJsonSchema(),
 } as const;
 
+const LESSON = new URL("../../../../samples/lessons/slip.yaml", import.meta.url);
 const HARBOUR = new URL("../../../../samples/harbour/set.yaml", import.meta.url);
 
 describe.each(Object.entries(SCHEMAS))("%s", (name, made) => {
@@ -50,6 +53,13 @@ describe("another validator", () => {
     expect(validSet(withClaim({ falls: { place: 0 }, unclipped: {} }))).toBe(false);
     expect(validSet(withClaim({ falls: { palce: 0 } }))).toBe(false);
     expect(validSet(withClaim({}))).toBe(false);
+  });
+
+  test("accepts the lesson of the samples, and refuses a key that it does not know", () => {
+    const valid = ajv.compile(SCHEMAS["lesson.schema.json"]);
+    const lesson = parse(readFileSync(LESSON, "utf8"));
+    expect(valid(lesson), JSON.stringify(valid.errors)).toBe(true);
+    expect(valid({ ...lesson, frames: [{ "as-metred": "spot" }] })).toBe(false);
   });
 
   test("accepts what a check gives", async () => {

@@ -1,5 +1,6 @@
 import type { RegionStatistics } from "@tonefall/tone-core";
 import { log2 } from "@tonefall/tone-core";
+import { madeFrameOf } from "../../model/madeFrame.ts";
 import { type Note, type NoteCode, shareNote } from "../../model/note.ts";
 import type { Basis, Exposure, Fall, Placement } from "../../model/result.ts";
 import type { Frame } from "../../picture/frame.ts";
@@ -12,7 +13,7 @@ const MIXED_STOPS = 1 / 3;
 /** A placement may pass the ceiling of a rendering by half of a third before a note says so, stops. */
 const CEILING_SLACK_STOPS = 1 / 6;
 
-/** What the reader of a measured row should know. */
+/** What the reader of a measured row should know; what its file's record says of itself is noted when that is read. */
 export function frameNotes(measured: {
   readonly frame: Frame;
   readonly statistics: RegionStatistics;
@@ -63,7 +64,7 @@ export function frameNotes(measured: {
       "composite",
       "The picture was merged from several exposures, or parts of it were toned separately, so its settings do not predict its tones.",
     );
-  else if (exposure.customRendered.value === "custom") {
+  else if (exposure.customRendered.value === "custom" && !madeFrameOf(exposure)) {
     say(
       "custom-rendered",
       "The camera used special processing, so settings and tones may disagree.",

@@ -1,9 +1,10 @@
+import { madeFrameOf } from "../../model/madeFrame.ts";
 import type { Exposure, FrameResult } from "../../model/result.ts";
 
 /** What shows that a file was changed since it was taken. */
 export interface EditTrace {
   /** Branch on this. */
-  readonly code: "edit-trace" | "composite" | "custom-rendered" | "resized";
+  readonly code: "made-frame" | "edit-trace" | "composite" | "custom-rendered" | "resized";
   /** What the file says or holds. */
   readonly measured: string;
   /** The same in words that follow the name of a frame. */
@@ -23,6 +24,11 @@ export function editTrace(
   firmware: readonly string[] | undefined,
 ): EditTrace | null {
   const { software, customRendered, composite, pixelWidth, pixelHeight } = exposure;
+  const made = madeFrameOf(exposure);
+  if (made) {
+    const what = "was made from a capture by Tonefall, so no camera shot it";
+    return { code: "made-frame", measured: made.software, what };
+  }
   if (software.value !== null && firmware && !firmware.includes(software.value)) {
     return {
       code: "edit-trace",

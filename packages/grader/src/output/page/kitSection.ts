@@ -1,5 +1,5 @@
-import type { NamedKit } from "../../kit/kit.ts";
 import { basename } from "node:path";
+import type { NamedKit } from "../../kit/kit.ts";
 import { kitName } from "../text/kitTable.ts";
 import { kitFigures } from "./kitFigures.ts";
 import { html, type Markup } from "./markup.ts";

@@ -1,3 +1,4 @@
+import { madeFrameOf } from "../../model/madeFrame.ts";
 import type { Exposure, ReadResult } from "../../model/result.ts";
 import { differingSettings, secondSentences, secondWord } from "../../model/secondWords.ts";
 import { messageText, safeText, settingsText, stopsText } from "../../model/words.ts";
@@ -12,7 +13,7 @@ import { wrapped } from "./wrapped.ts";
 type ReadRow = Pick<ReadResult, "file" | "givenExposure" | "failure" | "secondReading"> & {
   readonly exposure: Pick<
     Exposure,
-    "aperture" | "shutter" | "iso" | "compensation" | "meteringPattern" | "programme"
+    "aperture" | "shutter" | "iso" | "compensation" | "meteringPattern" | "programme" | "software"
   > | null;
 };
 
@@ -24,7 +25,11 @@ const FRAME: Column<ReadRow> = {
 };
 
 const RECORD: readonly Column<ReadRow>[] = [
-  { title: "Settings", cell: ({ exposure }) => settingsText(exposure) },
+  {
+    title: "Settings",
+    cell: ({ exposure }) =>
+      `${settingsText(exposure)}${exposure && madeFrameOf(exposure) ? " (made)" : ""}`,
+  },
   {
     title: "Comp.",
     cell: ({ exposure }) =>
@@ -91,8 +96,8 @@ function tableRow(row: ReadResult): ReadRow {
   const { file, exposure, givenExposure, failure, secondReading } = row;
   const kept = { file, givenExposure, failure, ...(secondReading ? { secondReading } : {}) };
   if (!exposure) return { ...kept, exposure };
-  const { aperture, shutter, iso, compensation, meteringPattern, programme } = exposure;
-  const shown = { aperture, shutter, iso, compensation, meteringPattern, programme };
+  const { aperture, shutter, iso, compensation, meteringPattern, programme, software } = exposure;
+  const shown = { aperture, shutter, iso, compensation, meteringPattern, programme, software };
   return { ...kept, exposure: shown };
 }
 

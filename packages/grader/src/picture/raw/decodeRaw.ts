@@ -150,6 +150,8 @@ function frameOf(
       whiteFrom: levels.from,
       asShotMultipliers: colour.multipliers,
       luminanceRow: channelShares(cell, colour.luminanceRow),
+      channelColours: cell.sites.map((site) => site.colour),
+      toSrgb: colour.toSrgb,
       activeArea,
       crop: layout.crop,
       baselineExposureStops: dng?.baselineExposureStops ?? null,

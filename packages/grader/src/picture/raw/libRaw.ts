@@ -94,15 +94,23 @@ export async function openRaw<T>(
   { pixels, limits }: { readonly pixels: boolean; readonly limits?: DecodeLimits },
   use: (opened: OpenedRaw) => T | Asked<T>,
 ): Promise<T> {
-  const { timeLimitSeconds } = { ...DEFAULT_LIMITS, ...limits };
   const input = source instanceof URL ? fileURLToPath(source) : source;
+  return askLibRaw({ open: { input, pixels } }, limits, (value) => {
+    const { tooLong, unreadable, ...opened } = value as OpenAnswer;
+    if (tooLong) throw fileTooLarge();
+    if (unreadable) throw cannotRead(unreadable);
+    return use(opened);
+  });
+}
+
+async function askLibRaw<T>(
+  request: unknown,
+  limits: DecodeLimits | undefined,
+  use: (value: unknown) => T | Asked<T>,
+): Promise<T> {
+  const { timeLimitSeconds } = { ...DEFAULT_LIMITS, ...limits };
   try {
-    return await pool.run({ open: { input, pixels } }, { timeLimitSeconds }, (value) => {
-      const { tooLong, unreadable, ...opened } = value as OpenAnswer;
-      if (tooLong) throw fileTooLarge();
-      if (unreadable) throw cannotRead(unreadable);
-      return use(opened);
-    });
+    return await pool.run(request, { timeLimitSeconds }, use);
   } catch (cause) {
     if (!(cause instanceof WorkerDied)) throw cause;
     if (cause.overtime) throw tookTooLong(timeLimitSeconds, cause);
@@ -132,5 +140,44 @@ export function unpackRaw<T>(limits: DecodeLimits, use: (unpacked: UnpackedRaw) 
     const unpacked = value as UnpackedRaw;
     if (unpacked.stage === "too-large") throw tooLarge(maxMegapixels);
     return use(unpacked);
+  });
+}
+
+/** What the worker answers when it is asked to develop a file. */
+export interface DevelopAnswer extends Pick<OpenAnswer, "tooLong" | "unreadable"> {
+  /** As {@link UnpackedRaw} has it. */
+  readonly stage: Exclude<UnpackedRaw["stage"], "empty">;
+  /** Three colours at every position of the visible part, in the sensor's own codes. */
+  readonly sensor: LibRawSensor | null;
+  /** Where the visible part lies on the sensor, samples. */
+  readonly left: number;
+  readonly top: number;
+}
+
+/**
+ * Has LibRaw interpolate the missing two colours at every position of a sensor (adaptive homogeneity-directed), and do
+ * nothing else: codes, black and white stay the sensor's own. The samples are the caller's to keep.
+ *
+ * @param source - a path, a file URL, or bytes
+ * @throws {@link GraderError} `cannot-read`, `too-large`, `decode-failed`, `took-too-long`
+ */
+export function developSensor(
+  source: string | URL | Uint8Array,
+  limits: DecodeLimits,
+): Promise<DevelopAnswer & { readonly sensor: LibRawSensor }> {
+  const input = source instanceof URL ? fileURLToPath(source) : source;
+  const { maxMegapixels } = { ...DEFAULT_LIMITS, ...limits };
+  const request = { develop: { input, mostSamples: 1e6 * maxMegapixels } };
+  return askLibRaw(request, limits, (value) => {
+    const answer = value as DevelopAnswer;
+    if (answer.tooLong) throw fileTooLarge();
+    if (answer.unreadable) throw cannotRead(answer.unreadable);
+    if (answer.stage === "too-large") throw tooLarge(maxMegapixels);
+    const { sensor } = answer;
+    if (sensor) return { ...answer, sensor };
+    throw new GraderError(
+      "decode-failed",
+      "The raw file's colours cannot be interpolated; it may be damaged, copy it again from the card",
+    );
   });
 }

@@ -6,7 +6,7 @@ import { parentPort } from "node:worker_threads";
 import { BindingChanged, hasGrown, mosaicInPlace, newFile, openInPlace } from "./libRawBinding.mjs";
 
 /** @import { LibRawOwnMetadata, MosaicSize, Picture, RawFile } from "./libRawBinding.mjs" */
-/** @import { LibRawMetadata, LibRawSensor, OpenAnswer, UnpackedRaw } from "./libRaw.ts" */
+/** @import { DevelopAnswer, LibRawMetadata, LibRawSensor, OpenAnswer, UnpackedRaw } from "./libRaw.ts" */
 
 /** Everything that LibRaw would do to the values of a demosaiced picture, switched off. */
 const UNPROCESSED = {
@@ -21,6 +21,12 @@ const UNPROCESSED = {
   userCblack: [0, 0, 0, 0],
   userFlip: 0,
 };
+
+/**
+ * What LibRaw needs besides to leave a developed picture in the sensor's own codes: without, it takes the brightest sample
+ * for white, and the picture's scale is another.
+ */
+const DEVELOPED = { ...UNPROCESSED, adjustMaximumThr: 0 };
 
 const X_TRANS = 9;
 
@@ -151,11 +157,11 @@ function readInto(place, descriptor) {
 
 /**
  * @param {{ input: string | Uint8Array, pixels: boolean }} request
+ * @param {object} settings
  * @returns {{ file: Uint8Array | null } & Omit<OpenAnswer, "file">}
  */
-function openFrom({ input, pixels }) {
+function openFrom({ input, pixels }, settings = pixels ? UNPROCESSED : {}) {
   const answer = { file: null, metadata: null, tooLong: false, unreadable: null };
-  const settings = pixels ? UNPROCESSED : {};
   /** @type {number | null} */
   let descriptor = null;
   try {
@@ -217,6 +223,27 @@ function unpack({ mostSamples }) {
 }
 
 /**
+ * @param {{ input: string | Uint8Array, mostSamples: number }} request
+ * @returns {DevelopAnswer} the sensor with three colours at every position, black left in
+ */
+function develop({ input, mostSamples }) {
+  const answer = openFrom({ input, pixels: true }, DEVELOPED);
+  const { tooLong, unreadable, metadata } = answer;
+  const failed = { tooLong, unreadable, sensor: null, left: 0, top: 0 };
+  if (raw === null || metadata === null) return { ...failed, stage: "unpack" };
+  if (metadata.rawWidth * metadata.rawHeight > mostSamples)
+    return { ...failed, stage: "too-large" };
+  try {
+    const sensor = demosaicedSensor(raw.imageData());
+    const { leftMargin: left, topMargin: top } = metadata;
+    return { ...failed, stage: "done", sensor, left, top };
+  } catch (error) {
+    if (error instanceof BindingChanged) throw error;
+    return { ...failed, stage: "unpack" };
+  }
+}
+
+/**
  * The levels as they stand once the sensor is unpacked. For some cameras LibRaw learns only then how many bits a sample
  * has, and so where white lies.
  *
@@ -258,9 +285,12 @@ parentPort?.on("message", (request) => {
     parentPort?.postMessage({ value, spoilt: value.metadata === null || isWorn() });
     return;
   }
-  const value = unpack(request.unpack);
+  const { develop: developing } = request;
+  const value = developing ? develop(developing) : unpack(request.unpack);
   const { buffer } = value.sensor?.samples ?? {};
   // What lies in LibRaw's memory is shared.
   const handed = buffer instanceof ArrayBuffer ? [buffer] : [];
-  parentPort?.postMessage({ value, spoilt: value.stage === "unpack" || isWorn() }, handed);
+  // Developing takes several times the memory of unpacking, and only the worker's end gives back what that grew by.
+  const spoilt = value.stage === "unpack" || (developing ? hasGrown() : isWorn());
+  parentPort?.postMessage({ value, spoilt }, handed);
 });

@@ -8,11 +8,18 @@ export interface RawColour {
   readonly multipliers: readonly number[];
   /** Share of balanced red, green and blue in relative luminance; sums to 1. */
   readonly luminanceRow: readonly number[];
+  /** Linear sRGB from balanced red, green and blue, row by row, each summing to 1; that of a grey sensor changes nothing. */
+  readonly toSrgb: readonly number[];
   readonly notes: readonly Note[];
 }
 
 /** The colour of a sensor without filters. */
-export const MONOCHROME: RawColour = { multipliers: [1], luminanceRow: [1], notes: [] };
+export const MONOCHROME: RawColour = {
+  multipliers: [1],
+  luminanceRow: [1],
+  toSrgb: [1, 0, 0, 0, 1, 0, 0, 0, 1],
+  notes: [],
+};
 
 /**
  * White balance and luminance row of a colour sensor.
@@ -57,8 +64,18 @@ export function rawColour(
   return {
     multipliers: [0, 1, 2].map((colour) => (multipliers[colour] as number) / green),
     luminanceRow: hasMatrix ? mixed.map((share) => share / total) : row,
+    toSrgb: hasMatrix ? neutralRows(srgbFromCamera) : MONOCHROME.toSrgb,
     notes,
   };
+}
+
+/** The matrix row by row, each row scaled to sum to 1. */
+function neutralRows(matrix: readonly (readonly number[])[]): number[] {
+  return [0, 1, 2].flatMap((row) => {
+    const values = [0, 1, 2].map((colour) => matrix[row]?.[colour] ?? 0);
+    const sum = values.reduce((total, value) => total + value, 0);
+    return values.map((value) => value / sum);
+  });
 }
 
 /** A matrix whose luminance row sums to something else than 1 within rounding is none. */

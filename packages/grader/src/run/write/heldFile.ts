@@ -1,6 +1,7 @@
 import { closeSync, openSync, readSync } from "node:fs";
 import { extname } from "node:path";
 import { PICTURE_EXTENSIONS, sniffFormat } from "@tonefall/exif-reader";
+import { MADE_SOFTWARE } from "../../model/madeFrame.ts";
 import { RAW_FORMATS } from "../../picture/raw/rawFormats.ts";
 import { type HeldText, heldText } from "./heldText.ts";
 
@@ -19,6 +20,9 @@ export function heldFile(path: string): HeldFile {
   if (head === null) return { what: "a file that cannot be read", kind: null, isText: false };
   const format = sniffFormat(head);
   if (format === "xmp") return { what: "a picture's sidecar", kind: null, isText: true };
+  if (format === "jpeg" && Buffer.from(head).includes(MADE_SOFTWARE)) {
+    return { what: "a made frame (JPEG)", kind: "made-frame", isText: false };
+  }
   if (format !== null) {
     const what = RAW_FORMATS.has(format) ? "a raw file" : "a picture";
     return { what: `${what} (${format.toUpperCase()})`, kind: null, isText: false };

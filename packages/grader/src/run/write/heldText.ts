@@ -1,10 +1,11 @@
 import { beginsSlip } from "../../slip/beginsSlip.ts";
 
-/** Kinds of text that Tonefall writes. A file of one kind may give way to a newer one of the same kind. */
+/** Kinds of files that Tonefall writes: texts, and the pictures that it makes. A file of one kind may give way to a newer one of the same kind. */
 export type WrittenKind =
   | ("table" | "json" | "ndjson" | "csv" | "markdown" | "html")
   | ("junit" | "tap" | "github" | "sarif")
-  | ("yaml" | "set" | "brief" | "class" | "journal" | "marked" | "ledger" | "sheet");
+  | ("yaml" | "set" | "brief" | "class" | "journal" | "marked" | "ledger" | "sheet")
+  | "made-frame";
 
 /** What the beginning of a text shows it to be. */
 export interface HeldText {

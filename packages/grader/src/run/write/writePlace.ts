@@ -55,7 +55,7 @@ interface Reason {
 /**
  * Claims a place to write, before any work is done for it.
  *
- * Only an empty file or a former output of the same kind is replaced. A file's kind is recognised by its content. Whether
+ * Only an empty file or a former output of the same kind is replaced; a made frame only by force. A file's kind is recognised by its content. Whether
  * the run uses it is decided by the file itself, through links and any spelling of its path. Devices and pipes have
  * nothing to lose.
  *
@@ -86,6 +86,10 @@ function reasonToStay(path: string, request: WriteRequest): Reason | null {
   }
   if (known) return null;
   const held = there && there.size > 0n ? heldFile(path) : null;
+  if (held?.kind === "made-frame" && kind === held.kind) {
+    // It can be made again, but it may hang on somebody's wall: only who says so has it replaced.
+    return force ? null : { is: `${held.what} already`, forceHelps: true };
+  }
   if (held && !held.isText) {
     return { is: `${held.what}, which is never written over`, forceHelps: false };
   }

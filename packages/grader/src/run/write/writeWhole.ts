@@ -7,7 +7,7 @@ import type { WritePlace } from "./writePlace.ts";
 const NEW_FILE = 0o666;
 
 /**
- * Writes a file from pieces of text: beside its place first, and into it when all of them have come and are on the disk.
+ * Writes a file from pieces of text, or of bytes: beside its place first, and into it when all of them have come and are on the disk.
  * What stood there before stays until then, and keeps its permissions. A link is followed; a device or a pipe is written as
  * it is. What a killed process left half-written in the same folder is taken away after a day.
  *
@@ -16,7 +16,7 @@ const NEW_FILE = 0o666;
  */
 export async function writeWhole(
   place: WritePlace,
-  texts: Iterable<string> | AsyncIterable<string>,
+  texts: Iterable<string | Uint8Array> | AsyncIterable<string | Uint8Array>,
 ): Promise<void> {
   const { path } = place;
   const before = await there(path);
@@ -62,7 +62,7 @@ async function write(
   path: string,
   flags: string,
   mode: number,
-  texts: Iterable<string> | AsyncIterable<string>,
+  texts: Iterable<string | Uint8Array> | AsyncIterable<string | Uint8Array>,
 ): Promise<void> {
   const file = await open(path, flags, mode);
   try {

@@ -1,0 +1,211 @@
+import { exp2, givenExposure, median } from "@tonefall/tone-core";
+import { GraderError } from "../model/errors.ts";
+import type { Note } from "../model/note.ts";
+import type { Exposure } from "../model/result.ts";
+import { percentText, stopsText } from "../model/words.ts";
+import { letGo } from "../picture/letGo.ts";
+import { readFrame } from "../run/readFile.ts";
+import { type Capture, type CaptureOptions, captureOf, openCapture } from "./capture.ts";
+import { type LightBlocks, lightBlocks, type SharedBlock, sharedBlocks } from "./lightBlocks.ts";
+import { LightSum } from "./lightSum.ts";
+
+/** A frame whose light strays from its settings by more than this fits no bracket, stops. Our judgement. */
+const MOST_STRAY = 1 / 3;
+
+/** A stray that is told, stops. */
+const TOLD_STRAY = 0.05;
+
+/** A block that strays from its frame by more than this shows something that moved, stops. Our judgement. */
+const MOVED = 1 / 3;
+
+/** With more than this share of its blocks moved, a frame shows another scene. Our judgement. */
+const MOST_MOVED = 0.1;
+
+/** Blocks that two frames must share to be compared. */
+const LEAST_SHARED = 20;
+
+/** A file of the bracket, and its exposure against the others'. */
+interface Rung {
+  readonly path: string;
+  /** Given exposure, stops. */
+  readonly given: number;
+}
+
+/**
+ * Opens a bracket of one scene as one capture: the light of all frames, each pixel from those that show it, weighed by
+ * their noise. What is clipped in all of them stays clipped.
+ *
+ * The capture's own exposure is that of the middle frame. Each frame is compared with its neighbour towards the middle:
+ * what little its light strays from its settings is taken up, and blocks in which something moved are left out of it.
+ *
+ * @param paths - two or more, raw, or rendered with `options.kit`
+ * @throws {@link GraderError} `bracket-refused` where the frames are none of one scene in different exposures; as
+ *   {@link openCapture}
+ */
+export async function openBracket(
+  paths: readonly string[],
+  options: CaptureOptions = {},
+): Promise<Capture> {
+  const rungs = await rungsOf(paths);
+  const middle = (rungs.length - 1) >> 1;
+  const reference = rungs[middle] as Rung;
+  const first = await openCapture(reference.path, options);
+  const sum = new LightSum(first.picture);
+  sum.add(first.picture, 1, null);
+  const start = { blocks: lightBlocks(first.picture), stray: 0 };
+  letGo(first.picture.samples);
+  const notes: Note[] = [...first.notes];
+  let used = 1;
+  for (const side of [rungs.slice(middle + 1), rungs.slice(0, middle).reverse()]) {
+    let before = start;
+    let given = reference.given;
+    for (const rung of side) {
+      const capture = await openCapture(rung.path, options);
+      requireAlike(first, capture);
+      const blocks = lightBlocks(capture.picture);
+      const shared = sharedBlocks(before.blocks, blocks);
+      if (shared.length < LEAST_SHARED) {
+        notes.push(unused(capture.name));
+        letGo(capture.picture.samples);
+        break;
+      }
+      const fit = fitOf(shared, blocks, rung.given - given, capture.name);
+      used++;
+      const stray = before.stray + fit.stray;
+      sum.add(capture.picture, exp2(rung.given - reference.given + stray), fit.moved);
+      letGo(capture.picture.samples);
+      notes.push(...fit.notes);
+      before = { blocks, stray };
+      given = rung.given;
+    }
+  }
+  if (used < 2) {
+    throw refused(
+      `No two frames of the bracket have tones in common that neither clip nor drown in noise; take smaller steps. ${notes.at(-1)?.message ?? ""}`.trim(),
+    );
+  }
+  const picture = sum.picture();
+  const names = rungs.map(({ path }) => path.replaceAll("\\", "/").split("/").at(-1) as string);
+  const name = `${names[0]} to ${names.at(-1)}`;
+  return captureOf(picture, { name, exposure: first.exposure, notes: distinct(notes) });
+}
+
+async function rungsOf(paths: readonly string[]): Promise<readonly Rung[]> {
+  if (paths.length < 2) {
+    throw refused(`Expected two frames or more of a bracket but received ${paths.length}`);
+  }
+  const rungs: Rung[] = [];
+  for (const path of paths) {
+    const { exposure, failure } = await readFrame(path);
+    if (!exposure) throw refused(`${path} cannot be read. ${failure?.message ?? ""}`.trim());
+    rungs.push({ path, given: givenOf(exposure, path) });
+  }
+  rungs.sort((a, b) => a.given - b.given);
+  const same = rungs.find(
+    ({ given }, i) => given - (rungs[i - 1]?.given ?? -Infinity) < SAME_GIVEN,
+  );
+  if (same) {
+    throw refused(
+      `Expected frames of different exposures but ${same.path} has the settings of another; give each exposure once`,
+    );
+  }
+  return rungs;
+}
+
+/** Settings closer together than this are the same, stops. */
+const SAME_GIVEN = 0.1;
+
+function givenOf({ aperture, shutter, iso }: Exposure, path: string): number {
+  if (aperture.value !== null && shutter.value !== null && iso.value !== null) {
+    return givenExposure({
+      aperture: aperture.exact ?? aperture.value,
+      shutterSeconds: shutter.exact ?? shutter.value,
+      iso: iso.exact ?? iso.value,
+    });
+  }
+  throw refused(
+    `${path} does not record aperture, time and ISO, so its place in the bracket is not known; give frames as the camera wrote them`,
+  );
+}
+
+function requireAlike(first: Capture, other: Capture): void {
+  const shape = ({ picture, exposure }: Capture): string =>
+    `${picture.width} x ${picture.height} pixels of ${exposure.make.value ?? "-"} ${exposure.model.value ?? "-"}, orientation ${picture.orientation}`;
+  if (shape(first) === shape(other)) return;
+  throw refused(
+    `Expected frames of one camera and size but ${other.name} has ${shape(other)} and ${first.name} ${shape(first)}`,
+  );
+}
+
+function unused(name: string): Note {
+  return {
+    code: "bracket-unused",
+    message: `${name}, and what lies beyond it, was left out: it has hardly a tone in common with the frame next to it that neither clips nor drowns in noise.`,
+  };
+}
+
+/** How a frame fits the one before it. */
+interface Fit {
+  /** How much lighter it is than its settings say, stops. */
+  readonly stray: number;
+  /** By block, whether something moved there; null where nothing did. */
+  readonly moved: Uint8Array | null;
+  readonly notes: readonly Note[];
+}
+
+function fitOf(
+  shared: readonly SharedBlock[],
+  blocks: LightBlocks,
+  step: number,
+  name: string,
+): Fit {
+  // Light is that of each frame's own exposure, so that a step apart is where nothing strays.
+  const stray = median(shared.map(({ stops }) => stops)) - step;
+  if (Math.abs(stray) > MOST_STRAY) {
+    throw refused(
+      `${name} is ${stopsText(stray)} stops from what its settings say against the frame next to it: the light changed, or it shows another scene; leave it out`,
+    );
+  }
+  const notes: Note[] = [];
+  if (Math.abs(stray) > TOLD_STRAY) {
+    notes.push({
+      code: "bracket-stray",
+      message: `${name} is ${stopsText(stray)} stops from what its settings say, which was taken up.`,
+    });
+  }
+  const off = shared.filter(({ stops }) => Math.abs(stops - step - stray) > MOVED);
+  const share = off.length / shared.length;
+  if (share > MOST_MOVED) {
+    throw refused(
+      `${percentText(share)} of ${name} differs from the frame next to it by more than its exposure: something moved, or the camera did; take the bracket from a tripod, of a still scene`,
+    );
+  }
+  if (off.length === 0) return { stray, moved: null, notes };
+  const moved = new Uint8Array(blocks.light.length);
+  for (const { block } of off) moved[block] = 1;
+  const message = `${percentText(share)} of ${name} shows something that moved, around ${placeOf(off, blocks)}; there the frame is left out.`;
+  return { stray, moved, notes: [...notes, { code: "bracket-moved", message, share }] };
+}
+
+/** The box around some blocks, as a region of the stored picture. */
+function placeOf(
+  off: readonly { readonly block: number }[],
+  { across, down }: LightBlocks,
+): string {
+  const columns = off.map(({ block }) => block % across);
+  const rows = off.map(({ block }) => Math.floor(block / across));
+  const [left, top] = [Math.min(...columns), Math.min(...rows)];
+  const share = (blocks: number, of: number): string => (blocks / of).toFixed(2);
+  const width = share(Math.max(...columns) + 1 - left, across);
+  const height = share(Math.max(...rows) + 1 - top, down);
+  return `box:${share(left, across)},${share(top, down)},${width},${height}`;
+}
+
+/** One note of each sentence: every frame of a bracket says the same of its decoding. */
+function distinct(notes: readonly Note[]): readonly Note[] {
+  return [...new Map(notes.map((note) => [note.message, note])).values()];
+}
+
+function refused(message: string): GraderError {
+  return new GraderError("bracket-refused", message);
+}

@@ -1,0 +1,69 @@
+import wrapAnsi from "wrap-ansi";
+import type { WrittenFrame } from "../../expose/makeFrames.ts";
+import { SCHEMA_VERSION } from "../../model/result.ts";
+import {
+  boundedStopsText,
+  percentText,
+  safeText,
+  shutterText,
+  stopsText,
+} from "../../model/words.ts";
+import { jsonText } from "./json.ts";
+import { type Column, type TableStyle, textTable } from "./textTable.ts";
+
+const COLUMNS: readonly Column<WrittenFrame>[] = [
+  {
+    title: "Frame",
+    cell: ({ path }) => safeText(path.replaceAll("\\", "/")),
+    shrinksTo: 16,
+    gives: "shortens",
+  },
+  { title: "Settings", cell: settings },
+  { title: "Capture", cell: ({ exposure }) => stopsText(exposure.stops), align: "right" },
+  { title: "Subject", cell: subject, align: "right" },
+  { title: "Clipped", cell: ({ clippedShare }) => percentText(clippedShare), align: "right" },
+];
+
+function settings({ exposure }: WrittenFrame): string {
+  if (!exposure.settings) return "-";
+  const { aperture, shutterSeconds, iso } = exposure.settings;
+  return `f/${aperture} ${shutterText(shutterSeconds)} ISO ${iso}`;
+}
+
+function subject({ tones }: WrittenFrame): string {
+  const [first] = Object.values(tones);
+  return first ? boundedStopsText(first) : "-";
+}
+
+/** Made frames as a table for a terminal, with what a viewer has to know below. */
+export function exposeTable(frames: readonly WrittenFrame[], style: TableStyle): string {
+  const byCode = new Map<string, string[]>();
+  for (const { code, message } of frames.flatMap(({ notes }) => notes)) {
+    byCode.set(code, [...(byCode.get(code) ?? []), message]);
+  }
+  const said = [...byCode].map(([code, messages]) => {
+    const [first] = messages as [string, ...string[]];
+    const which =
+      messages.length === frames.length && messages.every((message) => message === first)
+        ? ""
+        : ` (${messages.length === 1 ? "1 frame" : `${messages.length} frames`})`;
+    return wrapAnsi(`${safeText(first)}${which} [${code}]`, style.width);
+  });
+  const count = frames.length === 1 ? "1 frame made" : `${frames.length} frames made`;
+  return `${[
+    wrapAnsi(
+      "Capture: stops from the capture's own exposure. Subject: where its region falls in the frame, stops from middle grey.",
+      style.width,
+    ),
+    textTable(COLUMNS, frames, style),
+    said.join("\n"),
+    count,
+  ]
+    .filter((section) => section !== "")
+    .join("\n\n")}\n`;
+}
+
+/** Made frames as JSON. */
+export function exposeJson(frames: readonly WrittenFrame[]): string {
+  return jsonText({ schemaVersion: SCHEMA_VERSION, frames });
+}
