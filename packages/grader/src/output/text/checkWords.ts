@@ -1,4 +1,10 @@
-import type { CheckedSet, CheckResult, CheckRow, CheckSummary } from "../../model/checkResult.ts";
+import type {
+  CheckedSet,
+  CheckResult,
+  CheckRow,
+  CheckSummary,
+  Outcome,
+} from "../../model/checkResult.ts";
 import { safeText } from "../../model/words.ts";
 
 /** A row with the set it belongs to. */
@@ -13,7 +19,7 @@ export function placedRows({ sets }: Pick<CheckResult, "sets">): PlacedRow[] {
 }
 
 /** A row for people, who read each cause once. */
-export interface ToldRow extends PlacedRow {
+export interface ReadableRow extends PlacedRow {
   /** Claims that could not be checked for this row's reason alone, and have no row of their own here. */
   readonly resting: number;
 }
@@ -22,7 +28,7 @@ export interface ToldRow extends PlacedRow {
  * The rows of a check that people read: a frame that could not be read is one row, whatever number of claims rest on it.
  * Formats for machines have a row for each claim.
  */
-export function toldRows(result: Pick<CheckResult, "sets">): ToldRow[] {
+export function readableRows(result: Pick<CheckResult, "sets">): ReadableRow[] {
   return result.sets.flatMap((set) => {
     const unread = new Map(
       set.rows
@@ -44,15 +50,24 @@ export function toldRows(result: Pick<CheckResult, "sets">): ToldRow[] {
 }
 
 /** What became of a claim, in a sentence, with the number of claims that could not be checked for the same reason. */
-export function toldSentence({ row, resting }: ToldRow): string {
+export function readableSentence({ row, resting }: ReadableRow): string {
   const more = resting === 1 ? " 1 claim rests on it." : ` ${resting} claims rest on it.`;
   if (resting === 0) return safeText(row.sentence);
   return `${safeText(row.sentence).replace(/\.$/, "")}.${more}`;
 }
 
+/** Outcomes as people read them; data hold the codes. */
+const OUTCOME_WORDS: Readonly<Record<Outcome, string>> = {
+  kept: "kept",
+  missed: "not kept",
+  undecided: "cannot tell",
+  "not run": "not run",
+};
+
 /** How a row reads to people: allowed outcomes say so. */
 export function checkOutcomeText({ outcome, fails }: CheckRow): string {
-  return outcome === "kept" || fails ? outcome : `${outcome}, allowed`;
+  const word = OUTCOME_WORDS[outcome];
+  return outcome === "kept" || fails ? word : `${word}, allowed`;
 }
 
 /** What a row comes to, with the numbers that it rests on and its code. */
@@ -67,15 +82,15 @@ export function rowPlace({ set, row }: PlacedRow): string {
   return safeText(`${set.file}:${row.line}:${row.column}`);
 }
 
-/** A check in one line: `2 sets, 104 claims: 101 kept, 3 missed`. */
+/** A check in one line: `2 sets, 104 claims: 101 kept, 3 not kept`. */
 export function checkSummaryText(sets: number, summary: CheckSummary): string {
   const { claims, kept, missed, undecided, notRun } = summary;
-  const told = [
-    [kept, "kept"],
-    [missed, "missed"],
-    [undecided, "undecided"],
-    [notRun, "not run"],
+  const parts = [
+    [kept, OUTCOME_WORDS.kept],
+    [missed, OUTCOME_WORDS.missed],
+    [undecided, OUTCOME_WORDS.undecided],
+    [notRun, OUTCOME_WORDS["not run"]],
   ] as const;
-  const counts = told.filter(([count]) => count > 0).map(([count, word]) => `${count} ${word}`);
+  const counts = parts.filter(([count]) => count > 0).map(([count, word]) => `${count} ${word}`);
   return `${sets === 1 ? "1 set" : `${sets} sets`}, ${claims === 1 ? "1 claim" : `${claims} claims`}: ${counts.join(", ") || "nothing"}`;
 }

@@ -38,7 +38,7 @@ const QUICK_STEP = 3;
 /** Smaller pictures are decoded whole: too few pixels would stand for the rest, and little time would be won. */
 const QUICK_FROM_PIXELS = 4e6;
 
-/** What Exif says that a decoder needs to know, and how it is to go about it. */
+/** What a decoder needs to know from Exif, and how to decode. */
 export interface RenderedOptions {
   /** Orientation of the stored pixels, 1 to 8. */
   readonly orientation: number;
@@ -228,7 +228,7 @@ function greyAndAlpha({ data, info, notes }: Pixels): Pixels {
 /** The mark that an ICC profile has in a JPEG's segments. */
 const JPEG_PROFILE_MARK = "ICC_PROFILE\0";
 
-/** Whether a file holds a profile of which the decoder could make nothing. */
+/** Whether a file holds a profile that the decoder could not read. */
 function beginsProfile(png: PngChunks | null, { format }: Metadata, head: Uint8Array): boolean {
   if (png) return png.chunks.has("iCCP") || png.damaged.includes("iCCP");
   const text = Buffer.from(head.buffer, head.byteOffset, head.length);
@@ -239,14 +239,14 @@ function beginsProfile(png: PngChunks | null, { format }: Metadata, head: Uint8A
 function transferNotUsed({ colour }: CodeMeaning): Note {
   return {
     code: "transfer-not-used",
-    message: `The brief gives a transfer, but the file itself says what its codes mean (${colour.description}), and that counts; leave the transfer out.`,
+    message: `The brief's transfer was ignored, because the file itself says what its codes mean (${colour.description}); leave the transfer out.`,
   };
 }
 
 const PROFILE_UNREADABLE: Note = {
   code: "profile-unreadable",
   message:
-    "The embedded colour profile cannot be read, so what else the file says of its colour counts, or sRGB; export the picture anew.",
+    "The embedded colour profile cannot be read, so the rest of what the file says of its colour was used, or sRGB; export the picture again.",
 };
 
 function damagedChunk(type: string): Note {
@@ -278,7 +278,7 @@ interface Decoder {
   ): Promise<Pixels>;
 }
 
-/** Accepts no fault. Throws what sharp throws. */
+/** Accepts no fault, and throws sharp's own errors. */
 const STRICT: Decoder = {
   metadata: (input) => sharp(input, { limitInputPixels: false }).metadata(),
   pixels: async (input, plan, limits) => ({
@@ -288,8 +288,8 @@ const STRICT: Decoder = {
 };
 
 /**
- * Explains a fault in our own terms, or accepts it with a note where sharp only warns of it. To be used alone: it goes by
- * sharp's words.
+ * Explains a fault in our own terms, or accepts it with a note where sharp only warns of it. Use it while no other
+ * decode runs, because it reads sharp's messages.
  */
 const TOLERANT: Decoder = {
   metadata: async (input, limits) => {
@@ -319,7 +319,7 @@ const TOLERANT: Decoder = {
 
 const DECODED_WITH_WARNINGS: Note = {
   code: "decoded-with-warnings",
-  message: "The decoder met small faults in the file and read on; check the picture by eye.",
+  message: "The decoder found small faults in the file and continued; check the picture by eye.",
 };
 
 function decodeAt(
@@ -408,6 +408,6 @@ function explain(words: string): [GraderError["code"], string] {
   }
   return [
     "decode-failed",
-    "The picture is damaged or of an unusual kind and cannot be decoded; export it anew",
+    "The picture is damaged or of an unusual kind and cannot be decoded; export it again",
   ];
 }

@@ -6,7 +6,7 @@ import { fileURLToPath } from "node:url";
 import { SCHEMA_VERSION } from "../../model/result.ts";
 import { version } from "../version.ts";
 
-/** `src` where the sources run as they are, `dist` where the build does. */
+/** `src` when Tonefall runs from its sources, `dist` when it runs from the build. */
 const RUNNING: string = basename(dirname(dirname(import.meta.dirname)));
 
 const PACKAGES = ["@tonefall/tone-core", "@tonefall/exif-reader"];
@@ -19,7 +19,7 @@ let known: string | undefined;
 /**
  * The Tonefall that graded a row: its version, that of the shape of rows, and a digest of its code and of the versions of
  * all that it depends on, such as `0.1.0+1.3f2a…`. Runs of the same version give the same row for the same
- * file, so one may use the rows of another, even in a checkout that changes.
+ * file, so a run may use another's rows, even while the sources change.
  */
 export function buildVersion(): string {
   known ??= `${version()}+${SCHEMA_VERSION}.${codeDigest().slice(0, DIGITS)}`;
