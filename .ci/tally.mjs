@@ -1,3 +1,4 @@
+// @ts-nocheck
 // Reads vitest's reports of both runs, prints why tests were skipped, and closes with the count. What failed outside
 // vitest (lint, build, packaging, a run that was ended) counts as one failure a run. Arguments: a report and the exit
 // code of its run, for each run.

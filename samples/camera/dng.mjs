@@ -7,7 +7,9 @@
  * @typedef {readonly [tag: number, kind: Kind, values: readonly number[] | string]} Entry - a rational is two values
  */
 
-/** Type codes of TIFF, bytes of a unit, and how a unit is written. @type {Record<Kind, [number, number, string]>} */
+/** @typedef {"writeUInt8" | "writeUInt16LE" | "writeUInt32LE" | "writeInt32LE" | "writeDoubleLE"} UnitWriter */
+
+/** Type codes of TIFF, bytes of a unit, and how a unit is written. @type {Record<Kind, [number, number, UnitWriter]>} */
 const KINDS = {
   byte: [1, 1, "writeUInt8"],
   ascii: [2, 1, "writeUInt8"],

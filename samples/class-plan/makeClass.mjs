@@ -38,7 +38,13 @@ export async function makeClass(folder, sceneOf) {
           const file = `${handIn}/${task.id}-${index}.jpg`;
           if (PLANTED.missing.includes(file)) continue;
           const minutes = APART * (3 * exercise.tasks.indexOf(task) + index) + 2 * place;
-          const taken = takenAt(exercise.day, minutes, student, PLANTED.late[handIn] ?? 0);
+          const taken = takenAt(
+            exercise.day,
+            minutes,
+            student,
+            /** @type {Record<string, number>} */ (PLANTED.late)[handIn] ?? 0,
+          );
+          /** @type {number} */
           const seed = 1 + frames.length;
           const scene = throughWindow(await sceneOf(task.view), moved(student.window, index));
           const compensation = student.compensation(task, week);

@@ -10,6 +10,7 @@ import { makeFrame } from "./makeFrame.mjs";
  * @param {ReadonlySet<string>} names - of the frames to make
  */
 export async function makeSet(folder, sceneOf, before, names) {
+  /** @type {any[]} */
   const frames = [];
   for (const [index, plan] of FRAMES.entries()) {
     if (names.has(plan.file)) {

@@ -170,7 +170,7 @@ export class Tracer {
    * @param {number} from
    * @param {number} to
    * @param {Float64Array} centres
-   * @returns {{ axis: number, slot: number } | null} null when the triangles cannot be told apart
+   * @returns {{ axis: number, slot: number } | null} null when the triangles all lie in one place
    */
   #plan(from, to, centres) {
     let least = Number.POSITIVE_INFINITY;

@@ -35,7 +35,11 @@ export function tonefall(words, { meanwhile, ...options } = {}) {
   });
 }
 
-/** Whether the command ended by an exit code that it documents, without a stack trace. */
+/**
+ * Whether the command ended by an exit code that it documents, without a stack trace.
+ *
+ * @param {{ code: number | null, stderr: string }} ended
+ */
 export function endedWell({ code, stderr }) {
-  return [0, 1, 2, 3, 129, 130, 143].includes(code) && !/\n\s+at /.test(stderr);
+  return code !== null && [0, 1, 2, 3, 129, 130, 143].includes(code) && !/\n\s+at /.test(stderr);
 }

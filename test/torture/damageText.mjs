@@ -2,7 +2,11 @@ import { randomFrom } from "./random.mjs";
 
 const MOST_CHANGES = 3;
 
-/** Ways in which a file of lines is damaged on its way. */
+/**
+ * Ways in which a file of lines is damaged on its way.
+ *
+ * @type {Readonly<Record<string, (bytes: Buffer, random: import("./random.mjs").Random) => Buffer>>}
+ */
 const CHANGES = {
   flip: (bytes, random) => {
     const changed = Buffer.from(bytes);
@@ -43,6 +47,7 @@ const CHANGES = {
   },
 };
 
+/** @param {Buffer} bytes */
 function linesOf(bytes) {
   const lines = [];
   for (let from = 0; from < bytes.length; ) {
@@ -64,6 +69,7 @@ function linesOf(bytes) {
 export function damageText(bytes, seed) {
   const random = randomFrom(seed);
   const changes = [];
+  /** @type {Buffer} */
   let damaged = Buffer.from(bytes);
   for (let left = 1 + random.whole(MOST_CHANGES); left > 0 && damaged.length > 0; left--) {
     const change = random.of(Object.keys(CHANGES));

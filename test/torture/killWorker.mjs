@@ -6,6 +6,11 @@ import threads from "node:worker_threads";
 let spared = false;
 
 threads.Worker = class extends threads.Worker {
+  /**
+   * @param {any} request
+   * @param {any} transfer
+   * @override
+   */
   postMessage(request, transfer) {
     super.postMessage(request, transfer);
     if (!spared && (request?.bytes ?? request?.open)) {

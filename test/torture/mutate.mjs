@@ -7,7 +7,15 @@ const MOST_CHANGES = 4;
 /** Lengths, counts and offsets that make readers believe in more than there is. */
 const BOMBS = [0, 1, 0x7fff, 0xffff, 0x7fffffff, 0x80000000, 0xfffffffe, 0xffffffff];
 
-/** Each takes bytes, the generator and another file's bytes, and gives new bytes. */
+/**
+ * @callback Damage
+ * @param {Buffer} bytes
+ * @param {import("./random.mjs").Random} random
+ * @param {Uint8Array} other - another file
+ * @returns {Buffer}
+ */
+
+/** @type {Readonly<Record<string, Damage>>} */
 const CHANGES = {
   flip: (bytes, random) => {
     const changed = Buffer.from(bytes);
@@ -35,7 +43,9 @@ const CHANGES = {
     ]),
   bomb: (bytes, random) => {
     const changed = Buffer.from(bytes);
-    const write = random.of(["writeUInt16LE", "writeUInt16BE", "writeUInt32LE", "writeUInt32BE"]);
+    const write = random.of(
+      /** @type {const} */ (["writeUInt16LE", "writeUInt16BE", "writeUInt32LE", "writeUInt32BE"]),
+    );
     const most = write.includes("16") ? 0xffff : 0xffffffff;
     if (changed.length >= 4) {
       const at = Math.min(place(bytes, random), changed.length - 4);
@@ -61,6 +71,7 @@ const CHANGES = {
 export function mutate(bytes, others, seed) {
   const random = randomFrom(seed);
   const changes = [];
+  /** @type {Buffer} */
   let damaged = Buffer.from(bytes);
   for (let left = 1 + random.whole(MOST_CHANGES); left > 0 && damaged.length > 0; left--) {
     const change = random.of(Object.keys(CHANGES));
@@ -70,6 +81,10 @@ export function mutate(bytes, others, seed) {
   return { bytes: damaged, changes };
 }
 
+/**
+ * @param {Uint8Array} bytes
+ * @param {import("./random.mjs").Random} random
+ */
 function place(bytes, random) {
   const reach = random.next() < 0.7 ? Math.min(HEADER_BYTES, bytes.length) : bytes.length;
   return random.whole(reach);

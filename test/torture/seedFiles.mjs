@@ -1,3 +1,4 @@
+// @ts-nocheck
 import { existsSync } from "node:fs";
 import { readdir, readFile, stat } from "node:fs/promises";
 import { extname, join } from "node:path";

@@ -1,3 +1,4 @@
+// @ts-nocheck
 import { fork } from "node:child_process";
 import { readFileSync } from "node:fs";
 import { fileURLToPath } from "node:url";

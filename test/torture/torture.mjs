@@ -1,3 +1,4 @@
+// @ts-nocheck
 // Tries to break Tonefall by the list of faults, with fixed seeds, and prints what happened. Exit code 1 when a promise
 // was broken; what broke it lies in reports/torture then. DEVELOPERS.md tells how it is called.
 import { mkdir, mkdtemp, rm, writeFile } from "node:fs/promises";

@@ -1,3 +1,4 @@
+// @ts-nocheck
 // Grades what it is sent, one file after another, and answers what became of each. A process of its own, so that a
 // decoder that takes the whole process down is seen by the one who sent the file.
 import { readFileSync } from "node:fs";

@@ -3,7 +3,12 @@ import sharp from "sharp";
 sharp.cache(false);
 sharp.concurrency(1);
 
-/** Decodes every file in full and throws the pixels away: what grading is measured against. */
+/**
+ * Decodes every file in full and throws the pixels away: what grading is measured against.
+ *
+ * @param {readonly string[]} paths
+ * @param {number} jobs - files in work at once
+ */
 export async function bareDecodeOf(paths, jobs) {
   const queue = [...paths];
   const work = async () => {

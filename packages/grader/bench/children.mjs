@@ -10,6 +10,7 @@ export function children() {
     if (!/^\d+$/.test(pid)) return [];
     try {
       const status = readFileSync(`/proc/${pid}/status`, "utf8");
+      /** @param {string} key */
       const of = (key) => Number(new RegExp(`^${key}:\\s+(\\d+)`, "m").exec(status)?.[1]);
       if (of("PPid") !== process.pid || Number.isNaN(of("VmHWM"))) return [];
       // Times are the 12th and 13th after the name, which stands in brackets and may hold anything.

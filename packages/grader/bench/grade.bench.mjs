@@ -41,6 +41,7 @@ for (const name of positionals.length > 0 ? positionals : PARTS) {
   if (values.write) keep(name, `${about}\nMeasured on ${machine}.\n\n${table(rows)}`);
 }
 
+/** @param {readonly Readonly<Record<string, string | number>>[]} rows */
 function table(rows) {
   const columns = [...new Set(rows.flatMap((row) => Object.keys(row)))];
   return markdownTable(
@@ -49,7 +50,12 @@ function table(rows) {
   );
 }
 
-/** Puts a part's table between its marks. */
+/**
+ * Puts a part's table between its marks.
+ *
+ * @param {string} name
+ * @param {string} text
+ */
 function keep(name, text) {
   const page = readFileSync(PAGE, "utf8");
   const [start, end] = [`<!-- ${name} -->\n`, `<!-- end of ${name} -->`];

@@ -1,3 +1,4 @@
+/// <reference lib="dom" />
 // The hand-in page against the command, in Chromium: the same rows on many pictures, its speed beside a bare decode by the
 // same decoder, and its memory over many frames. node packages/grader/bench/handin.bench.mjs [FILES OR FOLDERS]
 // [--raw] [--frames 60]. Without files, it takes the real photographs beside the checkout.

@@ -1,3 +1,4 @@
+// @ts-nocheck
 const PRECISION = 16;
 const CATEGORIES = 17;
 const COMPONENTS = 2;

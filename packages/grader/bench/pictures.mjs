@@ -41,7 +41,11 @@ export async function pictures(count, { megapixels = 24, profile = false } = {})
   return paths;
 }
 
-/** Rounded normal-like noise from a seeded generator. */
+/**
+ * Rounded normal-like noise from a seeded generator.
+ *
+ * @param {number} length
+ */
 function grainOf(length) {
   let state = 12345;
   const random = () => {

@@ -1,3 +1,4 @@
+// @ts-nocheck
 import { existsSync } from "node:fs";
 import { writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";

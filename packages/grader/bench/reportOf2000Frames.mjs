@@ -1,3 +1,4 @@
+// @ts-nocheck
 import { link, mkdir, mkdtemp, readFile, rm, stat } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";

@@ -35,7 +35,11 @@ export function startedProcess(args, env = {}) {
   }
 }
 
-/** Megabytes for a table. */
+/**
+ * Megabytes for a table.
+ *
+ * @param {number | null} amount
+ */
 export function megabytes(amount) {
-  return amount === null ? "not told by this system" : `${Math.round(amount)}`;
+  return amount === null ? "not reported by this system" : `${Math.round(amount)}`;
 }

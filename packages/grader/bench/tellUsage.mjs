@@ -21,7 +21,7 @@ if (file && isMainThread) {
 function peakMegabytes() {
   try {
     const status = readFileSync("/proc/self/status", "utf8");
-    return Number(/^VmHWM:\s+(\d+) kB/m.exec(status)[1]) / 1024;
+    return Number(/^VmHWM:\s+(\d+) kB/m.exec(status)?.[1]) / 1024;
   } catch {
     return null;
   }

@@ -11,10 +11,26 @@ import { children } from "./children.mjs";
 
 const run = promisify(execFile);
 
+/**
+ * Milliseconds.
+ *
+ * @typedef {{ wall: number, cpu: number }} Time
+ * @typedef {Time & { wallRatio: number, cpuRatio: number }} RatedTime
+ *
+ * What is timed; processor time of processes that have ended, where it had any.
+ *
+ * @typedef {() => Promise<number | void>} Work
+ */
+
 /** Frames in work at once, on both sides of a comparison. */
 export const JOBS = availableParallelism();
 
-/** {@link bareDecodeOf}, as many at once as grading has in work. */
+/**
+ * {@link bareDecodeOf}, as many at once as grading has in work.
+ *
+ * @param {readonly string[]} paths
+ * @param {number} [jobs]
+ */
 export async function bareDecode(paths, jobs = JOBS) {
   await bareDecodeOf(paths, jobs);
 }
@@ -22,7 +38,9 @@ export async function bareDecode(paths, jobs = JOBS) {
 /**
  * {@link bareDecodeOf} by as many processes, which keep the memory of a picture for the next as grading processes do.
  *
- * @returns their processor time in milliseconds
+ * @returns {Promise<number>} their processor time in milliseconds
+ *
+ * @param {readonly string[]} paths
  */
 export async function bareDecodeKeepingMemory(paths) {
   const times = Array.from({ length: JOBS }, async (_, lane) => {
@@ -41,7 +59,13 @@ export async function bareDecodeKeepingMemory(paths) {
   return (await Promise.all(times)).reduce((sum, time) => sum + time, 0);
 }
 
-/** Grades every file; one that fails ends the benchmark. */
+/**
+ * Grades every file; one that fails ends the benchmark.
+ *
+ * @param {Parameters<typeof gradeFrames>[0]} paths
+ * @param {Parameters<typeof gradeFrames>[1]} brief
+ * @param {Parameters<typeof gradeFrames>[2]} options
+ */
 export async function grade(paths, brief, options) {
   for await (const { failure } of gradeFrames(paths, brief, options)) {
     if (failure) throw new Error(failure.message);
@@ -51,6 +75,9 @@ export async function grade(paths, brief, options) {
 /**
  * Milliseconds of wall and of processor time that some work takes, here and in the processes that it works with. Work whose
  * processes have ended gives their processor time itself.
+ *
+ * @param {Work} work
+ * @returns {Promise<Time>}
  */
 export async function timed(work) {
   const atFirst = new Map(children().map(({ pid, cpu }) => [pid, cpu]));
@@ -76,13 +103,16 @@ async function untilAllEnded() {
  *
  * The processes that a work starts have ended before the next begins: each pays for its own.
  *
- * @param works - by name; the first is what the others are measured against
- * @returns for each, its times and their ratios to the first of the same round
+ * @param {Readonly<Record<string, Work>>} works - by name; the first is what the others are measured against
+ * @param {number} rounds
+ * @returns {Promise<Record<string, RatedTime[]>>} for each, its times and their ratios to the first of the same round
  */
 export async function inTurn(works, rounds) {
   const names = Object.keys(works);
+  /** @type {Record<string, RatedTime[]>} */
   const times = Object.fromEntries(names.map((name) => [name, []]));
   for (let round = 0; round <= rounds; round++) {
+    /** @type {Time | null} */
     let bare = null;
     for (const name of names) {
       await untilAllEnded();
@@ -100,7 +130,13 @@ export async function inTurn(works, rounds) {
   return times;
 }
 
-/** Columns of a row of {@link inTurn}. */
+/**
+ * Columns of a row of {@link inTurn}.
+ *
+ * @param {readonly RatedTime[]} times
+ * @param {number} frames
+ * @returns {Record<string, string>}
+ */
 export function ratios(times, frames) {
   return {
     "wall, ratio": spread(times.map(({ wallRatio }) => wallRatio)),
@@ -110,7 +146,11 @@ export function ratios(times, frames) {
   };
 }
 
-/** Median, least and most. */
+/**
+ * Median, least and most.
+ *
+ * @param {readonly number[]} values
+ */
 export function spread(values) {
   return `${median(values).toFixed(2)} (${Math.min(...values).toFixed(2)} to ${Math.max(...values).toFixed(2)})`;
 }

@@ -84,7 +84,7 @@ expect.extend({
   },
 });
 
-/** A result that cannot be told: the expectation fails, negated or not. */
+/** A result that decides nothing: the expectation fails, negated or not. */
 function openFor(
   { isNot }: { readonly isNot: boolean },
   message: () => string,

@@ -1,3 +1,4 @@
+// @ts-nocheck
 // Compiles the counting kernel to WebAssembly and writes it, as base64, into the source of tone-core. `--check` writes
 // nothing, and fails when what is written there is not what the kernel compiles to.
 import { readFileSync, writeFileSync } from "node:fs";
@@ -22,7 +23,8 @@ else if (readFileSync(WRITTEN, "utf8") !== text) {
 /** @returns {Promise<Uint8Array>} the module */
 async function compile() {
   const source = readFileSync(new URL(KERNEL, import.meta.url), "utf8");
-  let module;
+  /** @type {Uint8Array} */
+  let module = new Uint8Array();
   const { error, stderr } = await main(
     [
       KERNEL,

@@ -1,3 +1,4 @@
+// @ts-nocheck
 import { crc32, deflateSync } from "node:zlib";
 import sharp from "sharp";
 import { victim } from "../sendTo.mjs";

@@ -1,3 +1,4 @@
+// @ts-nocheck
 import { spawnSync } from "node:child_process";
 import { chmod, link, mkdir, rename, rm, symlink, truncate, writeFile } from "node:fs/promises";
 import { createServer } from "node:net";

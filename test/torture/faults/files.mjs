@@ -1,3 +1,4 @@
+// @ts-nocheck
 import { writeFile } from "node:fs/promises";
 import { basename, join } from "node:path";
 import { mutate } from "../mutate.mjs";

@@ -1,3 +1,4 @@
+// @ts-nocheck
 import { mkdir, readdir, readFile, rm, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import {

@@ -1,3 +1,4 @@
+// @ts-nocheck
 import { mkdir, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { parse } from "csv-parse/sync";

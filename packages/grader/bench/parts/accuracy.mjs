@@ -1,3 +1,4 @@
+// @ts-nocheck
 import { readdirSync } from "node:fs";
 import { join } from "node:path";
 import { gradeFrame } from "@tonefall/grader";

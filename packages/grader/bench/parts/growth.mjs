@@ -1,7 +1,11 @@
 import { pictures } from "../pictures.mjs";
 import { bareDecode, grade, inTurn, JOBS, ratios } from "../timing.mjs";
 
-/** Whether time grows with pixels and with frames, and no faster. */
+/**
+ * Whether time grows with pixels and with frames, and no faster.
+ *
+ * @param {{ short: boolean }} how
+ */
 export async function measure({ short }) {
   const sizes = short ? [1, 5] : [1, 4, 12, 24, 48, 100];
   const counts = short ? [1, 2] : [6, 12, 24, 48];
@@ -25,6 +29,13 @@ export async function measure({ short }) {
   };
 }
 
+/**
+ * @param {string} what
+ * @param {readonly string[]} sources
+ * @param {number} jobs
+ * @param {number} rounds
+ * @param {number} megapixels - of each source
+ */
 async function row(what, sources, jobs, rounds, megapixels) {
   const times = await inTurn(
     { bare: () => bareDecode(sources, jobs), graded: () => grade(sources, { place: 0 }, { jobs }) },

@@ -1,20 +1,26 @@
 import { pictures } from "../pictures.mjs";
 import { bareDecode, bareDecodeKeepingMemory, grade, inTurn, JOBS, ratios } from "../timing.mjs";
 
-/** Grading in its modes beside sharp's bare decode of the same files, at the same concurrency. */
+/**
+ * Grading in its modes beside sharp's bare decode of the same files, at the same concurrency.
+ *
+ * @param {{ short: boolean }} how
+ */
 export async function measure({ short }) {
   const [files, frames, megapixels, rounds] = short ? [2, 2, 5, 1] : [12, 48, 24, 5];
+  /** @param {readonly string[]} paths */
   const many = (paths) => Array.from({ length: frames }, (_, i) => paths[i % files]);
   const plain = many(await pictures(files, { megapixels }));
   const profiled = many(await pictures(files, { megapixels, profile: true }));
   const brief = { place: 0 };
   const options = { jobs: JOBS };
+  /** @type {import("@tonefall/grader").RunOptions} */
   const exact = { ...options, precision: "exact" };
   const works = {
     "bare decode": () => bareDecode(plain),
     exact: () => grade(plain, brief, exact),
     standard: () => grade(plain, brief, options),
-    quick: () => grade(plain, brief, { ...options, precision: "quick" }),
+    quick: () => grade(plain, brief, { jobs: JOBS, precision: "quick" }),
     "spot, standard": () => grade(plain, { ...brief, region: "spot" }, options),
     "embedded profile, standard": () => grade(profiled, brief, options),
     "bare decode, memory kept": () => bareDecodeKeepingMemory(plain),

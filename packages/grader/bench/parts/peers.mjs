@@ -1,3 +1,4 @@
+// @ts-nocheck
 import { spawnSync } from "node:child_process";
 import { fileURLToPath } from "node:url";
 import { MIDDLE_GREY } from "@tonefall/tone-core";

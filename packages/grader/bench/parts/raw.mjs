@@ -6,9 +6,14 @@ import { BareUnpack } from "../bareLibRaw.mjs";
 import { rawFile } from "../rawFile.mjs";
 import { grade, inTurn, ratios } from "../timing.mjs";
 
-/** Grading raw files beside the bare unpack by the same build of LibRaw. */
+/**
+ * Grading raw files beside the bare unpack by the same build of LibRaw.
+ *
+ * @param {{ short: boolean }} how
+ */
 export async function measure({ short }) {
   const [frames, megapixels, rounds] = short ? [2, 5, 1] : [4, 24, 5];
+  /** @param {"plain" | "lossless"} coding */
   const made = async (coding) => Array(frames).fill(await rawFile(megapixels, coding));
   const real = await realFiles();
   const rows = [
@@ -26,6 +31,12 @@ export async function measure({ short }) {
   };
 }
 
+/**
+ * @param {string} files - what they are
+ * @param {readonly string[]} paths
+ * @param {number} jobs
+ * @param {number} rounds
+ */
 async function compared(files, paths, jobs, rounds) {
   const bare = new BareUnpack(jobs);
   const works = {

@@ -12,7 +12,11 @@ const HEAD_BYTES = 64 * 1024;
 /** Records in work at once, on both sides: what reading takes where nothing else is said. */
 const IN_WORK = 4 * JOBS;
 
-/** Exposure records of many JPEGs beside a bare read of each file's first 64 KB. */
+/**
+ * Exposure records of many JPEGs beside a bare read of each file's first 64 KB.
+ *
+ * @param {{ short: boolean }} how
+ */
 export async function measure({ short }) {
   const [count, rounds] = short ? [60, 1] : [10_000, 3];
   const folder = await mkdtemp(join(tmpdir(), "tonefall-records-"));
@@ -46,6 +50,10 @@ export async function measure({ short }) {
   }
 }
 
+/**
+ * @param {string} folder
+ * @param {number} count
+ */
 async function smallJpegs(folder, count) {
   const names = (await readdir(SAMPLES)).filter((name) => name.endsWith(".jpg")).sort();
   const small = await Promise.all(
@@ -62,6 +70,7 @@ async function smallJpegs(folder, count) {
   return paths;
 }
 
+/** @param {readonly string[]} paths */
 async function bareRead(paths) {
   const queue = [...paths];
   const work = async () => {

@@ -191,7 +191,7 @@ function recordOf(
 ): ExposureRecord {
   if (!record) return blank;
   const said = <T>(value: T): Field<T> => ({ value, from: "simulated camera" });
-  const told = Object.fromEntries(
+  const recorded = Object.fromEntries(
     Object.entries(record).map(([name, value]) => [name, said(value)]),
   );
   return {
@@ -202,7 +202,7 @@ function recordOf(
     aperture: said(settings.aperture.marked),
     shutter: said(settings.shutter.marked),
     iso: said(settings.iso.marked),
-    ...told,
+    ...recorded,
   };
 }
 

@@ -2,20 +2,20 @@ import { log2 } from "@tonefall/tone-core";
 import { GraderError } from "../model/errors.ts";
 import type { KitFrame } from "./kitFrame.ts";
 
-/** Exposures closer than this, stops, are one step. */
+/** Exposures closer together than this, stops, count as one step. */
 const SAME_EXPOSURE = 0.1;
 
-/** A curve needs so many exposures. */
+/** The fewest exposures that give a curve. */
 const LEAST_EXPOSURES = 3;
 
 type Row = KitFrame["row"];
 
 /**
- * What every frame of a bracket was given, stops. Typed times stand for the recorded ones; aperture and sensitivity come
+ * The exposure of each frame of a bracket, stops. Typed times replace the recorded ones; aperture and sensitivity come
  * from metadata where every frame has them, and are taken as unchanged where none has.
  *
  * @param times - seconds, in the order of the frames; recorded ones where left out
- * @throws {@link GraderError} `bad-option` when there are not as many times as frames, or one is no time; `kit-refused`
+ * @throws {@link GraderError} `bad-option` when the number of times differs from that of frames, or one is not a time; `kit-refused`
  *   when a setting is missing or the exposures are too few
  */
 export function bracketExposures(

@@ -2,25 +2,25 @@ import type { ResponseObservation } from "@tonefall/tone-core";
 import { hypot } from "@tonefall/tone-core";
 import type { Block, BlockGrid } from "./flatBlocks.ts";
 
-/** Places are chosen over the tonal range: so many of the flattest for every run of so many codes of every frame. */
+/** Places are spread over the tonal range: this many of the flattest in each run of this many codes, frame by frame. */
 const RUN_CODES = 8;
 const PLACES_A_RUN = 10;
 
-/** A block this uneven, in codes, is no flat place. */
+/** A block that varies by this many codes is not flat. */
 const MOST_DEVIATION = 10;
 
-/** Codes of a flat place lie within so many deviations of its mean. */
+/** The codes of a flat place lie within this many standard deviations of their mean. */
 const WITHIN_DEVIATIONS = 2.5;
 
-/** Colour counts so much of unevenness where luminance is asked for: curves work on channels, so grey places tell most. */
+/** For luminance, colour counts as unevenness by this factor: curves work on channels, so grey places show most. */
 const COLOUR_WEIGHT = 0.15;
 
-/** Error of a block's mean that no number of pixels takes away: of the coding, codes; and as a share of unevenness. */
+/** The error of a block's mean that more pixels do not reduce: of the coding, in codes, and as a share of unevenness. */
 const CODING_ERROR = 0.1;
 const UNEVEN_ERROR = 0.1;
 
 /**
- * The places of a still scene that tell most of one channel's response: flat, spread over the tonal range, and unclipped.
+ * The places of a still scene that show most about one channel's response: flat, spread over the tonal range, and unclipped.
  *
  * The ends of the scale are where the pictures end, which need not be 0 and 255: a soft rendering clips below white.
  *

@@ -4,23 +4,23 @@ import type { Frame } from "../picture/frame.ts";
 
 /** How the light changes over a card. */
 export interface Evenness {
-  /** Of the plane through its light, from one edge to the other, along both sides together, stops. */
+  /** Change from edge to edge along both sides together, of the plane fitted to its light; stops. */
   readonly tilt: number;
   /** Between the lightest and the darkest of its cells, stops. */
   readonly range: number;
 }
 
-/** Cells along a side in which the light is compared. */
+/** The light is compared in this many cells along each side. */
 const CELLS = 6;
 
 interface Cell {
-  /** From the region's middle, in its own width. */
+  /** Distance from the region's middle, as a share of its width. */
   readonly x: number;
   readonly y: number;
   readonly stops: number;
 }
 
-/** How the light changes over a region that holds one even surface, from the means of cells of it. */
+/** How the light changes over a region that holds one even surface, by the means of its cells. */
 export function evenness(frame: Frame, region: Region): Evenness {
   const spans = rasteriseRegion(region, frame);
   const { left, right, top, bottom } = extentOf(spans);

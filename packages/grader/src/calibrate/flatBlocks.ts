@@ -12,7 +12,7 @@ export interface Block {
   readonly greatest: number;
 }
 
-/** Blocks of a picture on a grid that is the same for every picture of its size. */
+/** Blocks of a picture, on the same grid for every picture of that size. */
 export interface BlockGrid {
   /** Names of channels; `luminance` last. */
   readonly channels: readonly string[];
@@ -23,7 +23,7 @@ export interface BlockGrid {
 /** Most blocks along the longer side. */
 const BLOCKS_ACROSS = 120;
 
-/** Pixels along a block's side, and how small it may get in a small picture. */
+/** Pixels along a block's side, and the fewest in a small picture. */
 const BLOCK_SIDE = 8;
 const LEAST_SIDE = 2;
 
@@ -51,7 +51,7 @@ export function blockGrid(frame: Frame): BlockGrid {
   );
   const tables = channels.map(({ luminance }) => luminance);
   const blocks: Block[][] = [...channels, null].map(() => []);
-  // Codes and light of the block at hand: memory is taken once.
+  // Codes and light of the current block; the memory is allocated once.
   const values = channels.map(() => new Float64Array(side * side));
   const light = new Float64Array(side * side);
 

@@ -47,13 +47,13 @@ export interface CardFrame {
   readonly file: string;
   /** Whether the kit rests on it. */
   readonly included: boolean;
-  /** Whether it is of the sensor's values or of a rendering. */
+  /** Whether it was measured on sensor values or on a rendering. */
   readonly basis: FrameBasis;
   /** Where the card fell, stops from 18 % of display white, or of saturation from the default middle grey. */
   readonly fall: number;
   /** Where a middle grey would have fallen in this frame, on the same scale. */
   readonly middleGrey: number;
-  /** By how much light the camera departed from its meter's aim, the card at compensation 0; null where it is not known. */
+  /** By how many stops of light the camera departed from what its meter asks for; null where that is not known. */
   readonly departure: number | null;
   /** How far above middle grey the card was meant to lie, stops of light. */
   readonly shift: number;
@@ -65,9 +65,9 @@ export interface CardFrame {
   readonly reason: string | null;
 }
 
-/** What frames of a card come to. */
+/** What the frames of a card show together. */
 export interface CardResult {
-  /** Null where all is refused. */
+  /** Null where the frames were refused. */
   readonly kit: CameraKit | null;
   /** Why there is no kit; null where there is one. */
   readonly refusal: Note | null;
@@ -75,20 +75,20 @@ export interface CardResult {
   readonly frames: readonly CardFrame[];
   /** Standard deviation of middle grey from frame to frame, stops; null of a single frame. */
   readonly agreement: number | null;
-  /** Mean departure from the meter, stops; null where no frame tells. */
+  /** Mean departure from the meter, stops; null where no frame shows it. */
   readonly departure: number | null;
 }
 
 /** A card whose light changes by this much from edge to edge is tilted, or unevenly lit. */
 const LARGEST_TILT = 0.25;
 
-/** A card with parts further apart than this is not alone in its region. */
+/** Where parts are further apart than this, the region holds more than the card. */
 const LARGEST_RANGE = 0.5;
 
-/** Frames further apart than this, as standard deviation, were not taken alike. */
+/** Where frames differ by more than this (standard deviation), they were not taken in the same way. */
 const LARGEST_DISAGREEMENT = 0.3;
 
-/** What a stop of exposure shows as in a rendering lies so far about one stop, when its curve is not known. Our judgement. */
+/** How far a stop of exposure may differ from one rendered stop where the curve is not known. Our judgement. */
 const UNKNOWN_CONTRAST = 0.3;
 
 /** Common cards keep their stated reflectance within a twentieth: common practice, no source. */
@@ -137,13 +137,13 @@ export async function measureCard(
   const used = rows.filter((_, i) => frames[i]?.included);
   const included = frames.filter((frame) => frame.included);
   const departures = included.flatMap(({ departure }) => departure ?? []);
-  const told = {
+  const agreed = {
     frames,
     agreement: disagreement(included),
     departure: departures.length > 0 ? mean(departures) : null,
   };
-  const refusal = refusalOf(told);
-  if (refusal) return { ...told, kit: null, refusal };
+  const refusal = refusalOf(agreed);
+  if (refusal) return { ...agreed, kit: null, refusal };
 
   const middleOf = (basis: Frame["basis"]): Middle | null => {
     const own = included.filter((frame) => frame.basis === basis);
@@ -152,7 +152,7 @@ export async function measureCard(
   const rendered = middleOf("rendered");
   const sensor = middleOf("scene");
   return {
-    ...told,
+    ...agreed,
     refusal: null,
     kit: {
       schemaVersion: 1,
@@ -196,7 +196,7 @@ function refusalOf({ frames, agreement }: Pick<CardResult, "frames" | "agreement
   };
 }
 
-/** A card's frame, measured; the reason says why it is of no use. */
+/** A measured frame of a card, with the reason where it cannot be used. */
 function measureOne(
   { row, frame }: KitFrame,
   region: Region,
@@ -232,7 +232,7 @@ function measureOne(
   };
 }
 
-/** How far above middle grey the card was meant to lie, and by how much a camera departed from its meter. */
+/** How far above middle grey the card was meant to lie, and how far the camera departed from its meter. */
 function aimed(
   exposure: Exposure,
   fall: number,
@@ -250,7 +250,7 @@ function aimed(
     : { shift: byReflectance, departure: null };
 }
 
-/** The fall of a tone so many stops of light below one that is seen, through a kit's curve. */
+/** The fall of a tone that many stops of light below a measured one, by a kit's curve. */
 function alongCurve(
   { transfer }: Pick<Frame, "transfer">,
   curve: ResponseCurve,
@@ -273,7 +273,7 @@ function middleGreyOf(frames: readonly CardFrame[], throughCurve: boolean): Midd
   const unknown = throughCurve || frames[0]?.basis === "scene" ? 0 : UNKNOWN_CONTRAST;
   const shift = mean(frames.map((frame) => Math.abs(frame.shift)));
   const tilt = mean(frames.map((frame) => frame.tilt));
-  // One frame shows nothing of how cameras meter from shot to shot: the budget's figure stands in.
+  // A single frame cannot show how metering varies from shot to shot, so the error budget's figure is used.
   const apart = disagreement(frames) ?? ERROR_BUDGET.card.middleGrey;
   return {
     stops: mean(frames.map(({ middleGrey }) => middleGrey)),

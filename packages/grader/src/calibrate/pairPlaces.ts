@@ -1,11 +1,11 @@
 import { log2, SENSOR_MIDDLE_GREY, squared, storedFromUpright } from "@tonefall/tone-core";
 import { type Frame, fullScaleOf } from "../picture/frame.ts";
 
-/** Tones of one part of a shot whose light on the sensor is of one step. */
+/** Tones of one part of a shot that share one step of light on the sensor. */
 export interface PairPlace {
   /** Index of the part of the picture. */
   readonly part: number;
-  /** Light on the sensor in whole steps of {@link LIGHT_STEP} from its default middle grey. */
+  /** Light on the sensor, in whole steps of {@link LIGHT_STEP} from its default middle grey. */
   readonly step: number;
   /** Mean code of luminance in the rendering, 8-bit scale, brought to the step's own light. */
   readonly code: number;
@@ -19,14 +19,14 @@ export const LIGHT_STEP: number = 1 / 4;
 const BLOCKS = 60;
 const PARTS = 4;
 
-/** Unevenness that a flat block may have: codes, and share of its light on the sensor. */
+/** The most that a flat block may vary: codes, and share of its light on the sensor. */
 const MOST_CODE_DEVIATION = 10;
 const MOST_LIGHT_DEVIATION = 0.25;
 
-/** Channels of a nearly neutral block are no further apart than this, codes. */
+/** The most that the channels of a nearly neutral block differ, codes. */
 const MOST_COLOUR = 24;
 
-/** Codes from the ends of the scale. */
+/** Least distance from the ends of the scale, codes. */
 const ROOM = 4;
 
 /** Flat, unclipped and nearly neutral tones that a raw and a rendered frame of one shot both hold. */

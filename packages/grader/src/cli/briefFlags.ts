@@ -87,9 +87,9 @@ export async function briefsOf(flags: BriefFlags, streams: Streams): Promise<Bri
     },
     tellUnmatched: (streams) => {
       const idle = file?.unmatched() ?? [];
-      const told = searched ? idle : idle.filter(isCurly);
-      if (told.length === 0) return;
-      tell(streams, `no frame matches ${quoted(told)} in ${name}${curlyHint(told)}`);
+      const unmatched = searched ? idle : idle.filter(isCurly);
+      if (unmatched.length === 0) return;
+      tell(streams, `no frame matches ${quoted(unmatched)} in ${name}${curlyHint(unmatched)}`);
     },
   };
 }

@@ -50,22 +50,34 @@ ${[...values, "        *) ;;"].join("\n")}
     .join("\n");
 }
 
-function bash(commands: readonly CompletedCommand[]): string {
+/**
+ * Finds the command among the words typed so far, and sets what may follow it.
+ *
+ * @param typed - the shell's own expression for those words
+ */
+function commandCases(commands: readonly CompletedCommand[], typed: string): string {
   const paths = commands
     .filter(({ path }) => path.length > 0)
     .map(({ path }) => `"${path.join(" ")}"`);
-  return `# Completion of tonefall for bash. Made by: tonefall completion bash
-_tonefall() {
-  local current="\${COMP_WORDS[COMP_CWORD]}" previous="\${COMP_WORDS[COMP_CWORD-1]}"
-  local command="" choices="" flags="" values="" free="" word
-  for word in "\${COMP_WORDS[@]:1:COMP_CWORD-1}"; do
+  return `  local command="" choices="" flags="" values="" free="" word
+  for word in ${typed}; do
     case "\${command:+$command }$word" in
       ${paths.join("|")}) command="\${command:+$command }$word" ;;
     esac
   done
   case "$command" in
 ${cases(commands)}
-  esac
+  esac`;
+}
+
+/** Bash's expression for the words before the one that is completed. */
+const COMP_WORDS_BEFORE = `"\${COMP_WORDS[@]:1:COMP_CWORD-1}"`;
+
+function bash(commands: readonly CompletedCommand[]): string {
+  return `# Completion of tonefall for bash. Made by: tonefall completion bash
+_tonefall() {
+  local current="\${COMP_WORDS[COMP_CWORD]}" previous="\${COMP_WORDS[COMP_CWORD-1]}"
+${commandCases(commands, COMP_WORDS_BEFORE)}
   COMPREPLY=()
   if [ -n "$free" ]; then
     COMPREPLY=($(compgen -W "$values" -- "$current"))
@@ -86,22 +98,11 @@ complete -F _tonefall tonefall
 }
 
 function zsh(commands: readonly CompletedCommand[]): string {
-  const paths = commands
-    .filter(({ path }) => path.length > 0)
-    .map(({ path }) => `"${path.join(" ")}"`);
   return `#compdef tonefall
 # Completion of tonefall for zsh. Made by: tonefall completion zsh
 _tonefall() {
   local current="\${words[CURRENT]}" previous="\${words[CURRENT-1]}" typed=("\${(@)words[2,CURRENT-1]}")
-  local command="" choices="" flags="" values="" free="" word
-  for word in $typed; do
-    case "\${command:+$command }$word" in
-      ${paths.join("|")}) command="\${command:+$command }$word" ;;
-    esac
-  done
-  case "$command" in
-${cases(commands)}
-  esac
+${commandCases(commands, "$typed")}
   if [[ -n "$free" ]]; then
     if [[ -n "$values" ]]; then compadd -- \${=values}; else _files; fi
   elif [[ "$current" == -* ]]; then

@@ -1,5 +1,5 @@
 /**
- * How closely pixels are looked at. `exact`: every one. `standard`: every one for what is clipped or black, an even
+ * How many pixels are counted. `exact`: every one. `standard`: every one for what is clipped or black, an even
  * lattice of them for the tones of large regions. `quick`: a large JPEG is decoded in part, and the part stands for all.
  */
 export type Precision = "exact" | "standard" | "quick";

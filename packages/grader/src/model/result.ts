@@ -8,7 +8,7 @@ import type { Note } from "./note.ts";
 import type { Sampling } from "./precision.ts";
 import type { Headroom, StatedSensor } from "./sensor.ts";
 
-/** Version of the shape of results; a change that breaks a reader raises it. */
+/** Version of the shape of results; raised by every change that breaks a reader. */
 export const SCHEMA_VERSION = 1;
 
 /** Which kind of stops a number is in: from the settings alone, what the picture shows, or light on the sensor. */
@@ -37,7 +37,7 @@ export interface ReadResult {
   readonly exposure: Exposure | null;
   /** What the settings let in, log2(t / N²) + log2(ISO / 100), stops; null where a setting is missing. */
   readonly givenExposure: number | null;
-  /** What a reader of the row should know; empty where all is plain. */
+  /** What a reader of the row should know; often empty. */
   readonly notes: readonly Note[];
   /** Why the file could not be read; null where it could. */
   readonly failure: Note | null;
@@ -162,7 +162,7 @@ export interface ShotPair {
   readonly rendered: string;
   /** Whether the region clips in the rendering while the sensor still holds it. */
   readonly clippedOnlyInRendering: boolean;
-  /** Where this rendering puts middle grey on the sensor; null where the region does not tell. */
+  /** Where this rendering puts middle grey on the sensor; null where the region does not show it. */
   readonly renderedMiddleGrey: {
     /** Relative to the saturation of the sensor, > 0. */
     readonly shareOfSaturation: number;
@@ -239,9 +239,9 @@ export interface FrameResult extends ReadResult {
   readonly pixels: number | null;
   /** Null where the brief asks for none. */
   readonly placement: Placement | null;
-  /** The error that still counts as held, stops; null where neither the brief nor a measurement sets one. */
+  /** The largest error that still counts as within, stops; null where neither the brief nor a measurement sets one. */
   readonly tolerance: number | null;
-  /** Null where nothing tells it: no picture, or no settings for a claim about those. */
+  /** Null where nothing shows it: no picture, or no settings for a claim about those. */
   readonly fall: KnownFall | null;
   /** Null without a placement, or without a fall. */
   readonly error: ExposureError | null;
@@ -299,9 +299,9 @@ export interface RowShard {
   readonly frames: number;
   /** Digest of the run: its files, briefs, options and version. Parts of one run agree on it. */
   readonly run: string;
-  /** To whom the grades in words are spoken; null without words. */
+  /** Whom the grades in words address; null without words. */
   readonly voice: Voice | null;
-  /** SHA-256 of all else that the row says, hexadecimal: of a row that is damaged on its way, nothing is believed. */
+  /** SHA-256 of the rest of the row, hexadecimal; a row that does not match it is refused. */
   readonly sum: string;
 }
 
@@ -331,6 +331,6 @@ export interface RunSummary {
   readonly undecided: number;
   /** Measured, but with no placement to judge by. */
   readonly withoutPlacement: number;
-  /** Not graded, for a reason that their rows give. */
+  /** Not graded; their rows give the reason. */
   readonly failed: number;
 }

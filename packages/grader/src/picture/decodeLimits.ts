@@ -14,7 +14,7 @@ export interface DecodeLimits {
   readonly maxMegapixels?: number;
 }
 
-/** The limits among other options, those that are given. */
+/** The limits that are given among other options. */
 export function givenLimits({ timeLimitSeconds, maxMegapixels }: DecodeLimits): DecodeLimits {
   return {
     ...(timeLimitSeconds === undefined ? {} : { timeLimitSeconds }),

@@ -26,7 +26,7 @@ export interface DecodeOptions extends DecodeRawOptions {
 }
 
 /**
- * Decodes a picture file by the decoder of its format.
+ * Decodes a picture file with the decoder for its format.
  *
  * @param file - an opened file
  * @param record - its exposure record: the format by content, and the orientation of the stored pixels
@@ -53,6 +53,6 @@ export async function decodePicture(
   if (RAW_FORMATS.has(record.format)) return decodeRaw(file.input, options);
   throw new GraderError(
     "unsupported-format",
-    `The file is ${record.format.toUpperCase()}, which is not decoded; export it as JPEG, TIFF, PNG, WebP or AVIF`,
+    `The file is ${record.format.toUpperCase()}, which Tonefall does not decode; export it as JPEG, TIFF, PNG, WebP or AVIF`,
   );
 }

@@ -2,7 +2,7 @@ import type { ToneRaster, ToSrgb, TransferFunction } from "@tonefall/tone-core";
 import type { Note } from "../model/note.ts";
 import type { RawSensor } from "./rawSensor.ts";
 
-/** Which kind of stops a decoded frame can give: what the picture shows, or light on the sensor. */
+/** The kind of stops that a decoded frame gives: what the picture shows, or light on the sensor. */
 export type FrameBasis = "rendered" | "scene";
 
 /** Where a picture's scale ends below full scale. */
@@ -41,7 +41,7 @@ export interface Frame extends ToneRaster {
     readonly from: "icc" | "cicp" | "png" | "exif" | "brief" | "assumed" | "converted" | "sensor";
   };
   /**
-   * What is known of the sensor; null for a rendered picture. Rows carry what of it is for readers.
+   * What is known of the sensor; null for a rendered picture. Rows hold the part that readers need.
    *
    * @internal
    */
@@ -61,7 +61,7 @@ export interface Frame extends ToneRaster {
     /** The code of full scale, which the channels' tables reach. */
     readonly fullScale: number;
   };
-  /** What a reader of its row should know of the decoding. */
+  /** What readers of the row should know about the decoding. */
   readonly notes: readonly Note[];
 }
 

@@ -1,6 +1,6 @@
 import { letGo } from "./letGo.ts";
 
-/** How long memory is kept that no frame asks for. */
+/** How long unused memory is kept. */
 const KEPT_MILLISECONDS = 2000;
 
 /**
@@ -12,12 +12,12 @@ export class FrameMemory {
   #kept: ArrayBuffer | null = null;
   #idle: NodeJS.Timeout | null = null;
 
-  /** @param grain - bytes that memory is a multiple of: what one frame had then serves a next that is a little larger */
+  /** @param grain - memory is a multiple of this many bytes, so that a frame's memory also fits a slightly larger one */
   constructor(grain = 1) {
     this.#grain = grain;
   }
 
-  /** Memory of so many bytes or more, of whatever content: what was given back, or new. */
+  /** Memory of at least that many bytes, with any content: returned memory, or new. */
   take(bytes: number): ArrayBuffer {
     const kept = this.#kept;
     if (!kept || kept.byteLength < bytes) {
@@ -27,7 +27,7 @@ export class FrameMemory {
     return kept;
   }
 
-  /** Gives back memory that nobody reads any more. */
+  /** Returns memory that is no longer read. */
   giveBack(buffer: ArrayBuffer): void {
     const kept = this.#kept;
     const larger = buffer.byteLength > (kept?.byteLength ?? 0);

@@ -2,10 +2,10 @@ import { squared } from "@tonefall/tone-core";
 import { shareNote } from "../model/note.ts";
 import type { Frame, ScaleEnd } from "./frame.ts";
 
-/** Codes of an 8-bit sample, the only ones that are looked at. */
+/** Codes of an 8-bit sample; only 8-bit pictures are examined. */
 const CODES = 256;
 
-/** Pixels that are looked at: enough to know a share of 1/200 within a twentieth of itself. */
+/** Pixels examined: enough to know a share of 1/200 within a twentieth of itself. */
 const LOOKED_AT = 2 ** 18;
 
 /*
@@ -133,7 +133,7 @@ function pileLike(counts: Uint32Array, least: number, piles: readonly number[]):
   return found;
 }
 
-/** How many codes the tones below a pile take up: the inverse of the chance that two pixels share one. */
+/** How many codes the tones below a pile occupy: the inverse of the chance that two pixels share one. */
 function tonesBelow(counts: Uint32Array, pile: number): number {
   const tones = counts.subarray(0, Math.max(0, pile - 2));
   const pixels = sumOf(tones);

@@ -126,7 +126,7 @@ async function decodeWith(
     if (cause instanceof GraderError) throw cause;
     throw new GraderError(
       "decode-failed",
-      "The picture is damaged or of an unusual kind and cannot be decoded; export it anew",
+      "The picture is damaged or of an unusual kind and cannot be decoded; export it again",
       { cause },
     );
   }

@@ -13,17 +13,17 @@ import { isAsWritten } from "./summedRow.ts";
 export interface RunPart {
   /** What to call it in a refusal. */
   readonly name: string;
-  /** Its rows in their order; gone over twice, so that no more than a row need be in memory. */
+  /** Its rows in order. They are read twice, so that only one row need be in memory. */
   readonly rows: () => AsyncIterable<FrameResult>;
 }
 
 /** Rows joined from the parts of a run, or from several runs. */
 export interface MergedRun {
-  /** Rows as one run would have given them; of several runs, one run after the other, each row with its `run`. */
+  /** Rows as a single run would have given them. Several runs follow one another, and each row names its `run`. */
   readonly rows: AsyncIterable<FrameResult>;
-  /** Whether they are of several runs. */
+  /** Whether they come from several runs. */
   readonly joined: boolean;
-  /** To whom the grades in words are spoken; null without words. */
+  /** Whom the grades in words address; null without words. */
   readonly voice: Voice | null;
 }
 
@@ -64,7 +64,7 @@ interface OneRun {
   readonly voice: Voice | null;
 }
 
-/** The parts of each run, runs in the order in which they are first met. A part without rows is of any run. */
+/** The parts of each run, in the order in which the runs first appear. A part without rows fits any run. */
 function runsOf(looks: readonly PartLook[]): readonly [PartLook, ...PartLook[]][] {
   const runs = new Map<unknown, [PartLook, ...PartLook[]]>();
   for (const look of looks.filter(({ rows }) => rows > 0)) {
@@ -94,7 +94,7 @@ function joinedRun([first, ...rest]: readonly [PartLook, ...PartLook[]]): OneRun
 
 async function* oneAfterAnother(runs: readonly OneRun[]): AsyncGenerator<FrameResult> {
   for (const { name, rows } of runs) {
-    // A row that was joined before keeps the run it came from.
+    // A row that was merged before keeps the name of its run.
     for await (const row of rows) yield { ...row, run: row.run ?? name };
   }
 }
@@ -112,14 +112,14 @@ function requireDifferent(looks: readonly PartLook[]): void {
   }
 }
 
-/** What the first look at a part shows. */
+/** What a part shows on first reading. */
 interface PartLook {
   readonly part: RunPart;
-  /** Where its first row stands; null for a whole run, and where it has no rows. */
+  /** The place of its first row; null for a whole run, or without rows. */
   readonly first: RowShard | null;
   readonly rows: number;
   readonly voice: Voice | null;
-  /** Whether rows name the run they came from: a result that was joined before. */
+  /** Whether its rows name the run they came from, as those of an earlier merge do. */
   readonly joined: boolean;
   /** Of all its rows. */
   readonly digest: string;
@@ -198,7 +198,7 @@ function missing(
   );
 }
 
-/** The rows of all parts, without what was found from other rows. */
+/** The rows of all parts, without what depends on other rows. */
 async function* inTurn(parts: readonly RunPart[]): AsyncGenerator<FrameResult> {
   for (const part of parts) {
     for await (const row of part.rows()) {

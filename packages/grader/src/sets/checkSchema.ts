@@ -34,7 +34,7 @@ const row = z.strictObject({
   line: position,
   column: position,
   fails: z.boolean().describe("Whether it makes the check fail"),
-  unit: count.describe("Place of its frame or relation in the set, by which shards are joined"),
+  unit: count.describe("Place of its frame or relation in the set; shards are merged by it"),
 });
 
 const set = z.strictObject({

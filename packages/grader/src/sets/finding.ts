@@ -30,7 +30,7 @@ export function finding({
   return { outcome, code, expected, measured, stops: null, sentence };
 }
 
-/** The finding for a claim that cannot be told, because nothing was measured that decides it. */
+/** The finding for a claim that nothing measured can decide. */
 export function cannotTell(said: Pick<Finding, "code" | "expected" | "sentence">): Finding {
   return finding({ outcome: "undecided", measured: null, ...said });
 }

@@ -12,7 +12,7 @@ import type { Pin } from "./setFile.ts";
 import { unitsOf } from "./units.ts";
 
 /**
- * Pins a set's files as they are now, in its set file. The rest of the text stays as it is, with comments and layout.
+ * Writes pins of a set's files, as they are now, into its set file. Everything else in the text stays, with comments and layout.
  *
  * @returns what changed, one line each; frames that cannot be read keep their pins
  * @throws {@link GraderError} `bad-set`, or `bad-option` where the set file cannot be written
@@ -41,7 +41,7 @@ export async function updatePins(
   const text = withPins(document, pins);
   if (text === document.text) return report;
   try {
-    // Refused if somebody has changed the file meanwhile: their words stay.
+    // Refused if the file has changed meanwhile, so that no edit is lost.
     const over = document.text;
     await writeWhole(writePlace({ path, kind: "set", option: "--update-pins", over }), text);
   } catch (cause) {

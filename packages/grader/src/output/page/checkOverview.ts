@@ -1,5 +1,5 @@
 import { type CheckResult, type CheckRow, summariseCheck } from "../../model/checkResult.ts";
-import { checkOutcomeText, checkSummaryText, toldSentence } from "../text/checkWords.ts";
+import { checkOutcomeText, checkSummaryText, readableSentence } from "../text/checkWords.ts";
 import { foldedClaims } from "./claimsTable.ts";
 import {
   differenceOf,
@@ -128,7 +128,7 @@ function lookFirst(
       const { row, title, thumbnail: picture, setFile } = claim;
       const to = addressOf(claim);
       const more = open.filter((one) => about(one) === about(claim)).length - 1;
-      const words = html`${picture && thumbnail(picture)}<span class="name">${title}</span><span class="said">${typeset(toldSentence(claim))}</span><span class="said place">${fileOf(setFile)}, line ${row.line}</span><span>${outcomeMark(row)}${placedStops(row) ? ` ${differenceText(row)}` : ""}${more > 0 ? `, and ${more} more here` : ""}</span>`;
+      const words = html`${picture && thumbnail(picture)}<span class="name">${title}</span><span class="said">${typeset(readableSentence(claim))}</span><span class="said place">${fileOf(setFile)}, line ${row.line}</span><span>${outcomeMark(row)}${placedStops(row) ? ` ${differenceText(row)}` : ""}${more > 0 ? `, and ${more} more here` : ""}</span>`;
       return html`<li>${to === null ? html`<div class="tile">${words}</div>` : html`<a class="tile" href="${to}">${words}</a>`}</li>`;
     })}</ul>${firsts.length > FIRST ? html`<p>The table below lists the rest first.</p>` : null}</section>`;
 }

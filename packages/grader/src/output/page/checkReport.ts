@@ -8,7 +8,7 @@ import { type CheckWatch, withoutHistograms } from "../../sets/measureSet.ts";
 import { namelessFacts, namelessSet } from "../../sets/namelessSet.ts";
 import type { ReadyFrame, ReadySet } from "../../sets/readySet.ts";
 import { type Unit, unitsOf } from "../../sets/units.ts";
-import { toldRows } from "../text/checkWords.ts";
+import { readableRows } from "../text/checkWords.ts";
 import { checkCard, type SeenTone } from "./checkCard.ts";
 import { checkHeading, checkOverview, type ToldClaim } from "./checkOverview.ts";
 import { relationSheet } from "./checkSheets.ts";
@@ -144,7 +144,7 @@ export async function checkReport(
       }));
       const claims = all
         .flatMap(({ told }, i) =>
-          toldRows({ sets: checkedSets.slice(i, i + 1) }).map(({ row, resting }) => ({
+          readableRows({ sets: checkedSets.slice(i, i + 1) }).map(({ row, resting }) => ({
             ...claimOf(row, told, sheets, i),
             resting,
           })),

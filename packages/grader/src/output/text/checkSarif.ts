@@ -4,8 +4,8 @@ import { type PlacedRow, placedRows, rowText } from "./checkWords.ts";
 import { jsonText } from "./json.ts";
 
 /**
- * A check as SARIF 2.1.0: a result for each claim that was not kept, at its line of the set file; errors for what fails,
- * notes for what the set allows.
+ * A check as SARIF 2.1.0: one result for each claim that was not kept, at its line in the set file. It is an error where
+ * the check fails, and a note where the set allows the outcome.
  *
  * @param version - of Tonefall
  */

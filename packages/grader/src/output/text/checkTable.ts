@@ -3,14 +3,14 @@ import { messageText, safeText } from "../../model/words.ts";
 import {
   checkOutcomeText,
   checkSummaryText,
-  type ToldRow,
-  toldRows,
-  toldSentence,
+  type ReadableRow,
+  readableRows,
+  readableSentence,
 } from "./checkWords.ts";
 import type { Paint } from "./frameTable.ts";
 import { type Column, type TableStyle, textTable, varyingColumns } from "./textTable.ts";
 
-/** A check as tables for a terminal: every claim, then why those that were not kept were not. */
+/** A check as tables for a terminal: all claims first, then the reason for each that was not kept. */
 export function checkTable(
   { sets, summary }: CheckResult,
   { width, paint }: { readonly width: number; readonly paint: Paint },
@@ -18,7 +18,7 @@ export function checkTable(
   const style: TableStyle = { width, heading: paint.strong };
   const outcome = (row: CheckRow): string =>
     row.fails ? paint.over(checkOutcomeText(row)) : checkOutcomeText(row);
-  const all: Column<ToldRow>[] = [
+  const all: Column<ReadableRow>[] = [
     { title: "Claim", cell: ({ row }) => safeText(row.id), shrinksTo: 20, gives: "shortens" },
     { title: "Expected", cell: ({ row }) => safeText(row.expected), shrinksTo: 12 },
     { title: "Measured", cell: ({ row }) => safeText(row.measured ?? "-"), shrinksTo: 12 },
@@ -28,7 +28,7 @@ export function checkTable(
       inHeading: (value) => `Every claim below: ${value}`,
     },
   ];
-  const remarks: Column<ToldRow>[] = [
+  const remarks: Column<ReadableRow>[] = [
     {
       title: "Not kept",
       cell: ({ row: { id, line } }) => `${safeText(id)} (line ${line})`,
@@ -37,17 +37,18 @@ export function checkTable(
     },
     {
       title: "",
-      cell: (told) => messageText({ message: toldSentence(told), code: told.row.code }),
+      cell: (readable) =>
+        messageText({ message: readableSentence(readable), code: readable.row.code }),
       shrinksTo: 24,
     },
   ];
   const parts = (set: CheckedSet): string[] => {
     // Files as pinned and of their kit need no row; only the others do.
-    const told = toldRows({ sets: [set] });
-    const claims = told.filter(
+    const rows = readableRows({ sets: [set] });
+    const claims = rows.filter(
       ({ row: { kind, outcome } }) => outcome !== "kept" || (kind !== "pin" && kind !== "kit"),
     );
-    const open = told.filter(({ row }) => row.outcome !== "kept");
+    const open = rows.filter(({ row }) => row.outcome !== "kept");
     const { columns, said } = varyingColumns(all, claims);
     return [
       [`${safeText(set.name)}, ${safeText(set.file)}`, ...said].join("\n"),

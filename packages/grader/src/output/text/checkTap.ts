@@ -3,7 +3,7 @@ import type { CheckResult } from "../../model/checkResult.ts";
 import { safeText } from "../../model/words.ts";
 import { checkOutcomeText, type PlacedRow, placedRows, rowPlace } from "./checkWords.ts";
 
-/** A check in the Test Anything Protocol, version 14: a test point a claim, with what was measured beneath. */
+/** A check in the Test Anything Protocol, version 14: with one test point for each claim. One that was not kept shows what was measured. */
 export function checkTap(result: CheckResult): string {
   const rows = placedRows(result);
   const lines = ["TAP version 14", `1..${rows.length}`, ...rows.map(testPoint)];
@@ -28,7 +28,7 @@ function testPoint(placed: PlacedRow, index: number): string {
   return [point, "---", ...diagnostics.trimEnd().split("\n"), "..."].join("\n  ");
 }
 
-/** A name in which nothing reads as a directive. */
+/** A name, with the characters escaped that would start a directive. */
 function description(text: string): string {
   return safeText(text).replaceAll("\\", "\\\\").replaceAll("#", "\\#");
 }

@@ -1,4 +1,10 @@
-import type { CheckedSet, CheckResult, CheckRow, CheckSummary } from "../../model/checkResult.ts";
+import type {
+  CheckedSet,
+  CheckResult,
+  CheckRow,
+  CheckSummary,
+  Outcome,
+} from "../../model/checkResult.ts";
 import { safeText } from "../../model/words.ts";
 
 /** A row with the set it belongs to. */
@@ -20,13 +26,13 @@ export interface FoldedRow {
 }
 
 /** The same with its set. */
-export type ToldRow = PlacedRow & FoldedRow;
+export type ReadableRow = PlacedRow & FoldedRow;
 
 /**
  * The rows of a check that people read: a frame that could not be read is one row, whatever number of claims rest on it.
  * Formats for machines have a row for each claim.
  */
-export function toldRows(result: Pick<CheckResult, "sets">): ToldRow[] {
+export function readableRows(result: Pick<CheckResult, "sets">): ReadableRow[] {
   return result.sets.flatMap((set) => foldedRows(set.rows).map((folded) => ({ set, ...folded })));
 }
 
@@ -57,14 +63,23 @@ export function restingText(count: number): string {
 }
 
 /** What became of a claim, in a sentence, with the number of claims that could not be checked for the same reason. */
-export function toldSentence({ row, resting }: FoldedRow): string {
+export function readableSentence({ row, resting }: FoldedRow): string {
   if (resting.length === 0) return safeText(row.sentence);
   return `${safeText(row.sentence).replace(/\.$/, "")}. ${restingText(resting.length)}`;
 }
 
+/** Outcomes as people read them; data hold the codes. */
+const OUTCOME_WORDS: Readonly<Record<Outcome, string>> = {
+  kept: "kept",
+  missed: "not kept",
+  undecided: "cannot tell",
+  "not run": "not run",
+};
+
 /** How a row reads to people: allowed outcomes say so. */
 export function checkOutcomeText({ outcome, fails }: CheckRow): string {
-  return outcome === "kept" || fails ? outcome : `${outcome}, allowed`;
+  const word = OUTCOME_WORDS[outcome];
+  return outcome === "kept" || fails ? word : `${word}, allowed`;
 }
 
 /** What a row comes to, with the numbers that it rests on and its code. */
@@ -79,15 +94,15 @@ export function rowPlace({ set, row }: PlacedRow): string {
   return safeText(`${set.file}:${row.line}:${row.column}`);
 }
 
-/** A check in one line: `2 sets, 104 claims: 101 kept, 3 missed`. */
+/** A check in one line: `2 sets, 104 claims: 101 kept, 3 not kept`. */
 export function checkSummaryText(sets: number, summary: CheckSummary): string {
   const { claims, kept, missed, undecided, notRun } = summary;
-  const told = [
-    [kept, "kept"],
-    [missed, "missed"],
-    [undecided, "undecided"],
-    [notRun, "not run"],
+  const parts = [
+    [kept, OUTCOME_WORDS.kept],
+    [missed, OUTCOME_WORDS.missed],
+    [undecided, OUTCOME_WORDS.undecided],
+    [notRun, OUTCOME_WORDS["not run"]],
   ] as const;
-  const counts = told.filter(([count]) => count > 0).map(([count, word]) => `${count} ${word}`);
+  const counts = parts.filter(([count]) => count > 0).map(([count, word]) => `${count} ${word}`);
   return `${sets === 1 ? "1 set" : `${sets} sets`}, ${claims === 1 ? "1 claim" : `${claims} claims`}: ${counts.join(", ") || "nothing"}`;
 }

@@ -96,15 +96,15 @@ export function noteTable(
   frames: readonly Pick<FrameResult, "notes">[],
   style: TableStyle,
 ): string {
-  const told = new Map<string, [Note, ...Note[]]>();
+  const byCode = new Map<string, [Note, ...Note[]]>();
   for (const { notes } of frames) {
     for (const note of new Map(notes.map((note) => [note.code, note])).values()) {
-      const seen = told.get(note.code);
+      const seen = byCode.get(note.code);
       if (seen) seen.push(note);
-      else told.set(note.code, [note]);
+      else byCode.set(note.code, [note]);
     }
   }
-  return remarksTable("Note", [...told], style, ([code, notes]) => [
+  return remarksTable("Note", [...byCode], style, ([code, notes]) => [
     code,
     `${safeText(sharedMessage(notes))} (${notes.length === 1 ? "1 frame" : `${notes.length} frames`})`,
   ]);

@@ -7,7 +7,7 @@ import { type Column, type TableStyle, textTable, varyingColumns } from "./textT
 import { wrapped } from "./wrapped.ts";
 
 /** Codes that the table of a curve names: those of a step of a stop and of the ends, on the 8-bit scale. */
-const TOLD_CODES: readonly number[] = [
+const SHOWN_CODES: readonly number[] = [
   10, 20, 35, 50, 70, 90, 118, 140, 165, 190, 210, 225, 235, 245,
 ];
 
@@ -111,19 +111,19 @@ function measuredTable<Row>(
 /** Curves as a table: stops by code, channel by channel, with a bar for luminance. */
 function curveTable(curve: NonNullable<CameraKit["curve"]>, style: TableStyle): string {
   const names = (["luminance", "red", "green", "blue"] as const).filter((name) => curve[name]);
-  const told = TOLD_CODES.flatMap((code) => {
+  const shown = SHOWN_CODES.flatMap((code) => {
     const points = names.map((name) => curve[name]?.find((point) => point.code === code) ?? null);
     return points[0] ? [{ code, points, luminance: points[0] }] : [];
   });
-  const all = told.map(({ luminance }) => luminance.stops);
+  const all = shown.map(({ luminance }) => luminance.stops);
   const [least, most] = [Math.min(...all), Math.max(...all)];
   const bar = (stops: number): string =>
     "=".repeat(Math.max(1, Math.round((BAR * (stops - least)) / Math.max(most - least, 1e-9))));
-  return textTable<(typeof told)[number]>(
+  return textTable<(typeof shown)[number]>(
     [
       { title: "Code", cell: ({ code }) => String(code), align: "right" },
       ...names.map(
-        (name, i): Column<(typeof told)[number]> => ({
+        (name, i): Column<(typeof shown)[number]> => ({
           title: name.charAt(0).toUpperCase() + name.slice(1),
           cell: ({ points }) => (points[i] ? stopsText(points[i].stops) : "-"),
           align: "right",
@@ -131,7 +131,7 @@ function curveTable(curve: NonNullable<CameraKit["curve"]>, style: TableStyle): 
       ),
       { title: "", cell: ({ luminance }) => bar(luminance.stops), shrinksTo: 8 },
     ],
-    told,
+    shown,
     style,
   );
 }

@@ -3,7 +3,7 @@ import type { Exposure } from "../../model/result.ts";
 import { boundedStopsText, safeText } from "../../model/words.ts";
 import type { MeterResult } from "../../run/meterFrame.ts";
 
-/** What the forms of a result read of a metered frame. */
+/** The parts of a metered frame that tables and CSV show. */
 export type MeteredFrame = Pick<
   MeterResult,
   | "file"
@@ -19,11 +19,11 @@ export type MeteredFrame = Pick<
   | "next"
 > & { readonly exposure: Pick<Exposure, "meteringPattern"> | null };
 
-/** One reading of one frame; null where a frame has none, so that it still has its row. */
+/** One reading of one frame. A frame without a reading still has a row, whose reading is null. */
 export interface MeterRow {
   readonly frame: MeteredFrame;
   readonly reading: Reading | null;
-  /** Whether this row is the first of its frame: what concerns the frame is told there. */
+  /** Whether this row is the first of its frame, which also shows what concerns the whole frame. */
   readonly first: boolean;
 }
 
@@ -38,7 +38,7 @@ export function isRecorded({ frame, reading }: MeterRow): boolean {
   return reading !== null && frame.exposure?.meteringPattern.value === reading.pattern;
 }
 
-/** A pattern by name, with what sets it apart in words: `spot, recorded`, `multi-segment, estimate`. */
+/** A pattern's name, and whether it was recorded or is an estimate: `spot, recorded`, `multi-segment, estimate`. */
 export function patternText(row: MeterRow): string {
   if (!row.reading) return row.frame.failure ? "not metered" : "-";
   const { pattern, estimate } = row.reading;
@@ -54,15 +54,15 @@ export function cellText(stops: BoundedStops | null | undefined): string {
   return stops ? boundedStopsText(stops) : "-";
 }
 
-/** The light that a frame's settings suit, in words: `EV 10.7, 203 cd/m²; as for galleries`. */
+/** The light that suits a frame's settings, in words: `EV 10.7, 203 cd/m²; as for galleries`. */
 export function lightText({ light }: Pick<MeteredFrame, "light">): string {
   if (!light) return "-";
   const { ev100, luminanceAtMiddleGrey, scenes, plausible } = light;
   const suits = `EV ${ev100.toFixed(1)}, ${Number(luminanceAtMiddleGrey.toPrecision(3))} cd/m²`;
   if (plausible === null) return `${suits}; the settings do not describe the light`;
-  const usual = scenes.slice(0, SCENES_TOLD).map(({ name }) => safeText(name));
+  const usual = scenes.slice(0, SCENES_SHOWN).map(({ name }) => safeText(name));
   return `${suits}; ${usual.length > 0 ? `as for ${usual.join(", or ")}` : "as for no published scene"}`;
 }
 
-/** A reader wants an idea of the light, not the whole list. */
-const SCENES_TOLD = 2;
+/** Two scenes give an idea of the light; the whole list is in the JSON. */
+const SCENES_SHOWN = 2;

@@ -32,8 +32,8 @@ export function rawTable(
     { title: "Room, frame", cell: ({ sensor }) => roomText(sensor?.roomAboveFrame) },
   ];
   const pairs = frames.flatMap(({ pair }) => (pair ? pairLines(pair) : []));
-  const told = pairs.map((line) => wrapped(line, style.width));
-  return [textTable(columns, raw, style), ...told].join("\n");
+  const remarks = pairs.map((line) => wrapped(line, style.width));
+  return [textTable(columns, raw, style), ...remarks].join("\n");
 }
 
 /** The channel that clips most, over the whole frame. */

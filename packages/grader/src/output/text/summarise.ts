@@ -45,6 +45,8 @@ export function summaryText(summary: RunSummary): string {
     [summary.withoutPlacement, "measured without a placement"],
     [summary.failed, "not graded"],
   ];
-  const told = parts.filter(([number]) => number > 0).map(([number, word]) => `${number} ${word}`);
-  return `${summary.frames} ${summary.frames === 1 ? "frame" : "frames"}: ${told.join(", ") || "nothing"}`;
+  const counts = parts
+    .filter(([number]) => number > 0)
+    .map(([number, word]) => `${number} ${word}`);
+  return `${summary.frames} ${summary.frames === 1 ? "frame" : "frames"}: ${counts.join(", ") || "nothing"}`;
 }

@@ -20,8 +20,8 @@ const COLUMNS: readonly Column<ChartTone>[] = [
 /** The tone chart as a table for a terminal. */
 export function tonesTable(style: TableStyle): string {
   const foot =
-    "Defaults to argue with: wet and dry, sun and shade differ, and a brief overrides\n" +
-    "any of them. Stops are relative to middle grey, 18 %; positive is lighter.";
+    "Starting points only: wet and dry, sun and shade differ. A brief overrides any of\n" +
+    "them. Stops are relative to middle grey, 18 %; positive is lighter.";
   return `${textTable(COLUMNS, TONE_CHART, style)}\n\n${foot}\n`;
 }
 
@@ -49,7 +49,7 @@ export function tonesCsv(): string {
   );
 }
 
-/** The tone chart as plain objects, with the reflectances that the placements stand for. */
+/** The tone chart as plain objects, with the reflectance of each placement. */
 export function tonesData(): object[] {
   return TONE_CHART.map((tone) => ({
     ...tone,

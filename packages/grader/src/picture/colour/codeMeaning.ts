@@ -25,7 +25,7 @@ export interface CodeMeaning {
   readonly colour: Frame["colour"];
 }
 
-/** sRGB, the meaning of codes that nothing says anything about. */
+/** sRGB, assumed where nothing says what the codes mean. */
 export function assumedSrgb(
   channels: 1 | 3,
   because: "the file has no profile" | "its profile cannot be read" = "the file has no profile",
@@ -33,7 +33,7 @@ export function assumedSrgb(
   return srgb(channels, { description: `sRGB, assumed: ${because}`, from: "assumed" });
 }
 
-/** What a brief says of codes, of which the file says nothing; primaries are sRGB's. */
+/** What a brief says of codes where the file says nothing; primaries are those of sRGB. */
 export function briefMeaning(gamma: number, channels: 1 | 3): CodeMeaning {
   const description = `${gamma === 1 ? "linear light" : `gamma ${gamma}`}, as the brief says`;
   const curve = gamma === 1 ? LINEAR : gammaTransfer(gamma);

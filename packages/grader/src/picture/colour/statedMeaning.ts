@@ -71,7 +71,7 @@ export function statedMeaning(stated: StatedColour): StatedMeaning {
   return { meaning, named, notes };
 }
 
-/** Whether a file holds a profile of which the decoder could make nothing. */
+/** Whether a file holds a profile that the decoder could not read. */
 function beginsProfile(png: PngChunks | null, format: PictureFormat, head: Uint8Array): boolean {
   if (png) return png.chunks.has("iCCP") || png.damaged.includes("iCCP");
   const mark = PROFILE_MARKS[format];
@@ -87,14 +87,14 @@ function heifMeaning(format: PictureFormat, head: Uint8Array, channels: 1 | 3): 
 function transferNotUsed({ colour }: CodeMeaning): Note {
   return {
     code: "transfer-not-used",
-    message: `The brief gives a transfer, but the file itself says what its codes mean (${colour.description}), and that counts; leave the transfer out.`,
+    message: `The brief's transfer was ignored, because the file itself says what its codes mean (${colour.description}); leave the transfer out.`,
   };
 }
 
 const PROFILE_UNREADABLE: Note = {
   code: "profile-unreadable",
   message:
-    "The embedded colour profile cannot be read, so what else the file says of its colour counts, or sRGB; export the picture anew.",
+    "The embedded colour profile cannot be read, so the rest of what the file says of its colour was used, or sRGB; export the picture again.",
 };
 
 function damagedChunk(type: string): Note {

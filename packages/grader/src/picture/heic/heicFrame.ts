@@ -9,7 +9,7 @@ import type { HeicPicture } from "./heicPicture.ts";
 const PROFILE_NEEDS_ENGINE: Note = {
   code: "profile-not-used",
   message:
-    "The picture's colour profile is one of tables, which is not read in HEIC; it is taken as sRGB.",
+    "The picture's colour profile holds tables, which Tonefall does not read in HEIC files; the codes are read as sRGB.",
 };
 
 /**

@@ -47,10 +47,10 @@ export interface HeifAnswer {
 const GAIN_MAP_IGNORED: Note = {
   code: "gain-map-ignored",
   message:
-    "The file has a gain map that brightens highlights on some displays; it was left out, the base picture was measured.",
+    "The file has a gain map that brightens highlights on some displays; Tonefall left it out and measured the base picture.",
 };
 
-/** libheif's error numbers for what it lacks, and for data that end early. */
+/** libheif's error numbers for an unsupported feature, and for data that end early. */
 const UNSUPPORTED: ReadonlySet<number> = new Set([3, 4]);
 const END_OF_DATA = 100;
 

@@ -1,3 +1,4 @@
+// @ts-check
 // libheif, compiled to WebAssembly, in a worker thread of its own: decoding is synchronous and takes half a second.
 // JavaScript, because Node itself loads a worker's script, also where the package runs from its sources.
 import { parentPort } from "node:worker_threads";

@@ -1,7 +1,7 @@
 /**
- * Lets work share something, or have it alone.
+ * Gives access to something: shared, or exclusive.
  *
- * Whoever asks first goes first: work that needs to be alone waits for the work before it and holds up the work after it,
+ * First come, first served: work that needs to be alone waits for the work before it and holds up the work after it,
  * so neither kind can wait for ever.
  */
 export class Turns {

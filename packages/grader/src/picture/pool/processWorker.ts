@@ -16,7 +16,7 @@ export const KEPT_MEMORY: Readonly<Record<string, string>> = {
   MALLOC_TRIM_THRESHOLD_: String(2 ** 32),
 };
 
-/** What a process says once, when it listens. */
+/** What a process sends once, when it is ready. */
 export const READY = "ready";
 
 /** Stands in for a worker that would be started while this process exits: it never answers. */
@@ -31,8 +31,8 @@ const NOBODY: PoolWorker = {
 /**
  * A worker of a pool that is a process: it can end by a signal and take nobody with it, and has a heap of its own.
  *
- * Answers are cloned, not written as JSON. What it writes as errors goes where this process's do. It ends when this process
- * does, however that ends.
+ * Answers are cloned, not written as JSON. Its stderr is this process's. It ends with this process, however that
+ * ends.
  *
  * @param script - says {@link READY} when it listens, then answers each message by one
  */
@@ -55,7 +55,7 @@ export function processWorker(script: URL): PoolWorker {
     })
     .on("error", (cause) => ears?.ended("its process could not be reached", { cause }))
     .on("exit", (code, signal) => {
-      // What was given up is no failure of its frame.
+      // Work that was abandoned does not fail its frame.
       if (!isLeaving()) ears?.ended(`its process ended with ${signal ?? `code ${code}`}`);
     });
   return {

@@ -1,10 +1,10 @@
 import type { ChildProcess } from "node:child_process";
 
-/** Processes that this one started and has not collected yet, each with its end. */
+/** Processes that this one started and that have not ended, each with a promise of its end. */
 const running = new Map<ChildProcess, Promise<void>>();
 let leaving = false;
 
-/** Has a process end when this one does, and be collected before. */
+/** Makes a process end, and be collected, before this one exits. */
 export function endsWithUs(child: ChildProcess): void {
   if (running.size === 0) listen();
   const ended = new Promise<void>((resolve) => {
@@ -18,13 +18,13 @@ export function endsWithUs(child: ChildProcess): void {
   running.set(child, ended);
 }
 
-/** Whether this process is about to exit: whatever was under way in others has been given up. */
+/** Whether this process is about to exit, and the work of the others was abandoned. */
 export function isLeaving(): boolean {
   return leaving;
 }
 
 /**
- * Ends every process that this one started, whatever it is at, and waits until the system has nothing left of them.
+ * Ends every process that this one started, whatever it is doing, and waits until they are gone.
  *
  * To be followed by `process.exit`: work that the others had is never answered, and no other process is started.
  */
@@ -51,8 +51,8 @@ let listening = false;
 function listen(): void {
   if (listening) return;
   listening = true;
-  // Nothing is under way when this comes: those that are left wait for work that nobody has.
+  // By now no work is in progress; the processes that are left are idle.
   process.on("beforeExit", endAll);
-  // Nobody waits any more; at least they do not outlive an exit that was not announced.
+  // Nothing can wait any more, but this way they do not outlive an unexpected exit.
   process.on("exit", kill);
 }

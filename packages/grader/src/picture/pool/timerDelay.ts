@@ -1,4 +1,4 @@
-/** Milliseconds for a timer: at once is what a timer makes of more than it can count, 24 days. */
+/** Milliseconds for a timer, at most 24 days: a timer fires at once for more than it can count. */
 export function timerDelay(seconds: number): number {
   return Math.min(1000 * seconds, 2 ** 31 - 1);
 }

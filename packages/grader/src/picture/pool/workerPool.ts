@@ -23,9 +23,9 @@ export interface WorkerPoolOptions {
 /** A worker ended, or was ended, before it answered. */
 export class WorkerDied extends Error {
   override readonly name: string = "WorkerDied";
-  /** Whether it was ended for taking longer than its task may. */
+  /** Whether it was ended because its task took too long. */
   readonly overtime: boolean;
-  /** Whether it ended before it was ready for any task: its end says nothing of the task. */
+  /** Whether it ended before it was ready, so that the task is not to blame. */
   readonly stillborn: boolean;
 
   constructor(
@@ -44,10 +44,10 @@ export interface WorkerAnswer {
   readonly spoilt: boolean;
 }
 
-/** Who hears what a worker says. */
+/** Listens to a worker. */
 export interface WorkerEars {
   readonly answer: (answer: WorkerAnswer) => void;
-  /** It has ended, or is ending, of itself. */
+  /** Called when it ends by itself. */
   readonly ended: (how: string, options?: ErrorOptions) => void;
 }
 
@@ -55,24 +55,24 @@ export interface WorkerEars {
 export interface PoolWorker {
   /** Whether its script has begun to listen; null where it does not say. */
   readonly ready: boolean | null;
-  /** Who hears it from now on. */
+  /** Sets the listener. */
   listen(ears: WorkerEars): void;
   post(request: unknown, transfer: readonly ArrayBuffer[]): void;
-  /** Keeps this process alive while it works, or no longer. */
+  /** Sets whether it keeps this process alive. */
   hold(working: boolean): void;
-  /** Ends it, whatever it is at. */
+  /** Ends it, whatever it is doing. */
   end(): void;
 }
 
 /** How a {@link WorkerPool} runs one task. */
 export interface TaskOptions {
-  /** Buffers of the request that are handed over, not cloned; they are empty afterwards. */
+  /** Buffers of the request to transfer instead of clone; they are empty afterwards. */
   readonly transfer?: readonly ArrayBuffer[];
-  /** A task that takes longer is ended with its worker: a damaged file can keep a decoder busy for ever. */
+  /** A task that takes longer is ended together with its worker, since a damaged file can keep a decoder busy for ever. */
   readonly timeLimitSeconds: number;
 }
 
-/** What is made of a worker's answer: what the task gives, or another question to the same worker. */
+/** What follows a worker's answer: the task's result, or another question to the same worker. */
 export type Use<T> = (value: unknown) => T | Asked<T>;
 
 /** Another question of a task. */
@@ -101,9 +101,9 @@ interface Seat {
 }
 
 /**
- * A few workers that see to one file each at a time.
+ * A few workers, each of which handles one file at a time.
  *
- * A worker that dies, hangs or is spoilt by an exception costs its own file and is replaced. Idle workers do not keep the
+ * A worker that dies, hangs or is spoilt by an exception fails only its own file and is replaced. Idle workers do not keep the
  * process alive.
  */
 export class WorkerPool {
@@ -198,7 +198,7 @@ export class WorkerPool {
     worker.post(task.request, transfer);
   }
 
-  /** A new worker; null where none can be started, which its task is told. */
+  /** A new worker; null where none can be started, and its task then fails. */
   #seat(task: Task): Seat | null {
     try {
       return { worker: this.#start(), tasks: 0, idle: null };
@@ -224,7 +224,7 @@ export class WorkerPool {
     }
   }
 
-  /** What a worker on its way out still has to say concerns nobody. */
+  /** Anything that a worker sends while it ends is ignored. */
   #dismiss(worker: PoolWorker): void {
     worker.listen({ answer: () => {}, ended: () => {} });
     worker.end();

@@ -28,7 +28,7 @@ const QUICK_STEP = 3;
 /** Smaller pictures are decoded whole: too few pixels would stand for the rest, and little time would be won. */
 const QUICK_FROM_PIXELS = 4e6;
 
-/** What Exif says that a decoder needs to know, and how it is to go about it. */
+/** What a decoder needs to know from Exif, and how to decode. */
 export interface RenderedOptions {
   /** Orientation of the stored pixels, 1 to 8. */
   readonly orientation: number;
@@ -230,7 +230,7 @@ interface Decoder {
   ): Promise<Pixels>;
 }
 
-/** Accepts no fault. Throws what sharp throws. */
+/** Accepts no fault, and throws sharp's own errors. */
 const STRICT: Decoder = {
   metadata: (input) => sharp(input, { limitInputPixels: false }).metadata(),
   pixels: async (input, plan, limits) => ({
@@ -240,8 +240,8 @@ const STRICT: Decoder = {
 };
 
 /**
- * Explains a fault in our own terms, or accepts it with a note where sharp only warns of it. To be used alone: it goes by
- * sharp's words.
+ * Explains a fault in our own terms, or accepts it with a note where sharp only warns of it. Use it while no other
+ * decode runs, because it reads sharp's messages.
  */
 const TOLERANT: Decoder = {
   metadata: async (input, limits) => {
@@ -271,7 +271,7 @@ const TOLERANT: Decoder = {
 
 const DECODED_WITH_WARNINGS: Note = {
   code: "decoded-with-warnings",
-  message: "The decoder met small faults in the file and read on; check the picture by eye.",
+  message: "The decoder found small faults in the file and continued; check the picture by eye.",
 };
 
 function decodeAt(
@@ -360,6 +360,6 @@ function explain(words: string): [GraderError["code"], string] {
   }
   return [
     "decode-failed",
-    "The picture is damaged or of an unusual kind and cannot be decoded; export it anew",
+    "The picture is damaged or of an unusual kind and cannot be decoded; export it again",
   ];
 }

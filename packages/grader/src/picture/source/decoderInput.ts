@@ -5,7 +5,7 @@ import { readBytes } from "./readBytes.ts";
 /** Memory of files: their lengths vary by megabytes from picture to picture. */
 const FILE_MEMORY = new FrameMemory(2 ** 24);
 
-/** A picture file for its decoder, and what to do when that has done with it. */
+/** A picture file for its decoder, and what to call when the decoder has finished. */
 export interface DecoderInput {
   /** Bytes, or the path of a file too large for memory. */
   readonly input: string | Uint8Array;
@@ -13,10 +13,10 @@ export interface DecoderInput {
 }
 
 /**
- * A picture file as its decoder is to have it: in memory.
+ * A picture file for its decoder, read into memory.
  *
  * Given a path, the decoder maps the file, and a file that is cut short meanwhile ends the whole process by a signal.
- * Only what is too large for memory is left to it.
+ * Only a file too large for memory is given by path.
  *
  * @throws {@link GraderError} `cannot-read`
  */

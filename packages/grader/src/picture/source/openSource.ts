@@ -37,7 +37,7 @@ export async function openSource(source: Source): Promise<PictureFile> {
   return { input: path, bytes, head: (length) => readHead(path, length) };
 }
 
-/** Asked in passing: some microseconds, where another thread takes ten times as long to be asked. */
+/** The synchronous call takes microseconds; asking another thread takes ten times as long. */
 function sizeOf(path: string): number {
   try {
     const entry = statSync(path);
@@ -70,7 +70,7 @@ async function readHead(path: string, length: number): Promise<Uint8Array> {
   }
 }
 
-/** What bytes of a name become that are no UTF-8. */
+/** What stands for bytes of a name that are not UTF-8. */
 const STAND_IN = "\uFFFD";
 
 function fileError(cause: unknown, path: string): GraderError {

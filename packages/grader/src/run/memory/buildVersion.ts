@@ -20,7 +20,7 @@ let known: string | undefined;
 /**
  * The Tonefall that graded a row: its version, that of the shape of rows, and a digest of its code and of the versions of
  * all that it depends on, such as `0.1.0+1.3f2a…`. Runs of the same version give the same row for the same
- * file, so one may use the rows of another, even in a checkout that changes.
+ * file, so a run may use another's rows, even while the sources change.
  */
 export function buildVersion(): string {
   known ??= `${version()}+${SCHEMA_VERSION}.${runningDigest().slice(0, DIGITS)}`;

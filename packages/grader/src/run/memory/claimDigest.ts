@@ -1,16 +1,16 @@
 import { createHash } from "node:crypto";
 import { configure } from "safe-stable-stringify";
 
-/** What JSON cannot hold is an error here: nothing that a row depends on may be missing from its key. */
+/** Refuses what JSON cannot hold: a row's key must contain everything that the row depends on. */
 const stable = configure({ strict: true });
 
-/** Options that a frame's own row does not depend on: how a run proceeds, and what is said of its rows afterwards. */
+/** Options that do not change a frame's own row: how the run proceeds, and what is written about its rows. */
 const BESIDE = new Set(["jobs", "voice", "name", "memory", "processes"]);
 
 /**
  * Digest of data: the same for the same values, in whatever order their keys were written.
  *
- * @throws {@link Error} where a value is none that JSON can hold
+ * @throws {@link Error} for a value that JSON cannot hold
  */
 export function digestOf(data: unknown): string {
   return createHash("sha256")
@@ -19,8 +19,8 @@ export function digestOf(data: unknown): string {
 }
 
 /**
- * The options that a row depends on: all but functions, which only watch, and the few that are known not to change rows. A
- * new option of grading is among them from the start.
+ * The options that a row depends on: all but functions, which only watch, and the few that never change a row. A new
+ * option counts from the start.
  */
 export function optionsOfRow<T extends object>(options: T): Partial<T> {
   const own = Object.entries(options).filter(
@@ -39,7 +39,7 @@ const known = new WeakMap<object, string>();
 /**
  * Digest of what a row depends on beside its file: the whole brief as read, and {@link optionsDigest}.
  *
- * @param options - not to be changed afterwards: those of a run, with all their kits, are digested once
+ * @param options - not to be changed afterwards, since the options of a run are digested once, with all their kits
  */
 export function claimDigest(brief: object, options: object): string {
   const ofOptions = known.get(options) ?? optionsDigest(options);

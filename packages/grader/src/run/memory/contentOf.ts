@@ -6,8 +6,8 @@ import { sidecarPath } from "@tonefall/exif-reader";
 import type { Source } from "../../picture/source/openSource.ts";
 
 /**
- * SHA-256 of a picture's bytes, hexadecimal, followed by that of its sidecar where it has one: whatever the
- * name of a file, its row depends on these alone.
+ * SHA-256 of a picture's bytes, hexadecimal, followed by that of its sidecar where it has one: a file's row depends
+ * on these, and never on its name.
  *
  * @returns null where it cannot be read
  */

@@ -21,21 +21,21 @@ import { contentOf } from "./contentOf.ts";
 import type { RowMemory } from "./rowMemory.ts";
 import { wholeLines } from "./wholeLines.ts";
 
-/** The results of a run as far as it has come, in a file from which it can go on. */
+/** The results of a run so far, in a file from which the run can resume. */
 export interface Journal extends RowMemory {
   /** Rows that it held when it was opened. */
   readonly rows: number;
-  /** Damaged lines that were taken out of it when it was opened: what they held is graded again. */
+  /** Damaged lines that were removed when it was opened; their frames are graded again. */
   readonly damaged: number;
-  /** Brings all rows to the disk, and closes the file. */
+  /** Writes all rows to the disk and closes the file. */
   readonly close: () => Promise<void>;
 }
 
-/** What a run is, as far as its journal can be another run's. */
+/** What identifies a run, so that its journal is never taken for another's. */
 export interface JournaledRun {
   /** What the frames are asked to show, as plain data: a brief, or all that briefs are made from. */
   readonly brief: unknown;
-  /** How the frames are graded; what does not touch a frame's own row may differ from run to run. */
+  /** How the frames are graded. Options that do not change a frame's own row may differ from run to run. */
   readonly options: object;
 }
 
@@ -47,19 +47,19 @@ const headSchema = z.object({
   options: z.string(),
 });
 
-/** Rows reach the file at once, which outlives the process, and the disk after this many milliseconds at most. */
+/** Rows are written to the file at once, which survives the end of the process, and reach the disk within this many milliseconds. */
 const SYNC_AFTER = 2000;
 
-/** A line of a row, but for its last brace: key, checksum, and the row as JSON. */
+/** The line of a row without its last brace: key, checksum, and the row as JSON. */
 const ROW_LINE = /^\{"key":"([0-9a-f]{64})","sum":"([0-9a-f]{64})","row":/;
-/** Characters of a line before its row. */
+/** The characters of a line that come before its row. */
 const ROW_AT: number = '{"key":"","sum":"","row":'.length + 2 * 64;
 
 /** A first line ends so. */
 const HEAD_SUM = /,"sum":"([0-9a-f]{64})"\}$/;
 
 /**
- * Opens the journal of a run, or begins one where there is none.
+ * Opens the journal of a run, or starts one where there is none.
  *
  * The file is ndjson that only grows: a first line that says whose run it is, then a line for each graded frame, under a
  * key made from its path, size, time of last change, brief and options. Every line has a checksum. A last line that was
@@ -118,17 +118,17 @@ interface Place {
 
 /** What a journal holds of this run. */
 interface Held {
-  /** Rows by key; of a frame that was graded anew, the last. */
+  /** Rows by key; the last one where a frame was graded again. */
   readonly places: Map<string, Place>;
   readonly damaged: number;
 }
 
 type Head = z.infer<typeof headSchema>;
 
-/** What the journal holds when it is sound: a new one is begun, a torn last line cut off, damaged lines are taken out. */
+/** Makes the journal sound and gives what it holds: starts a new one, cuts off a torn last line, or removes damaged lines. */
 async function heldBy(path: string, head: Head): Promise<Held> {
   const found = await readPlaces(path, head);
-  // A file with sound lines of this run is its journal, whatever damage did to the others.
+  // A file with sound lines of this run is its journal, however damaged the other lines are.
   const place = writePlace({ path, kind: "journal", option: "--resume", known: found !== null });
   if (found === null) await writeWhole(place, `${headLine(head)}\n`);
   if (!found?.damaged) return found ?? { places: new Map(), damaged: 0 };
@@ -152,7 +152,7 @@ async function readPlaces(path: string, head: Head): Promise<Held | null> {
       else if (end > 0 || !isHead(path, line.toString(), head)) damaged++;
       end += line.length + 1;
     }
-    // Without a sound line it is nobody's journal.
+    // A file without one sound line is no journal.
     if (places.size === 0 && (damaged > 0 || end === 0)) {
       throw refusal(
         path,
@@ -195,7 +195,7 @@ async function openIfThere(path: string): Promise<FileHandle | null> {
  */
 function isHead(path: string, line: string, head: Head): boolean {
   const sum = HEAD_SUM.exec(line)?.[1];
-  // Versions that knew no checksums had none here either.
+  // Older versions wrote no checksums.
   if (line.includes('"sum"') && sum !== checksum(line.replace(HEAD_SUM, "}"))) return false;
   const found = headSchema.safeParse(parsed(line));
   if (found.success) requireSameRun(path, found.data, head);
@@ -203,7 +203,7 @@ function isHead(path: string, line: string, head: Head): boolean {
 }
 
 function requireSameRun(path: string, data: Head, head: Head): void {
-  const anew = "Delete it to grade all frames anew, or name another";
+  const anew = "Delete it to grade all frames again, or name another file";
   if (data.version !== head.version || data.schemaVersion !== head.schemaVersion) {
     throw refusal(
       path,
@@ -227,14 +227,14 @@ function rowLine(key: string, row: string, head: Head): string {
   return `{"key":"${key}","sum":"${checksum(JSON.stringify(head), key, row)}","row":${row}}`;
 }
 
-/** The key of a line that is a row of this run and as it was written; null for any other. */
+/** The key of an undamaged line that holds a row of this run; null for any other line. */
 function keyOf(line: Buffer, head: Head): string | null {
   const [, key, sum] = ROW_LINE.exec(line.toString("latin1", 0, ROW_AT)) ?? [];
   if (key === undefined || line.at(-1) !== "}".charCodeAt(0)) return null;
   return checksum(JSON.stringify(head), key, line.subarray(ROW_AT, -1)) === sum ? key : null;
 }
 
-/** A row covers the run that it is of: a line from another run's journal is none of this one. */
+/** A row's checksum covers its run as well, so a line from another run's journal is not accepted. */
 function checksum(...parts: readonly (string | Uint8Array)[]): string {
   const hash = createHash("sha256");
   for (const part of parts) hash.update(part);
@@ -255,20 +255,20 @@ function parsed(line: string): unknown {
   }
 }
 
-/** Writes a whole line at once, so that lines of frames in work side by side never mix. */
+/** Writes a whole line at once, so that frames graded at the same time never mix their lines. */
 function write(file: number, line: Uint8Array): void {
   let rest = line;
   while (rest.length > 0) rest = rest.subarray(writeSync(file, rest));
 }
 
-/** Brings a file to the disk, now and then. */
+/** Writes a file through to the disk from time to time. */
 function syncing(file: number): { soon: () => void; now: () => Promise<void> } {
   const toDisk = promisify(fdatasync);
   let running: Promise<void> = Promise.resolve();
   let timer: NodeJS.Timeout | null = null;
   const start = (): void => {
     timer = null;
-    // A failure shows itself at the next row, or when the file is closed.
+    // A failure appears with the next row, or when the file is closed.
     running = running.then(() => toDisk(file)).catch(() => undefined);
   };
   return {

@@ -6,7 +6,7 @@ import { buildVersion } from "./buildVersion.ts";
 import { contentOf } from "./contentOf.ts";
 import type { RowMemory } from "./rowMemory.ts";
 
-/** Rows of frames by the content of their files, for any later run. */
+/** Rows of frames, found by the content of their files, for later runs. */
 export interface RowCache extends RowMemory {
   /** What it holds. */
   readonly size: () => Promise<{
@@ -17,51 +17,51 @@ export interface RowCache extends RowMemory {
   }>;
   /** Removes all rows. */
   readonly clear: () => Promise<void>;
-  /** To be called after the last row: where the cache has outgrown its bound, the oldest rows go. */
+  /** Call it after the last row: it removes the oldest rows where the cache is too large. */
   readonly close: () => Promise<void>;
 }
 
 /** How rows are cached. */
 export interface CacheOptions {
   /**
-   * Bytes of rows that may stay; a tenth more may pile up before the oldest go.
+   * The most bytes of rows to keep; it may grow by a tenth more before the oldest are removed.
    * @default 268,435,456, some 40,000 rows
    */
   readonly mostBytes?: number;
   /**
-   * Told once, when rows cannot be kept; the run goes on without.
+   * Called once when rows cannot be kept; the run continues without the cache.
    * @default no message
    */
   readonly onTrouble?: (error: Error) => void;
   /**
-   * Told when the cache is closed, how many rows were damaged; their frames have been graded again.
+   * Called when the cache is closed, with the number of damaged rows; their frames were graded again.
    * @default no message
    */
   readonly onDamage?: (rows: number) => void;
 }
 
-/** Loaded with the first row: commands without a cache start without it. */
+/** Loaded with the first row, so that commands without a cache start faster. */
 const store = async () => (await import("cacache")).default;
 
 const MOST_BYTES: number = 2 ** 28;
 
-/** A cache this much over its bound, as a share, is cut back to it. */
+/** A cache is cut back when it exceeds its bound by this share. */
 const SLACK = 0.1;
 
-/** How much was added since the cache was last cut back, a number of bytes a line. */
+/** Bytes added since the cache was last cut back, one number to a line. */
 const LEDGER = "added-since-cut";
 
-/** What of a folder is the cache's; whatever else lies there is not touched. */
+/** The part of a folder that belongs to the cache; nothing else there is touched. */
 const OWN = /^(?:content-v\d+|index-v\d+|tmp|added-since-cut)$/;
 
-/** cacache's default digest is made for downloads; this one is half as long, and detects what is corrupt as well. */
+/** cacache's default digest is made for downloads; this one is half as long and detects damage equally well. */
 const ALGORITHMS: [string] = ["sha256"];
 
 /**
  * A cache of graded rows in a folder, shared by all runs and safe for several at once.
  *
  * A row is found by what its file holds, the brief, the options and the code that graded it. Of the file neither path nor
- * name is kept. An entry that was damaged counts as none, and a folder that cannot be written leaves frames to be graded.
+ * name is kept. A damaged entry counts as missing. Where the folder cannot be written, frames are graded again.
  */
 export function rowCache(
   folder: string,
@@ -114,7 +114,7 @@ export function rowCache(
         await (await store()).put(folder, key, data, { algorithms: ALGORITHMS });
         added += data.length;
         grew = true;
-        // A run that is killed has told most of what it added.
+        // A run that is killed has noted most of what it added.
         if (added > (SLACK * mostBytes) / 10) await noteAdded();
       }),
     size: async () => {
@@ -136,20 +136,20 @@ export function rowCache(
   };
 }
 
-/** Whether a row was there and is not what was kept: the cache knows it by its SHA-256. */
+/** Whether a row is damaged: it is there, but does not match its SHA-256. */
 function isDamage(error: unknown): boolean {
   const { code } = error as NodeJS.ErrnoException;
   return code === "EINTEGRITY" || code === "EBADSIZE" || error instanceof SyntaxError;
 }
 
-/** Content is never written over, so what is damaged has to make room for the row that replaces it. */
+/** Content is never overwritten, so a damaged row is removed before the new one is written. */
 async function dropContent(folder: string, key: string): Promise<void> {
   try {
     const { get, rm: remove } = await store();
     const entry = await get.info(folder, key);
     if (entry) await remove.content(folder, entry.integrity);
   } catch {
-    // Out of reach for writing too.
+    // It cannot be written either.
   }
 }
 
@@ -170,7 +170,7 @@ async function addedSinceCut(folder: string): Promise<number> {
 async function cutBack(folder: string, mostBytes: number): Promise<void> {
   await rm(join(folder, LEDGER), { force: true });
   const { ls, rm: remove } = await store();
-  // Its published types leave the options out. Fully: else a line stays that says what went.
+  // The published types leave the options out. `removeFully` also removes the line that names the row.
   const removeEntry = remove.entry as (
     folder: string,
     key: string,

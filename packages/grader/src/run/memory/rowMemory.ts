@@ -6,11 +6,11 @@ import { stampOf } from "./stampOf.ts";
 /**
  * Where graded rows are kept, so that a frame is not graded twice: the journal of a run, or a cache.
  *
- * What is kept is the row of a frame by itself; causes, words and pairs, which depend on other rows too, are found again.
+ * It keeps the frame's own row. Causes, words and pairs depend on other rows too, so they are found again.
  */
 export interface RowMemory {
   /**
-   * What a row depends on in its source, as text; null where the frame had better be graded again. The stamp holds path,
+   * What a row depends on in its source, as text; null where the frame should be graded again. The stamp holds path,
    * size and time of the file and its sidecar; it is empty for bytes.
    */
   readonly identify: (source: Source, stamp: string) => Promise<string | null>;
@@ -21,9 +21,9 @@ export interface RowMemory {
 }
 
 /**
- * The row of a frame from the first memory that has it, otherwise graded and kept by all.
+ * The row of a frame from the first memory that has it; otherwise the frame is graded and every memory keeps the row.
  *
- * A row with a failure is never kept: what could not be read may be readable the next time. Nor is the row of a file that
+ * A row with a failure is never kept: the file may be readable next time. Nor is the row of a file that
  * changed while it was graded.
  *
  * @param claim - digest of what the row depends on beside its source

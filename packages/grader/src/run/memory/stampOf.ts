@@ -5,9 +5,9 @@ import { sidecarPath } from "@tonefall/exif-reader";
 import type { Source } from "../../picture/source/openSource.ts";
 
 /**
- * What a file system says of a picture and its sidecar without their being read: paths, sizes and times of last change.
+ * What the file system says of a picture and its sidecar, without reading them: paths, sizes and times of last change.
  *
- * @returns null where it says nothing, or they are no ordinary files; an empty text for bytes, which do not change
+ * @returns null where it says nothing, or they are not ordinary files; an empty text for bytes, which do not change
  */
 export async function stampOf(source: Source): Promise<string | null> {
   if (source instanceof Uint8Array) return "";
@@ -16,11 +16,11 @@ export async function stampOf(source: Source): Promise<string | null> {
     const sidecar = sidecarPath(path);
     const stamps = [path, ...(sidecar === null ? [] : [sidecar])].map(async (file) => {
       const entry = await stat(file, { bigint: true });
-      // To read a pipe or a device is to wait for it.
+      // Reading a pipe or a device might wait for ever.
       return entry.isFile() ? [file, `${entry.size}`, `${entry.mtimeNs}`] : null;
     });
-    const told = await Promise.all(stamps);
-    return told.includes(null) ? null : JSON.stringify(told);
+    const all = await Promise.all(stamps);
+    return all.includes(null) ? null : JSON.stringify(all);
   } catch {
     return null;
   }

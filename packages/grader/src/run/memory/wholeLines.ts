@@ -4,8 +4,7 @@ const NEWLINE = 10;
 const CHUNK_BYTES: number = 2 ** 20;
 
 /**
- * The lines of a file without their ends, a chunk of the file in memory at a time. What follows the last end is no whole
- * line; line ends within JSON texts are escaped, so that lines are rows.
+ * The lines of a file without their line ends, read in chunks. What follows the last line end is not a whole line; line ends within JSON texts are escaped, so that lines are rows.
  */
 export async function* wholeLines(file: FileHandle): AsyncGenerator<Buffer> {
   let rest: Buffer[] = [];

@@ -7,7 +7,7 @@ import { type HeldText, heldText } from "./heldText.ts";
 
 /** What stands in a file that is not empty. */
 export interface HeldFile extends HeldText {
-  /** Whether it is text, which a person may tell us to write over; a picture and what cannot be told never is. */
+  /** Whether it is text. A person may have text overwritten, but never a picture or a file of unknown kind. */
   readonly isText: boolean;
 }
 

@@ -58,12 +58,12 @@ function refusal(words: readonly string[], cause: unknown): GraderError {
       )
     : new GraderError(
         "decode-failed",
-        "The picture is damaged or of an unusual kind and cannot be decoded; export it anew",
+        "The picture is damaged or of an unusual kind and cannot be decoded; export it again",
         { cause },
       );
 }
 
 const DECODED_WITH_WARNINGS = {
   code: "decoded-with-warnings",
-  message: "The decoder met small faults in the file and read on; check the picture by eye.",
+  message: "The decoder found small faults in the file and continued; check the picture by eye.",
 } as const;
