@@ -289,7 +289,8 @@ describe("mergeRows", () => {
       const rows = whole.slice(from, end).map(({ pair: _, ...row }, j): FrameResult => {
         const place = from + j + 1;
         const of = ends.length;
-        const shard = { index: i + 1, of, place, frames: whole.length, run: "r", voice: "student" };
+        const block = { frames: whole.length, first: from + 1, last: end, folder: "" };
+        const shard = { index: i + 1, of, place, ...block, run: "r", voice: "student" };
         return summedRow({ ...row, causes: [], next: null, feedback: null }, shard as RowShard);
       });
       return part(`part ${i + 1}`, rows);
