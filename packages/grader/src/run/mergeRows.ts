@@ -87,11 +87,10 @@ function joinedRun([first, ...rest]: readonly [PartLook, ...PartLook[]]): OneRun
   const sorted = [first, ...rest].filter(isPart).sort((a, b) => a.first.place - b.first.place);
   const spoken = requireWhole(sorted);
   const rows = inTurn(sorted);
-  return {
-    name: part.name,
-    rows: withPairs(explained(rows, spoken ?? undefined)),
-    voice: spoken,
-  };
+  const told = explained(rows, spoken ?? undefined);
+  // What could tell a pair is kept to the end, so only where there are raw and rendered files.
+  const mayPair = sorted.some(({ raw }) => raw) && sorted.some(({ rendered }) => rendered);
+  return { name: part.name, rows: mayPair ? withPairs(told) : told, voice: spoken };
 }
 
 async function* oneAfterAnother(runs: readonly OneRun[]): AsyncGenerator<FrameResult> {
@@ -123,6 +122,9 @@ interface PartLook {
   readonly voice: Voice | null;
   /** Whether rows name the run they came from: a result that was joined before. */
   readonly joined: boolean;
+  /** Whether any of its rows is of a raw file, and any of another. */
+  readonly raw: boolean;
+  readonly rendered: boolean;
   /** Of all its rows. */
   readonly digest: string;
 }
@@ -132,6 +134,7 @@ async function look(part: RunPart): Promise<PartLook> {
   let rows = 0;
   let voice: Voice | null = null;
   let joined = false;
+  let [raw, rendered] = [false, false];
   const digest = createHash("sha256");
   for await (const row of part.rows()) {
     const { shard, feedback } = row;
@@ -145,10 +148,12 @@ async function look(part: RunPart): Promise<PartLook> {
     }
     voice ??= first?.voice ?? feedback?.voice ?? null;
     joined ||= row.run !== undefined;
+    if (row.sensor) raw = true;
+    else rendered = true;
     digest.update(digestOf(row));
     rows++;
   }
-  return { part, first, rows, voice, joined, digest: digest.digest("hex") };
+  return { part, first, rows, voice, joined, raw, rendered, digest: digest.digest("hex") };
 }
 
 function readShard({ name }: RunPart, shard: unknown): RowShard {
