@@ -7,14 +7,15 @@ import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { validateXML } from "xmllint-wasm";
 import { parse } from "yaml";
 import { flat, METERED_EXIF, newFolder } from "./pictures.ts";
-import { type Run, runTonefall } from "./runTonefall.ts";
+import { runHere } from "./runHere.ts";
+import type { Run } from "./runTonefall.ts";
 
 const HARBOUR = resolve(import.meta.dirname, "../samples/harbour");
 
 let folder = "";
 
 /** Runs the built command in the folder of these tests. */
-const tonefall = (...args: string[]): Promise<Run> => runTonefall(args, { cwd: folder });
+const tonefall = (...args: string[]): Promise<Run> => runHere(args, { cwd: folder });
 
 const require = createRequire(import.meta.url);
 

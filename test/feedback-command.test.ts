@@ -3,7 +3,8 @@ import { join } from "node:path";
 import { parse } from "csv-parse/sync";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { flat, METERED_EXIF, newFolder } from "./pictures.ts";
-import { type Run, runTonefall } from "./runTonefall.ts";
+import { runHere } from "./runHere.ts";
+import type { Run } from "./runTonefall.ts";
 
 let folder = "";
 beforeAll(async () => {
@@ -19,7 +20,7 @@ afterAll(() => rm(folder, { recursive: true }));
 
 /** Runs `tonefall grade` in the folder of these tests. */
 const grade = (...args: readonly string[]): Promise<Run> =>
-  runTonefall(["grade", ...args], { cwd: folder });
+  runHere(["grade", ...args], { cwd: folder });
 
 describe("tonefall grade --voice", () => {
   test("gives each frame its words, within 80 columns", async () => {

@@ -256,13 +256,12 @@ describe("measureBracket", () => {
       for (const [i, path] of paths.entries()) await copyFile(files[i] as string, path);
       return paths;
     };
-    const back = await renamed("back", natural.toReversed());
-    expect(await told(back)).toMatch(/in reverse: type them from the last to the first\.$/);
     const none = [3, 0, 13, 5, 11, 1, 9, 6, 12, 2, 8, 10, 4, 7].map((i) => natural[i]);
     expect(await told(await renamed("none", none))).toMatch(/photograph the bracket again\.$/);
   });
 
-  test.each([9, 10, 11, 12])(
+  // Ten is the fewest whose names text orders otherwise, with one of them elsewhere: the hardest to tell.
+  test.each([10, 12])(
     "recognises times in text order, and reversed, of %i frames",
     async (count) => {
       const paths: string[] = [];
@@ -276,7 +275,6 @@ describe("measureBracket", () => {
       const back = await measured(seconds.toReversed());
       expect(back.kit).toBeNull();
       expect(back.refusal?.message).toMatch(/in reverse: type them from the last to the first\.$/);
-      if (count < 10) return;
       // What a folder's list sorted as text shows, 1 10 11 2 3: each time beside its own file there.
       const asText = [...paths].sort().map((path) => seconds[paths.indexOf(path)] as number);
       const text = await measured(asText);

@@ -3,11 +3,12 @@ import { join } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { writeBracket } from "./kitScene.ts";
 import { newFolder } from "./pictures.ts";
-import { type Run, runTonefall } from "./runTonefall.ts";
+import { runHere } from "./runHere.ts";
+import type { Run } from "./runTonefall.ts";
 
 let folder = "";
 /** Runs the built command in the folder of these tests. */
-const tonefall = (args: readonly string[]): Promise<Run> => runTonefall(args, { cwd: folder });
+const tonefall = (args: readonly string[]): Promise<Run> => runHere(args, { cwd: folder });
 
 beforeAll(async () => {
   folder = await newFolder();

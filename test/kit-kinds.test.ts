@@ -15,7 +15,7 @@ import {
   writeFrame,
 } from "./kitScene.ts";
 import { newFolder } from "./pictures.ts";
-import { runTonefall } from "./runTonefall.ts";
+import { runHere } from "./runHere.ts";
 
 /** A recovered curve may be off by this over codes 20 to 235, stops. */
 const CURVE_TOLERANCE = 0.05;
@@ -49,7 +49,7 @@ afterAll(() => rm(folder, { recursive: true }));
 
 /** What the built command says of a bracket. */
 async function told(...args: readonly string[]): Promise<Told> {
-  const { code, stdout, stderr } = await runTonefall(["kit", "bracket", ...args, "-f", "json"], {
+  const { code, stdout, stderr } = await runHere(["kit", "bracket", ...args, "-f", "json"], {
     cwd: folder,
   });
   return { code, stderr, ...JSON.parse(stdout) };

@@ -3,7 +3,7 @@ import { join, resolve } from "node:path";
 import { type CameraKit, kitText } from "@tonefall/grader";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { newFolder } from "./pictures.ts";
-import { runTonefall } from "./runTonefall.ts";
+import { runHere } from "./runHere.ts";
 
 /** The camera of the samples, whose pictures give contrast as normal. */
 const HARBOUR = { make: "Tonefall", model: "Harbour model camera" };
@@ -27,7 +27,7 @@ afterAll(() => rm(folder, { recursive: true }));
 
 async function graded(format: Format): Promise<string> {
   const frames = format === "json" ? ["harbour"] : SOME.map((name) => join("harbour", name));
-  const { code, stdout, stderr } = await runTonefall(
+  const { code, stdout, stderr } = await runHere(
     [
       "grade",
       ...frames,

@@ -12,7 +12,8 @@ import {
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { RENDERINGS, type Rendering, writeBracket } from "./kitScene.ts";
 import { newFolder } from "./pictures.ts";
-import { type Run, runTonefall } from "./runTonefall.ts";
+import { runHere } from "./runHere.ts";
+import type { Run } from "./runTonefall.ts";
 
 const rendering = RENDERINGS["a steep S-curve"] as Rendering;
 /** A patch of the made scene that no frame of the middle exposures clips. */
@@ -22,7 +23,7 @@ const STYLE = { Contrast: "0", Saturation: "2", Sharpness: "1", SceneCaptureType
 let folder = "";
 let paths: string[] = [];
 let named: NamedKit;
-const tonefall = (args: readonly string[]): Promise<Run> => runTonefall(args, { cwd: folder });
+const tonefall = (args: readonly string[]): Promise<Run> => runHere(args, { cwd: folder });
 const rowsOf = async (args: readonly string[]) =>
   JSON.parse((await tonefall([...args, "-f", "json"])).stdout).frames;
 

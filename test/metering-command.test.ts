@@ -5,7 +5,8 @@ import { Ajv2020 } from "ajv/dist/2020.js";
 import { parse } from "csv-parse/sync";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { flat, METERED_EXIF, newFolder, picture } from "./pictures.ts";
-import { type Run, runTonefall } from "./runTonefall.ts";
+import { runHere } from "./runHere.ts";
+import type { Run } from "./runTonefall.ts";
 
 const SCHEMA = new URL("../packages/grader/schema/results.schema.json", import.meta.url);
 
@@ -13,7 +14,7 @@ let folder = "";
 
 /** Runs `tonefall meter` in the folder of these tests. */
 const meter = (...args: readonly string[]): Promise<Run> =>
-  runTonefall(["meter", ...args], { cwd: folder });
+  runHere(["meter", ...args], { cwd: folder });
 
 beforeAll(async () => {
   folder = await newFolder();

@@ -2,7 +2,7 @@ import { copyFile, mkdir, mkdtemp, readFile, rm, writeFile } from "node:fs/promi
 import { tmpdir } from "node:os";
 import { join, resolve } from "node:path";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
-import { runTonefall } from "./runTonefall.ts";
+import { runHere } from "./runHere.ts";
 
 const HARBOUR = resolve(import.meta.dirname, "../samples/harbour");
 const ODD = "x [1] (2)!{a,b}.jpg";
@@ -23,15 +23,12 @@ afterAll(async () => {
 
 describe("tonefall new-brief", () => {
   test("writes a brief file that works as it is, and leaves out what cannot be read", async () => {
-    const { code, stderr } = await runTonefall(["new-brief", "a shoot"], { cwd: folder });
+    const { code, stderr } = await runHere(["new-brief", "a shoot"], { cwd: folder });
     expect(code).toBe(3);
     expect(stderr).toContain("broken.jpg is left out");
-    const run = await runTonefall(
-      ["grade", "a shoot", "--brief", "a shoot/brief.yaml", "-f", "json"],
-      {
-        cwd: folder,
-      },
-    );
+    const run = await runHere(["grade", "a shoot", "--brief", "a shoot/brief.yaml", "-f", "json"], {
+      cwd: folder,
+    });
     const rows = JSON.parse(run.stdout).frames.filter(
       ({ failure }: { failure: unknown }) => failure === null,
     );
@@ -41,7 +38,7 @@ describe("tonefall new-brief", () => {
   });
 
   test("has a line for every picture, which matches that picture alone once the # is gone", async () => {
-    const { stdout } = await runTonefall(["new-brief", "a shoot", "-o", "-"], { cwd: folder });
+    const { stdout } = await runHere(["new-brief", "a shoot", "-o", "-"], { cwd: folder });
     const places = ["-1", "-2"];
     const lines = stdout
       .split("\n")
@@ -49,12 +46,9 @@ describe("tonefall new-brief", () => {
       .map((line, i) => line.replace(/^# /, "").replace("middle-grey", places[i] as string));
     expect(lines).toHaveLength(2);
     await writeFile(join(folder, "a shoot/each.yaml"), lines.join("\n"));
-    const run = await runTonefall(
-      ["grade", "a shoot", "--brief", "a shoot/each.yaml", "-f", "json"],
-      {
-        cwd: folder,
-      },
-    );
+    const run = await runHere(["grade", "a shoot", "--brief", "a shoot/each.yaml", "-f", "json"], {
+      cwd: folder,
+    });
     const placed = JSON.parse(run.stdout).frames.map(
       ({ file, placement }: { file: string; placement: { from: number } | null }) => [
         file,
@@ -72,12 +66,9 @@ describe("tonefall new-brief", () => {
   test("never replaces a brief", async () => {
     const path = join(folder, "a shoot/kept.yaml");
     await writeFile(path, '"**": { place: tar }\n');
-    const { code, stderr } = await runTonefall(
-      ["new-brief", "a shoot", "-o", "a shoot/kept.yaml"],
-      {
-        cwd: folder,
-      },
-    );
+    const { code, stderr } = await runHere(["new-brief", "a shoot", "-o", "a shoot/kept.yaml"], {
+      cwd: folder,
+    });
     expect(code).toBe(2);
     expect(stderr).toContain("would-overwrite");
     expect(await readFile(path, "utf8")).toBe('"**": { place: tar }\n');
@@ -86,9 +77,9 @@ describe("tonefall new-brief", () => {
 
 describe("tonefall check", () => {
   test("finds the set file in a folder, and says how to get one where there is none", async () => {
-    const found = await runTonefall(["check", HARBOUR, "-f", "json"], { cwd: folder });
+    const found = await runHere(["check", HARBOUR, "-f", "json"], { cwd: folder });
     expect(JSON.parse(found.stdout).sets).toHaveLength(1);
-    const { code, stderr } = await runTonefall(["check", "a shoot"], { cwd: folder });
+    const { code, stderr } = await runHere(["check", "a shoot"], { cwd: folder });
     expect(code).toBe(2);
     expect(stderr).toContain("tonefall new-set a shoot");
   });
@@ -100,11 +91,11 @@ frames:
   gone: { file: gone.jpg, claims: [{ falls: { place: 0 } }, { unclipped: {} }, { record: { shutter: 1/45 } }] }
 `;
     await writeFile(join(folder, "a shoot/gone.yaml"), `${set}allow: [extra-file]\n`);
-    const run = await runTonefall(["check", "a shoot/gone.yaml"], { cwd: folder });
+    const run = await runHere(["check", "a shoot/gone.yaml"], { cwd: folder });
     expect(run.code).toBe(3);
     expect(run.stdout.split("could not be")).toHaveLength(2);
     expect(run.stdout.replace(/\s+/g, " ")).toContain("3 claims rest on it.");
-    const json = await runTonefall(["check", "a shoot/gone.yaml", "-f", "json"], { cwd: folder });
+    const json = await runHere(["check", "a shoot/gone.yaml", "-f", "json"], { cwd: folder });
     expect(JSON.parse(json.stdout).summary.notRun).toBe(4);
   });
 
@@ -113,7 +104,7 @@ frames:
       join(folder, "a shoot/time.yaml"),
       "set: time\nallow: [extra-file]\nframes:\n  a: { file: hull.jpg, claims: [{ record: { shutter: 0.0222 } }] }\n",
     );
-    const { stdout } = await runTonefall(["check", "a shoot/time.yaml"], { cwd: folder });
+    const { stdout } = await runHere(["check", "a shoot/time.yaml"], { cwd: folder });
     expect(stdout).toContain("shutter 1/45");
     expect(stdout).toContain("shutter 1/25");
     expect(stdout).not.toContain("0.0222");

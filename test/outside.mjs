@@ -39,6 +39,26 @@ export const heifEnc = outside(onPath("heif-enc"), "heif-enc is not installed");
 
 export const chromium = outside(onPath("chromium"), "Chromium is not installed");
 
+/** GNU parallel; another program of that name does not say so. */
+export function gnuParallel() {
+  return outside(
+    thatSays(["parallel"], "--version", "GNU parallel"),
+    "GNU parallel is not installed",
+  );
+}
+
+/** Slurm with its daemons and munge, which only root may start here. */
+export function slurm() {
+  const all = ["sbatch", "slurmctld", "slurmd", "munged"].every(
+    (name) => onPath(name) ?? existsSync(`/usr/sbin/${name}`),
+  );
+  const mayStart = process.getuid?.() === 0;
+  return outside(
+    all && mayStart ? onPath("sbatch") : null,
+    all ? "starting Slurm needs root" : "Slurm is not installed",
+  );
+}
+
 /** Programs of several projects are called `convert`, so this one has to say what it is. */
 export function imageMagick() {
   return outside(

@@ -14,9 +14,10 @@ import { join } from "node:path";
 import { openJournal, pageReport, writePlace } from "@tonefall/grader";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import { flat, METERED_EXIF } from "./pictures.ts";
-import { type Run, runTonefall } from "./runTonefall.ts";
+import { runHere } from "./runHere.ts";
+import type { Run } from "./runTonefall.ts";
 
-/** Every run is a process of its own. */
+/** Some write a report. */
 const SLOW = { timeout: 120_000 };
 
 const FILES = {
@@ -31,7 +32,7 @@ const FILES = {
 
 let folder = "";
 const run = (...args: string[]): Promise<Run> =>
-  runTonefall(args, { cwd: folder, env: { TONEFALL_CACHE: "" } });
+  runHere(args, { cwd: folder, env: { TONEFALL_CACHE: "" } });
 const bytes = (name: string): Promise<Buffer> => readFile(join(folder, name));
 
 beforeEach(async () => {

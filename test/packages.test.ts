@@ -1,5 +1,5 @@
 import { execFileSync } from "node:child_process";
-import { existsSync, readdirSync, readFileSync } from "node:fs";
+import { existsSync, readdirSync, readFileSync, statSync } from "node:fs";
 import { join, posix, resolve } from "node:path";
 import { beforeAll, describe, expect, test } from "vitest";
 import workspace from "../package.json" with { type: "json" };
@@ -76,6 +76,29 @@ describe.each(PACKAGES)("the tarball of %s", (name) => {
     expect(links.length).toBeGreaterThan(0);
     expect(links.filter((path) => !packed.has(path))).toEqual([]);
   });
+
+  test.runIf(name === "grader")(
+    "has the bundled command once, with the licences of what is in it",
+    () => {
+      expect(of(/^dist\/cli\//)).toEqual([]);
+      const bundle = of(/^dist\/(?:cli\.js|command\/)/);
+      const bytes = bundle.reduce((sum, path) => sum + statSync(join(folder, path)).size, 0);
+      expect(bytes).toBeLessThan(8e6);
+      // The scripts alone, without their maps, are what a start may have to read.
+      expect(text("dist/cli.js").length).toBeLessThan(4096);
+      const code = bundle
+        .filter((path) => path.endsWith("js"))
+        .map(text)
+        .join("\n");
+      const licences = text("dist/command/licences.txt");
+      for (const name of ["commander", "zod", "yaml", "fast-xml-parser", "string-width"]) {
+        expect(licences).toMatch(new RegExp(`^${name} \\d`, "m"));
+      }
+      // What brings compiled code stays outside.
+      expect(code).toMatch(/from"sharp"/);
+      expect(licences).not.toMatch(/^(?:sharp|libraw-wasm|libheif-js) /m);
+    },
+  );
 
   test("has nothing that is only of use here", () => {
     expect(

@@ -4,7 +4,7 @@ import { join } from "node:path";
 import { checkSet, type FrameResult, gradeFrame, type Precision } from "@tonefall/grader";
 import sharp from "sharp";
 import { beforeAll, describe, expect, test } from "vitest";
-import { runTonefall } from "./runTonefall.ts";
+import { runHere } from "./runHere.ts";
 
 const WIDTH = 2600;
 const HEIGHT = 1540;
@@ -134,7 +134,7 @@ describe("the command", () => {
     const file = join(folder, "large.jpg");
     await writeFile(file, jpeg);
     const sampling = async (...args: string[]) => {
-      const { code, stdout } = await runTonefall([...args, file, "-f", "json"]);
+      const { code, stdout } = await runHere([...args, file, "-f", "json"]);
       expect(code).toBe(0);
       return JSON.parse(stdout).frames[0].sampling;
     };
@@ -142,7 +142,7 @@ describe("the command", () => {
     expect(await sampling("grade", "--exact")).toBeNull();
     expect(await sampling("meter", "--quick")).toEqual(rows.quick.sampling);
     for (const other of ["--exact", "--report=page.html"]) {
-      const { code, stderr } = await runTonefall(["grade", file, "--quick", other], {
+      const { code, stderr } = await runHere(["grade", file, "--quick", other], {
         cwd: folder,
       });
       expect(code).toBe(2);

@@ -31,10 +31,14 @@ function expressions(): Map<string, string> {
   return found;
 }
 
+/** What may repeat without end, wherever it stands: without it, the work at each place of a text has a bound. */
+const REPEATS = /[*+]|\{\d+,\}/;
+
 test("no text keeps a regular expression of ours busy: each takes time in proportion to it", () => {
   const all = expressions();
   expect(all.size).toBeGreaterThan(50);
   const slow = [...all].flatMap(([expression, file]) => {
+    if (!REPEATS.test(expression)) return [];
     const end = expression.lastIndexOf("/");
     const result = checkSync(expression.slice(1, end), expression.slice(end + 1), {
       timeout: 60_000,

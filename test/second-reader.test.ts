@@ -9,7 +9,7 @@ import { exifSegment, jpegFixture } from "../packages/exif-reader/test/container
 import { tiffFixture } from "../packages/exif-reader/test/tiffFixture.ts";
 import { corpusFile, hasCorpus, skippedBecause } from "./corpus.ts";
 import { newFolder } from "./pictures.ts";
-import { runTonefall } from "./runTonefall.ts";
+import { runHere } from "./runHere.ts";
 
 const HARBOUR = resolve(import.meta.dirname, "../samples/harbour");
 const SCHEMA = new URL("../packages/grader/schema/results.schema.json", import.meta.url);
@@ -38,7 +38,7 @@ beforeAll(async () => {
 });
 afterAll(() => rmSync(folder, { recursive: true }));
 
-const read = (...args: string[]) => runTonefall(["read", ...args], { cwd: folder });
+const read = (...args: string[]) => runHere(["read", ...args], { cwd: folder });
 
 describe("tonefall read --second-reader", () => {
   test("json holds the other reader's answers by its schema, and our values as without it", async () => {
@@ -108,7 +108,7 @@ describe("a record claim of tonefall check", () => {
   const sentenceOf = async (file: string, record: object): Promise<[string, string]> => {
     const set = { set: "two readers", frames: { one: { file, claims: [{ record }] } } };
     writeFileSync(join(folder, "set.json"), JSON.stringify({ ...set, allow: ["extra-file"] }));
-    const { stdout } = await runTonefall(["check", "set.json", "-f", "json"], { cwd: folder });
+    const { stdout } = await runHere(["check", "set.json", "-f", "json"], { cwd: folder });
     const rows = JSON.parse(stdout).sets[0].rows as Record<string, string>[];
     const row = rows.find(({ kind }) => kind === "record");
     return [String(row?.["outcome"]), String(row?.["sentence"])];

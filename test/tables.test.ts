@@ -3,7 +3,8 @@ import { join, resolve } from "node:path";
 import stringWidth from "string-width";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { flat, METERED_EXIF, newFolder } from "./pictures.ts";
-import { type Run, runTonefall } from "./runTonefall.ts";
+import { runHere } from "./runHere.ts";
+import type { Run } from "./runTonefall.ts";
 
 const LONG = "Portrait_of_my_grandmother_before_the_window";
 const WIDE = "祖母の肖像画とても長い名前のファイル名です";
@@ -34,7 +35,7 @@ beforeAll(async () => {
 afterAll(() => rm(folder, { recursive: true }));
 
 const run = (columns: number, ...args: string[]): Promise<Run> =>
-  runTonefall(args, { cwd: folder, env: { TONEFALL_CACHE: "", COLUMNS: String(columns) } });
+  runHere(args, { cwd: folder, env: { TONEFALL_CACHE: "", COLUMNS: String(columns) } });
 
 describe.each([60, 80, 120])("at %i columns", SLOW, (columns) => {
   test.each([

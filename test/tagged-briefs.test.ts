@@ -17,7 +17,8 @@ import {
   mwgRegionsXmp,
 } from "../packages/exif-reader/test/marksFixture.ts";
 import { flat, newFolder } from "./pictures.ts";
-import { type Run, runTonefall } from "./runTonefall.ts";
+import { runHere } from "./runHere.ts";
+import type { Run } from "./runTonefall.ts";
 import { taggedPicture } from "./taggedPictures.ts";
 
 /** The left half is lighter: code 200, 1.68 stops up; the right half is code 60, 1.99 down. */
@@ -245,7 +246,7 @@ describe("tonefall grade, as a person runs it", () => {
   });
   afterAll(() => rm(folder, { recursive: true }));
 
-  const run = (...args: string[]): Promise<Run> => runTonefall(["grade", ...args], { cwd: folder });
+  const run = (...args: string[]): Promise<Run> => runHere(["grade", ...args], { cwd: folder });
   const frames = ({ stdout }: { stdout: string }): FrameResult[] => JSON.parse(stdout).frames;
 
   test("keywords, brief file and command line rank in that order, the last first", async () => {

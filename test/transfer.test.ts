@@ -5,7 +5,7 @@ import sharp from "sharp";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { keywordsXmp } from "../packages/exif-reader/test/marksFixture.ts";
 import { newFolder } from "./pictures.ts";
-import { runTonefall } from "./runTonefall.ts";
+import { runHere } from "./runHere.ts";
 import { INSIDE, taggedPicture } from "./taggedPictures.ts";
 
 const SIZE = 8;
@@ -101,7 +101,7 @@ describe("the built command", () => {
   });
   afterAll(() => rm(folder, { recursive: true }));
 
-  const command = (...args: string[]) => runTonefall(args, { cwd: folder });
+  const command = (...args: string[]) => runHere(args, { cwd: folder });
 
   /** Where the tone falls, by the row that the command writes. */
   async function fallOf(...args: string[]): Promise<number> {

@@ -57,7 +57,7 @@ export function checkCommand(streams: Streams, done: (code: number) => void): Co
     .argument("<set...>", "set files (YAML or JSON), or folders that hold them")
     .optionsGroup(GROUPS.output)
     .option("--update-pins", "record the files as they are now in the set files; reports changes")
-    .addOption(shardOption())
+    .addOption(shardOption(streams.env))
     .addOption(
       new Option("--cache", "take measurements of unchanged files from the cache").helpGroup(
         GROUPS.longRuns,

@@ -7,12 +7,13 @@ import { VOICES, type Voice } from "../model/feedback.ts";
 import type { FrameResult } from "../model/result.ts";
 import type { PageReport } from "../output/page/pageReport.ts";
 import { ORDERS } from "../output/text/gradeTable.ts";
+import { sharedFolder } from "../output/text/sharedFolder.ts";
 import type { GivenOptions } from "../output/text/whatNext.ts";
 import { gradeFrames, type RunOptions } from "../run/gradeFrames.ts";
 import { buildVersion } from "../run/memory/buildVersion.ts";
 import { digestOf, optionsDigest } from "../run/memory/claimDigest.ts";
 import { withPairs } from "../run/pairShots.ts";
-import { shardBlock } from "../run/shardBlock.ts";
+import { shardBlock, weightsOf } from "../run/shardBlock.ts";
 import { summedRow } from "../run/summedRow.ts";
 import { BRIEF_DETAILS, type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";
 import { userCache } from "./cacheFolder.ts";
@@ -136,7 +137,7 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
       .option("--fail-on-miss", "exit with 1 when a frame is too light or too dark")
       .optionsGroup(GROUPS.longRuns)
       .option("--resume <journal>", "record finished frames in this file; run again to resume")
-      .addOption(shardOption())
+      .addOption(shardOption(streams.env))
       .option("--no-cache", "grade every frame again, although the cache holds its row")
       .addOption(jobsOption())
       .action(async (paths: string[], flags: GradeFlags) => {
@@ -169,9 +170,10 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     { reads: [...pictures.files, flags.brief, flags.kit, flags.filesFrom], force: flags.force },
   );
   const { from, to } = flags.shard
-    ? shardBlock(frames.length, flags.shard)
+    ? shardBlock(await weightsOf(sources), flags.shard)
     : { from: 0, to: frames.length };
-  const names = files.slice(from, to).map((path) => path.replaceAll("\\", "/"));
+  const named = files.map((path) => path.replaceAll("\\", "/"));
+  const names = named.slice(from, to);
   const report =
     page && (await (await pageCode()).pageReport(page, names, { ...pageOptions(flags), kits }));
   const options = runOptions(flags, kits, report);
@@ -214,9 +216,16 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     (_source, index) => briefs[from + index] as Brief,
     { ...options, memory },
   );
+  const folder = sharedFolder(named);
   const run =
     flags.shard &&
-    digestOf({ version: buildVersion(), files, briefs, options: optionsDigest(options) });
+    digestOf({
+      version: buildVersion(),
+      files: named.map((name) => name.slice(folder.length)),
+      briefs,
+      options: optionsDigest(options),
+    });
+  const part = { frames: files.length, first: from + 1, last: to, folder };
   const failures = failureCount(pictures.unreadable);
   async function* rows(): AsyncGenerator<FrameResult> {
     let place = from;
@@ -226,7 +235,7 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
       await report?.add(result);
       const row = withoutUnaskedHistograms(result, flags);
       yield flags.shard && run
-        ? summedRow(row, { ...flags.shard, place, frames: files.length, run, voice })
+        ? summedRow(row, { ...flags.shard, ...part, place, run, voice })
         : row;
     }
   }

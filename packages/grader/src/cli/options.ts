@@ -1,8 +1,11 @@
 import { type Command, InvalidArgumentError, Option } from "commander";
 import type { Shard } from "../model/checkResult.ts";
+import { GraderError } from "../model/errors.ts";
 import type { Precision } from "../model/precision.ts";
 import { DEFAULT_LIMITS, type DecodeLimits } from "../picture/decodeLimits.ts";
+import { engineShard } from "../run/engineShard.ts";
 import { GROUPS } from "./help.ts";
+import type { Streams } from "./streams.ts";
 
 /** Formats in which a result can be written. */
 export const FORMATS = ["table", "json", "ndjson", "csv", "markdown"] as const;
@@ -116,18 +119,34 @@ export function precisionOf({ exact, quick }: PrecisionFlags): Precision {
   return quick ? "quick" : "standard";
 }
 
-/** `--shard`, as every command whose work can be split has it. */
-export function shardOption(): Option {
-  return new Option("--shard <i/n>", "run part i of n, such as 2/8; tonefall merge joins the parts")
-    .argParser(shard)
+/**
+ * `--shard`, as every command whose work can be split has it.
+ *
+ * @param env - where `auto` looks for the part
+ */
+export function shardOption(env: Streams["env"]): Option {
+  return new Option(
+    "--shard <i/n>",
+    "run part i of n, such as 2/8, or auto: the part that Slurm, Kubernetes or GNU parallel names; tonefall merge joins the parts",
+  )
+    .argParser((text) => (text === "auto" ? shardByEngine(env) : shard(text)))
     .helpGroup(GROUPS.longRuns);
+}
+
+function shardByEngine(env: Streams["env"]): Shard {
+  try {
+    return engineShard(env);
+  } catch (error) {
+    if (error instanceof GraderError) throw new InvalidArgumentError(`${error.message}.`);
+    throw error;
+  }
 }
 
 function shard(text: string): Shard {
   const [, index, of] = /^(\d{1,4})\/(\d{1,4})$/.exec(text) ?? [];
   const part = { index: Number(index), of: Number(of) };
   if (part.index >= 1 && part.index <= part.of) return part;
-  throw new InvalidArgumentError("Expected a part and the number of parts, such as 2/3.");
+  throw new InvalidArgumentError("Expected a part and the number of parts, such as 2/3, or auto.");
 }
 
 /** `--mid-grey`: where middle grey sits in raw files. */

@@ -297,7 +297,12 @@ export interface RowShard {
   readonly place: number;
   /** Frames of the whole run. */
   readonly frames: number;
-  /** Digest of the run: its files, briefs, options and version. Parts of one run agree on it. */
+  /** Places of the first and the last frame of the part. */
+  readonly first: number;
+  readonly last: number;
+  /** The folder that all files of the run lie in, as this part's run named it, its slash included; empty for none. */
+  readonly folder: string;
+  /** Digest of the run: its files as named from their folder, briefs, options and version. Parts of one run agree on it. */
   readonly run: string;
   /** Whom the grades in words address; null without words. */
   readonly voice: Voice | null;

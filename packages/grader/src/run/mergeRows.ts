@@ -6,7 +6,6 @@ import type { FrameResult, RowShard } from "../model/result.ts";
 import { explained } from "./explain.ts";
 import { digestOf } from "./memory/claimDigest.ts";
 import { withPairs } from "./pairShots.ts";
-import { shardBlock } from "./shardBlock.ts";
 import { isAsWritten } from "./summedRow.ts";
 
 /** Graded rows of one part of a run. */
@@ -32,6 +31,9 @@ const shardSchema: z.ZodType<RowShard> = z.object({
   of: z.int().min(1),
   place: z.int().min(1),
   frames: z.int().min(1),
+  first: z.int().min(1),
+  last: z.int().min(1),
+  folder: z.string(),
   run: z.string(),
   voice: z.enum(VOICES).nullable(),
   sum: z.string(),
@@ -84,12 +86,11 @@ function joinedRun([first, ...rest]: readonly [PartLook, ...PartLook[]]): OneRun
   if (first.first === null) return { name: part.name, rows: part.rows(), voice };
   const sorted = [first, ...rest].filter(isPart).sort((a, b) => a.first.place - b.first.place);
   const spoken = requireWhole(sorted);
-  const rows = inTurn(sorted.map((look) => look.part));
-  return {
-    name: part.name,
-    rows: withPairs(explained(rows, spoken ?? undefined)),
-    voice: spoken,
-  };
+  const rows = inTurn(sorted);
+  const told = explained(rows, spoken ?? undefined);
+  // What could tell a pair is kept to the end, so only where there are raw and rendered files.
+  const mayPair = sorted.some(({ raw }) => raw) && sorted.some(({ rendered }) => rendered);
+  return { name: part.name, rows: mayPair ? withPairs(told) : told, voice: spoken };
 }
 
 async function* oneAfterAnother(runs: readonly OneRun[]): AsyncGenerator<FrameResult> {
@@ -121,6 +122,9 @@ interface PartLook {
   readonly voice: Voice | null;
   /** Whether its rows name the run they came from, as those of an earlier merge do. */
   readonly joined: boolean;
+  /** Whether any of its rows is of a raw file, and any of another. */
+  readonly raw: boolean;
+  readonly rendered: boolean;
   /** Of all its rows. */
   readonly digest: string;
 }
@@ -130,6 +134,7 @@ async function look(part: RunPart): Promise<PartLook> {
   let rows = 0;
   let voice: Voice | null = null;
   let joined = false;
+  let [raw, rendered] = [false, false];
   const digest = createHash("sha256");
   for await (const row of part.rows()) {
     const { shard, feedback } = row;
@@ -143,10 +148,12 @@ async function look(part: RunPart): Promise<PartLook> {
     }
     voice ??= first?.voice ?? feedback?.voice ?? null;
     joined ||= row.run !== undefined;
+    if (row.sensor) raw = true;
+    else rendered = true;
     digest.update(digestOf(row));
     rows++;
   }
-  return { part, first, rows, voice, joined, digest: digest.digest("hex") };
+  return { part, first, rows, voice, joined, raw, rendered, digest: digest.digest("hex") };
 }
 
 function readShard({ name }: RunPart, shard: unknown): RowShard {
@@ -175,35 +182,53 @@ function requireWhole(
     if (first.place < next) {
       throw unmergeable(`frame ${first.place} of ${frames} comes twice: again in ${part.name}`);
     }
-    if (first.place > next) throw missing(next, first.place - 1, start);
+    if (first.place > next) throw missing(next, first.place - 1, sorted);
     next = first.place + rows;
   }
-  if (next <= frames) throw missing(next, frames, start);
+  if (next <= frames) throw missing(next, frames, sorted);
   return voice;
 }
 
+/** Which frames are missing, and the parts that have them: those between the parts that are there, and those cut short. */
 function missing(
   from: number,
   to: number,
-  { part, first: { of, frames } }: PartLook & { readonly first: RowShard },
+  sorted: readonly (PartLook & { readonly first: RowShard })[],
 ): GraderError {
-  const parts: string[] = [];
-  for (let index = 1; index <= of; index++) {
-    const block = shardBlock(frames, { index, of });
-    if (block.from < to && block.to >= from && block.to > block.from) parts.push(`${index}/${of}`);
-  }
+  const [{ part, first }] = sorted as readonly [PartLook & { readonly first: RowShard }];
+  const shards = sorted.map((look) => look.first);
+  const before = shards.findLast(({ place }) => place < from);
+  const after = shards.find(({ place }) => place > to);
+  const least = before && before.last >= from ? before.index : (before?.index ?? 0) + 1;
+  const most = after && after.first <= to ? after.index : (after?.index ?? first.of + 1) - 1;
+  const indices = Array.from({ length: most - least + 1 }, (_, i) => `${least + i}/${first.of}`);
+  const named = indices.slice(0, MOST_NAMED);
+  const more = indices.length > MOST_NAMED ? ` and ${indices.length - MOST_NAMED} more` : "";
+  const what =
+    from === to
+      ? `frame ${from} of ${first.frames} is`
+      : `frames ${from} to ${to} of ${first.frames} are`;
   return unmergeable(
-    `frames ${from} to ${to} of ${frames} are missing from the run of ${part.name}: give part ${parts.join(", ")} whole. ` +
+    `${what} missing from the run of ${part.name}: give part ${named.join(", ")}${more} whole. ` +
       "Parts of one run have the same files, briefs, options and version",
   );
 }
 
-/** The rows of all parts, without what depends on other rows. */
-async function* inTurn(parts: readonly RunPart[]): AsyncGenerator<FrameResult> {
-  for (const part of parts) {
+/** Parts that a message names. */
+const MOST_NAMED = 20;
+
+/**
+ * The rows of all parts, without what depends on other rows. Machines may reach the same files by different paths: all
+ * rows are named as the first part's are.
+ */
+async function* inTurn(
+  parts: readonly (PartLook & { readonly first: RowShard })[],
+): AsyncGenerator<FrameResult> {
+  const folder = parts[0]?.first.folder ?? "";
+  for (const { part, first } of parts) {
     for await (const row of part.rows()) {
       const { shard: _shard, pair: _pair, feedback: _feedback, ...own } = row;
-      yield own;
+      yield { ...own, file: folder + own.file.slice(first.folder.length) };
     }
   }
 }

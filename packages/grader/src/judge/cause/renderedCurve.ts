@@ -50,37 +50,50 @@ const TONED_SPREAD = 1;
 /** On a sensor and on a measured curve only middle grey is uncertain. */
 const PLAIN_SPREAD = 0.15;
 
-const RENDERED: readonly RenderedCurve[] = weighed(
-  CONTRASTS.flatMap((contrast) =>
-    WHITES.flatMap((white) =>
-      TOES.flatMap((toe) =>
-        MIDDLE_GREYS.map((middleGrey) => ({
-          contrast,
-          white,
-          toe,
-          middleGrey,
-          weight:
-            bell(naturalLog(contrast / RENDERED_CONTRAST), CONTRAST_SPREAD) *
-            middleGreyWeight(middleGrey),
-        })),
+function renderedCurves(): readonly RenderedCurve[] {
+  return weighed(
+    CONTRASTS.flatMap((contrast) =>
+      WHITES.flatMap((white) =>
+        TOES.flatMap((toe) =>
+          MIDDLE_GREYS.map((middleGrey) => ({
+            contrast,
+            white,
+            toe,
+            middleGrey,
+            weight:
+              bell(naturalLog(contrast / RENDERED_CONTRAST), CONTRAST_SPREAD) *
+              middleGreyWeight(middleGrey),
+          })),
+        ),
       ),
     ),
-  ),
-);
+  );
+}
 
-const PLAIN: readonly RenderedCurve[] = weighed(
-  MIDDLE_GREYS.map((middleGrey) => ({
-    contrast: 1,
-    white: Number.POSITIVE_INFINITY,
-    toe: 0,
-    middleGrey,
-    weight: bell(middleGrey, PLAIN_SPREAD),
-  })),
-);
+function plainCurves(): readonly RenderedCurve[] {
+  return weighed(
+    MIDDLE_GREYS.map((middleGrey) => ({
+      contrast: 1,
+      white: Number.POSITIVE_INFINITY,
+      toe: 0,
+      middleGrey,
+      weight: bell(middleGrey, PLAIN_SPREAD),
+    })),
+  );
+}
+
+/** Made with the first row that asks why it missed: they are thousands. */
+let rendered: readonly RenderedCurve[] | undefined;
+let plain: readonly RenderedCurve[] | undefined;
 
 /** The curves that a row's stops may have come through. */
 export function curvesOf(row: RenderedRow): readonly RenderedCurve[] {
-  return row.basis === "settings" || showsLight(row) ? PLAIN : RENDERED;
+  if (row.basis === "settings" || showsLight(row)) {
+    plain ??= plainCurves();
+    return plain;
+  }
+  rendered ??= renderedCurves();
+  return rendered;
 }
 
 /**

@@ -1,5 +1,5 @@
 import { cutText } from "@tonefall/tone-core";
-import { textWidth } from "./textWidth.ts";
+import { isNarrow, textWidth } from "./textWidth.ts";
 
 const ELLIPSIS = "…";
 
@@ -53,6 +53,7 @@ function isDigit(character: string | undefined): boolean {
 }
 
 function segmentsOf(text: string): string[] {
+  if (isNarrow(text)) return [...text];
   characters ??= new Intl.Segmenter("en");
   return Array.from(characters.segment(text), ({ segment }) => segment);
 }

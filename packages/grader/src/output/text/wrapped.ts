@@ -1,18 +1,16 @@
 import wrapAnsi from "wrap-ansi";
 import { isNarrow } from "./textWidth.ts";
 
-/** A text whose words are set apart by single spaces. */
-const PLAIN_WORDS = /^[^ ]+(?: [^ ]+)*$/;
-
 /**
  * A text in lines of at most `width` columns, broken between words.
  *
  * @param breaksWords - whether a word that is wider than a line is broken; otherwise it stands out
  */
 export function wrapped(text: string, width: number, breaksWords = false): string {
+  if (text === "") return text;
   const words = text.split(" ");
-  const plain = isNarrow(text) && PLAIN_WORDS.test(text);
-  if (!plain || (breaksWords && words.some(({ length }) => length > width))) {
+  const widest = breaksWords ? width : Number.POSITIVE_INFINITY;
+  if (!isNarrow(text) || !words.every((word) => isPlain(word) && word.length <= widest)) {
     return wrapAnsi(text, width, { hard: breaksWords });
   }
   const lines: string[] = [];
@@ -22,4 +20,9 @@ export function wrapped(text: string, width: number, breaksWords = false): strin
     else lines[lines.length - 1] = `${line} ${word}`;
   }
   return lines.join("\n");
+}
+
+/** Whether a word begins with something to see: spaces at the start of a line are taken away. */
+function isPlain(word: string): boolean {
+  return word !== "" && !word.startsWith("\u00A0");
 }
