@@ -67,7 +67,7 @@ export async function handoutPage(
       title: exercise.title,
       lead: exercise.due === null ? LEAD : html`Due ${exercise.due}. ${LEAD}`,
       skipTo: { href: "#hand-in", text: "Skip to the hand-in" },
-      runsCodecs: true,
+      codecs: more.includes("raw") ? "wasm-and-functions" : "wasm",
       after: html`${dataElement("handout", data)}${codecs}`,
     },
   );

@@ -15,8 +15,11 @@ export interface PageShell {
   readonly skipTo?: { readonly href: string; readonly text: string };
   /** Stands after main and before the footer, outside of what is read first: data, dialogs. */
   readonly after?: Content;
-  /** Whether its code compiles WebAssembly and starts workers of itself. */
-  readonly runsCodecs?: boolean;
+  /**
+   * What its code does beside running: it compiles WebAssembly in workers that it starts of itself. One decoder also makes
+   * functions from text. No connection is allowed either way.
+   */
+  readonly codecs?: "wasm" | "wasm-and-functions";
 }
 
 /**
@@ -28,14 +31,13 @@ export interface PageShell {
  */
 export function pageShell(
   { code, style }: PageAssets,
-  { title, lead = null, nav = [], skipTo, after = null, runsCodecs = false }: PageShell,
+  { title, lead = null, nav = [], skipTo, after = null, codecs }: PageShell,
 ): readonly [Markup, Markup] {
   const hash = (text: string): string =>
     `'sha256-${createHash("sha256").update(text, "utf8").digest("base64")}'`;
-  const scripts =
-    code === ""
-      ? "'none'"
-      : `${hash(code)}${runsCodecs ? " 'wasm-unsafe-eval'; worker-src blob:" : ""}`;
+  const compiles =
+    codecs && ` 'wasm-unsafe-eval'${codecs === "wasm" ? "" : " 'unsafe-eval'"}; worker-src blob:`;
+  const scripts = code === "" ? "'none'" : `${hash(code)}${compiles ?? ""}`;
   const policy = `default-src 'none'; img-src data: blob:; style-src ${hash(style)}; script-src ${scripts}; base-uri 'none'; form-action 'none'`;
   const head = html`<!doctype html>
 <html lang="en">

@@ -4,8 +4,6 @@
 // The binding copies every file into LibRaw's memory and every mosaic out of it. Both copies are avoided here by standing in
 // for what the binding looks up while it runs: `Uint8Array.prototype.set` and `globalThis.Uint16Array`. Each is altered for
 // one synchronous call and restored after it. A binding that works in another way is reported by BindingChanged.
-import { readFileSync } from "node:fs";
-import { fileURLToPath } from "node:url";
 // @ts-expect-error: the compiled module carries no types; those that are used stand below
 import createLibRaw from "libraw-wasm/dist/libraw.js";
 
@@ -70,12 +68,23 @@ const FIRST_PAGES = 4096;
 const memory = new WebAssembly.Memory({ initial: FIRST_PAGES, maximum: 32768, shared: true });
 
 /** @type {{ LibRaw: new () => RawFile }} */
-const library = await createLibRaw({
-  wasmBinary: readFileSync(fileURLToPath(import.meta.resolve("libraw-wasm/dist/libraw.wasm"))),
-  wasmMemory: memory,
-  print() {},
-  printErr() {},
-});
+let library;
+
+/**
+ * Starts LibRaw; to be awaited before anything else is asked of it.
+ *
+ * @param {Uint8Array} wasmBinary - its WebAssembly
+ */
+export async function startLibRaw(wasmBinary) {
+  library = await createLibRaw({
+    wasmBinary,
+    wasmMemory: memory,
+    // Its WebAssembly is given: it has nothing to look for.
+    locateFile: (/** @type {string} */ name) => name,
+    print() {},
+    printErr() {},
+  });
+}
 
 /** A file to be opened; `delete` frees it. */
 export function newFile() {

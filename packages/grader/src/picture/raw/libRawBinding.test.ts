@@ -1,7 +1,16 @@
 import { readFileSync } from "node:fs";
 import { resolve } from "node:path";
+import { fileURLToPath } from "node:url";
 import { describe, expect, test } from "vitest";
-import { BindingChanged, mosaicInPlace, newFile, openInPlace } from "./libRawBinding.mjs";
+import {
+  BindingChanged,
+  mosaicInPlace,
+  newFile,
+  openInPlace,
+  startLibRaw,
+} from "./libRawBinding.mjs";
+
+await startLibRaw(readFileSync(fileURLToPath(import.meta.resolve("libraw-wasm/dist/libraw.wasm"))));
 
 const DNG = readFileSync(
   resolve(import.meta.dirname, "../../../../../samples/harbour/29-slip-and-boathouse.dng"),

@@ -1,143 +1,27 @@
 // @ts-check
 // LibRaw in a worker thread of its own: decoding is synchronous and would stop everything else.
 // JavaScript, because Node itself loads a worker's script, also where the package runs from its sources.
-import { closeSync, fstatSync, openSync, readSync } from "node:fs";
+import { closeSync, fstatSync, openSync, readFileSync, readSync } from "node:fs";
+import { fileURLToPath } from "node:url";
 import { parentPort } from "node:worker_threads";
-import { BindingChanged, hasGrown, mosaicInPlace, newFile, openInPlace } from "./libRawBinding.mjs";
+import { BindingChanged, hasGrown, startLibRaw } from "./libRawBinding.mjs";
+import {
+  DEVELOPED,
+  develop,
+  isWorn,
+  lastFile,
+  openedFile,
+  openFile,
+  UNPROCESSED,
+  unpack,
+} from "./libRawFile.mjs";
 
-/** @import { LibRawOwnMetadata, MosaicSize, Picture, RawFile } from "./libRawBinding.mjs" */
-/** @import { DevelopAnswer, LibRawMetadata, LibRawSensor, OpenAnswer, UnpackedRaw } from "./libRaw.ts" */
+/** @import { DevelopAnswer, OpenAnswer } from "./libRaw.ts" */
 
-/** Everything that LibRaw would do to the values of a demosaiced picture, switched off. */
-const UNPROCESSED = {
-  outputColor: 0,
-  outputBps: 16,
-  // Six numbers: with two, the curve stays in place.
-  gamm: [1, 1, 0, 0, 0, 0],
-  noAutoBright: true,
-  noAutoScale: true,
-  userMul: [1, 1, 1, 1],
-  userBlack: 0,
-  userCblack: [0, 0, 0, 0],
-  userFlip: 0,
-};
-
-/**
- * What LibRaw needs besides to leave a developed picture in the sensor's own codes: without, it takes the brightest sample
- * for white, and the picture's scale is another.
- */
-const DEVELOPED = { ...UNPROCESSED, adjustMaximumThr: 0 };
-
-const X_TRANS = 9;
-
-/** Files after which a worker is replaced whose memory has grown. */
-const MOST_FILES = 40;
+await startLibRaw(readFileSync(fileURLToPath(import.meta.resolve("libraw-wasm/dist/libraw.wasm"))));
 
 /** Largest file that is read into memory, as `readBytes` has it: 1 GiB. */
 const MOST_BYTES = 2 ** 30;
-
-/**
- * What the grader uses of LibRaw's metadata: nothing that identifies a person, a place or one copy of a camera.
- *
- * @param {LibRawOwnMetadata} metadata
- * @returns {LibRawMetadata}
- */
-function pick(metadata) {
-  const { color_data: colour, canon, raw_inset_crops: crops } = metadata;
-  return {
-    make: metadata.camera_make,
-    model: metadata.camera_model,
-    iso: metadata.iso_speed,
-    shutterSeconds: metadata.shutter,
-    aperture: metadata.aperture,
-    focalLengthMillimetres: metadata.focal_len,
-    timestampSeconds: Number(metadata.timestamp),
-    flip: metadata.flip,
-    rawWidth: metadata.raw_width,
-    rawHeight: metadata.raw_height,
-    topMargin: metadata.top_margin,
-    leftMargin: metadata.left_margin,
-    filters: metadata.filters >>> 0,
-    colours: metadata.colors,
-    colourNames: metadata.cdesc,
-    foveon: Boolean(metadata.is_foveon),
-    black: colour.black,
-    unpackedBlack: 0,
-    white: colour.maximum,
-    dngWhite: colour.dng_levels.dng_whitelevel,
-    asShotMultipliers: colour.cam_mul,
-    daylightMultipliers: colour.pre_mul,
-    srgbFromCamera: colour.rgb_cam,
-    canonBlack: canon?.ChannelBlackLevel ?? null,
-    canonWhite: canon?.SpecularWhiteLevel ?? 0,
-    crop: crops?.[0] ?? null,
-  };
-}
-
-/**
- * Colours of a 6 x 6 mosaic, read off LibRaw's own undemosaiced picture, in which every position holds only its own colour.
- *
- * @param {Uint8Array} bytes
- */
-function sixBySix(bytes) {
-  const raw = newFile();
-  try {
-    raw.open(bytes, { ...UNPROCESSED, noInterpolation: true });
-    return siteColours(raw.imageData());
-  } finally {
-    raw.delete();
-  }
-}
-
-/** @param {Picture} picture */
-function siteColours({ width, data }) {
-  return Array.from({ length: 36 }, (_, site) => {
-    const row = Math.floor(site / 6);
-    const column = site % 6;
-    // The first repeat of this site that is not black shows its colour.
-    for (let repeat = 0; repeat < 64; repeat++) {
-      const at = 3 * ((row + 6 * (repeat >> 3)) * width + column + 6 * (repeat & 7));
-      const colour = [0, 1, 2].find((plane) => (data[at + plane] ?? 0) > 0);
-      if (colour !== undefined) return colour;
-    }
-    return -1;
-  });
-}
-
-/**
- * The file that is open.
- *
- * @type {RawFile | null}
- */
-let raw = null;
-
-/**
- * Its bytes, in LibRaw's memory.
- *
- * @type {Uint8Array | null}
- */
-let file = null;
-
-/** How many files have been opened. */
-let files = 0;
-
-/**
- * Opens a file in place of the last.
- *
- * @param {number} length - bytes of the file
- * @param {object} settings
- * @param {(place: Uint8Array) => Uint8Array} fill - puts the bytes in their place and returns those that there were
- */
-function open(length, settings, fill) {
-  raw?.delete();
-  raw = newFile();
-  file = null;
-  files++;
-  openInPlace(raw, length, settings, (place) => {
-    file = fill(place);
-  });
-  return raw;
-}
 
 /**
  * Reads a file whole; it may have become shorter.
@@ -167,7 +51,7 @@ function openFrom({ input, pixels }, settings = pixels ? UNPROCESSED : {}) {
   try {
     if (typeof input !== "string") {
       if (input.length > MOST_BYTES) return { ...answer, tooLong: true };
-      open(input.length, settings, (place) => {
+      openFile(input.length, settings, (place) => {
         place.set(input);
         return place;
       });
@@ -176,14 +60,14 @@ function openFrom({ input, pixels }, settings = pixels ? UNPROCESSED : {}) {
       const { size } = fstatSync(descriptor);
       if (size > MOST_BYTES) return { ...answer, tooLong: true };
       const from = descriptor;
-      open(size, settings, (place) => readInto(place, from));
+      openFile(size, settings, (place) => readInto(place, from));
     }
-    return { ...answer, file, metadata: raw && pick(raw.metadata(true)) };
+    return { ...answer, ...openedFile() };
   } catch (error) {
     if (error instanceof BindingChanged) throw error;
     if (isSystemError(error)) return { ...answer, unreadable: { code: error.code } };
     // C++ exceptions arrive as bare pointers: that it could not be opened is all that can be said.
-    return { ...answer, file };
+    return { ...answer, file: lastFile() };
   } finally {
     if (descriptor !== null) closeSync(descriptor);
   }
@@ -198,85 +82,13 @@ function isSystemError(error) {
 }
 
 /**
- * @param {{ mostSamples: number }} request
- * @returns {UnpackedRaw} the sensor of the open file; `stage` says how far it could be read
- */
-function unpack({ mostSamples }) {
-  const nothing = { sensor: null, mosaic: null };
-  if (raw === null || file === null) throw new Error("Expected an open file to unpack");
-  const metadata = pick(raw.metadata(true));
-  const samples = metadata.rawWidth * metadata.rawHeight;
-  if (samples > mostSamples) return { ...nothing, stage: "too-large", metadata };
-  if (samples > 8 * file.length) return { ...nothing, stage: "empty", metadata };
-  try {
-    const demosaiced = metadata.filters === 0 && metadata.colours === 3;
-    const sensor = demosaiced
-      ? demosaicedSensor(raw.imageData())
-      : mosaicSensor(mosaicInPlace(raw));
-    if (!demosaiced) Object.assign(metadata, learnedLevels(raw.metadata(true)));
-    const mosaic = metadata.filters === X_TRANS ? sixBySix(file) : null;
-    return { stage: "done", metadata, sensor, mosaic };
-  } catch (error) {
-    if (error instanceof BindingChanged) throw error;
-    return { ...nothing, stage: "unpack", metadata };
-  }
-}
-
-/**
  * @param {{ input: string | Uint8Array, mostSamples: number }} request
  * @returns {DevelopAnswer} the sensor with three colours at every position, black left in
  */
-function develop({ input, mostSamples }) {
-  const answer = openFrom({ input, pixels: true }, DEVELOPED);
-  const { tooLong, unreadable, metadata } = answer;
-  const failed = { tooLong, unreadable, sensor: null, left: 0, top: 0 };
-  if (raw === null || metadata === null) return { ...failed, stage: "unpack" };
-  if (metadata.rawWidth * metadata.rawHeight > mostSamples)
-    return { ...failed, stage: "too-large" };
-  try {
-    const sensor = demosaicedSensor(raw.imageData());
-    const { leftMargin: left, topMargin: top } = metadata;
-    return { ...failed, stage: "done", sensor, left, top };
-  } catch (error) {
-    if (error instanceof BindingChanged) throw error;
-    return { ...failed, stage: "unpack" };
-  }
-}
-
-/**
- * The levels as they stand once the sensor is unpacked. For some cameras LibRaw learns only then how many bits a sample
- * has, and so where white lies.
- *
- * @param {LibRawOwnMetadata} metadata
- */
-function learnedLevels({ color_data: { black, maximum } }) {
-  return { unpackedBlack: black, white: maximum };
-}
-
-/**
- * @param {Picture} picture
- * @returns {LibRawSensor}
- */
-function demosaicedSensor({ width, height, data }) {
-  return {
-    ...{ width, height, planes: 3, samples: data },
-    ...{ visibleWidth: width, visibleHeight: height },
-  };
-}
-
-/**
- * @param {MosaicSize & { samples: Uint16Array }} mosaic
- * @returns {LibRawSensor}
- */
-function mosaicSensor({ width, height, raw_width, raw_height, samples }) {
-  return {
-    ...{ width: raw_width, height: raw_height, planes: 1, samples },
-    ...{ visibleWidth: width, visibleHeight: height },
-  };
-}
-
-function isWorn() {
-  return files >= MOST_FILES && hasGrown();
+function developFrom({ input, mostSamples }) {
+  const { tooLong, unreadable, metadata } = openFrom({ input, pixels: true }, DEVELOPED);
+  if (metadata !== null) return { tooLong, unreadable, ...develop({ mostSamples }) };
+  return { tooLong, unreadable, stage: "unpack", sensor: null, left: 0, top: 0 };
 }
 
 parentPort?.on("message", (request) => {
@@ -286,7 +98,7 @@ parentPort?.on("message", (request) => {
     return;
   }
   const { develop: developing } = request;
-  const value = developing ? develop(developing) : unpack(request.unpack);
+  const value = developing ? developFrom(developing) : unpack(request.unpack);
   const { buffer } = value.sensor?.samples ?? {};
   // What lies in LibRaw's memory is shared.
   const handed = buffer instanceof ArrayBuffer ? [buffer] : [];

@@ -1,6 +1,7 @@
 import { GraderError } from "../../model/errors.ts";
 import type { DecodeLimits } from "../decodeLimits.ts";
 import { type LibRawMetadata, openRaw } from "./libRaw.ts";
+import { orientationFromFlip } from "./orientationFromFlip.ts";
 
 /** Exposure metadata of a raw file as LibRaw reads it; null where the file has none. */
 export interface RawMetadata {
@@ -54,11 +55,6 @@ function rawMetadata(metadata: LibRawMetadata): RawMetadata {
       timestampSeconds > 0 ? new Date(timestampSeconds * 1000).toISOString().slice(0, 19) : null,
     orientation: orientationFromFlip(metadata.flip),
   };
-}
-
-/** Exif orientation from LibRaw's bits: 1 mirrors columns, 2 mirrors rows, 4 exchanges rows and columns. */
-export function orientationFromFlip(flip: number): number {
-  return [1, 2, 4, 3, 5, 8, 6, 7][flip] ?? 1;
 }
 
 /** LibRaw holds single-precision numbers: the digits beyond are noise. */

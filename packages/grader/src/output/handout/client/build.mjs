@@ -46,6 +46,7 @@ await build({
 });
 await packWasm("jpeg.wasm", "@jsquash/jpeg/codec/dec/mozjpeg_dec.wasm");
 await packCodec("heic", "libheif-js/libheif-wasm/libheif.wasm");
+await packCodec("raw", "libraw-wasm/dist/libraw.wasm");
 
 /**
  * A decoder that starts in a worker of its own: its script, and its WebAssembly.

@@ -19,8 +19,14 @@ export function codecWorker(
       const { value, handed } = await decode(bytes, wasm);
       worker.postMessage({ value }, handed);
     } catch (error) {
-      if (!(error instanceof GraderError)) throw error;
-      worker.postMessage({ failure: { code: error.code, message: error.message } }, []);
+      const known = error instanceof GraderError ? error : CANNOT_DECODE;
+      worker.postMessage({ failure: { code: known.code, message: known.message } }, []);
     }
   };
 }
+
+const CANNOT_DECODE = {
+  code: "decode-failed",
+  message:
+    "This browser could not decode the file; hand in the file itself all the same, and tell your teacher",
+};

@@ -95,13 +95,14 @@ export function frameCard(frame: ChosenFrame, options: CardOptions): FrameCard {
       card.removeAttribute("aria-busy");
       const row = frame.graded?.row;
       if (!row) return;
-      if (row.region) picture.showRegion(row.region);
+      const unmarked = task.regionOpen && frame.region === null;
+      if (row.region && !unmarked) picture.showRegion(row.region);
       const checks = fileChecks(row, seenBefore);
       found.innerHTML =
         html`${checks.map(({ code, text }) => html`<p class="check" data-code="${code}">${text}</p>`)}${checks.some(({ code }) => code === "unreadable") ? null : settingsLine(row)}`.text;
       if (options.hideVerdict) {
         if (checks.every(({ counts }) => counts)) found.innerHTML += READY.text;
-      } else showVerdict(row);
+      } else if (!unmarked) showVerdict(row);
       options.onChange();
     },
   };

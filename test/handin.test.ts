@@ -1,0 +1,227 @@
+import { readFile, rm, writeFile } from "node:fs/promises";
+import { createServer } from "node:http";
+import type { AddressInfo } from "node:net";
+import { join } from "node:path";
+import { gradeFrame, readSlip, type Slip } from "@tonefall/grader";
+import type { BrowserContext, Page } from "playwright-core";
+import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { hasBrowser, openBrowser, withoutBrowser } from "./browser.ts";
+import { corpusFile, hasCorpus, skippedBecause } from "./corpus.ts";
+import { openedPage, violationsOf } from "./openedPage.ts";
+import { METERED_EXIF, newFolder, picture } from "./pictures.ts";
+import { runTonefall } from "./runTonefall.ts";
+
+const REGION = "circle:0.45,0.5,0.2";
+
+/** Hostile in every place that a person types: nothing of it may run, load or turn a line round. */
+const HOSTILE = `"<img src=http://x.test/a onerror=alert(1)>*.jpg": { place: -1, region: spot }
+"</script><script>fetch('http://x.test')</script>*": { place: "+1" }
+`;
+
+let folder = "";
+let browser: BrowserContext;
+let close: () => Promise<void>;
+const inside = (name: string): string => join(folder, name);
+
+/** A noisy step from dark to light: no two regions of it have one tone. */
+const scene = (width = 120, height = 80) =>
+  picture(width, height, (x, y) => [40 + x, 60 + ((x * 7 + y * 13) % 90), 30 + y]);
+
+const PICTURES: Readonly<Record<string, () => Promise<Buffer>>> = {
+  "plain.jpg": () => scene().withExif(METERED_EXIF).jpeg().toBuffer(),
+  "turned.jpg": () => scene().withMetadata({ orientation: 6 }).jpeg().toBuffer(),
+  "grey.jpg": () => scene().toColourspace("b-w").jpeg().toBuffer(),
+  "p3.jpg": () => scene().withIccProfile("p3").jpeg({ chromaSubsampling: "4:4:4" }).toBuffer(),
+  "cut.jpg": async () => (await scene(400, 300).jpeg().toBuffer()).subarray(0, 4000),
+  "deep.png": () => scene().toColourspace("rgb16").png().toBuffer(),
+  "palette.png": () => scene().png({ palette: true, colours: 16 }).toBuffer(),
+  "lossy.webp": () => scene().webp({ quality: 70 }).toBuffer(),
+  "words.jpg": async () => Buffer.from("not a picture at all"),
+};
+
+beforeAll(async () => {
+  folder = await newFolder();
+  const briefs = {
+    "open.yaml": '"dark-*": { place: -1 }\n',
+    "week.yaml": `"**": { place: 0, region: "${REGION}" }\n`,
+    "hostile.yaml": HOSTILE,
+  };
+  for (const [name, text] of Object.entries(briefs)) await writeFile(inside(name), text);
+  for (const [name, make] of Object.entries(PICTURES)) await writeFile(inside(name), await make());
+  if (hasBrowser) ({ browser, close } = await openBrowser());
+});
+afterAll(async () => {
+  await close?.();
+  await rm(folder, { recursive: true, force: true });
+});
+
+async function made(name: string, brief: string, ...flags: readonly string[]): Promise<string> {
+  const { code, stderr } = await runTonefall([
+    "handout",
+    inside(brief),
+    "-o",
+    inside(name),
+    ...flags,
+  ]);
+  expect([code, stderr]).toEqual([0, ""]);
+  return inside(name);
+}
+
+async function choose(page: Page, files: readonly string[], task = 1): Promise<void> {
+  await page.setInputFiles(`#task-${task}`, [...files]);
+  await page.waitForFunction(() => document.querySelector(".frame[aria-busy]") === null);
+}
+
+async function savedSlip(page: Page): Promise<Slip> {
+  const [download] = await Promise.all([page.waitForEvent("download"), page.click(".save")]);
+  return readSlip(await readFile(await download.path(), "utf8"), download.suggestedFilename());
+}
+
+describe("tonefall handout", () => {
+  test("writes one file within its size, that no output of another kind replaces", async () => {
+    const plain = await readFile(await made("week.html", "week.yaml"));
+    expect(plain.length).toBeLessThan(1.5 * 2 ** 20);
+    const full = await readFile(await made("full.html", "week.yaml", "--with", "raw,heic"));
+    expect(full.length).toBeLessThan(4 * 2 ** 20);
+    expect(plain.toString()).toMatch(/^<!doctype html>/);
+    await made("week.html", "week.yaml");
+    const onPicture = await runTonefall([
+      "handout",
+      inside("week.yaml"),
+      "-o",
+      inside("plain.jpg"),
+    ]);
+    expect(onPicture.code).toBe(2);
+  });
+
+  test("forbids every connection, whatever the brief says", async () => {
+    const text = await readFile(await made("hostile.html", "hostile.yaml"), "utf8");
+    const policy = /Content-Security-Policy" content="([^"]*)"/.exec(text)?.[1] ?? "";
+    expect(policy).toMatch(/^default-src (?:'|&#39;)none/);
+    expect(policy).not.toMatch(
+      /connect-src|https?:|unsafe-inline|unsafe-eval(?<!wasm-unsafe-eval)/,
+    );
+    expect(text).not.toMatch(/<img src=http|<\/script><script>fetch/);
+  });
+
+  test.each([
+    [["handout"], /give one of them/],
+    [["handout", "none.yaml"], /none\.yaml/],
+    [["handout", "week.yaml", "--with", "tiff"], /raw or heic/],
+    [["handout", "--class", "week.yaml"], /folder after -o/],
+  ])("%j is refused with what to do", async (flags, message) => {
+    const { code, stderr } = await runTonefall(
+      flags.map((flag) => (/yaml$/.test(flag) ? inside(flag) : flag)),
+    );
+    expect(code).toBe(2);
+    expect(stderr).toMatch(message);
+  });
+});
+
+describe.skipIf(!hasBrowser)(`the hand-in page${withoutBrowser}`, () => {
+  test("gives the rows of the command, whole, and saves them in a slip", async () => {
+    const { page, complaints } = await openedPage(browser, await made("week.html", "week.yaml"));
+    const names = Object.keys(PICTURES);
+    await choose(page, names.map(inside));
+    await page.fill("#student", "a 17/<b>");
+    const slip = await savedSlip(page);
+    expect(slip.student).toBe("a17b");
+    expect([slip.signed, slip.verdictHidden, slip.exercise]).toEqual([false, false, "week"]);
+    expect(slip.frames.map(({ row }) => row?.file)).toEqual(names);
+    for (const [i, name] of names.entries()) {
+      const bytes = new Uint8Array(await readFile(inside(name)));
+      const brief = { place: 0, region: REGION };
+      const row = await gradeFrame(bytes, brief, { name, voice: "student" });
+      expect(slip.frames[i]?.row, name).toEqual(JSON.parse(JSON.stringify(row)));
+    }
+    expect(slip.frames.map(({ row }) => row?.failure?.code ?? null).filter(Boolean)).toEqual([
+      "truncated",
+      "not-a-picture",
+    ]);
+    const checks = await page.$$eval(".check", (all) =>
+      all.map((each) => each.getAttribute("data-code")),
+    );
+    expect(checks).toContain("stripped");
+    expect(checks).toContain("unreadable");
+    await choose(page, [inside("plain.jpg")]);
+    expect(await page.$$eval('[data-code="twice"]', (all) => all.length)).toBe(1);
+    for (const width of [390, 1024, 1440]) {
+      await page.setViewportSize({ width, height: 900 });
+      const beyond = await page.evaluate(
+        () => document.documentElement.scrollWidth - document.documentElement.clientWidth,
+      );
+      expect(beyond, `${width} pixels`).toBe(0);
+    }
+    expect(await violationsOf(page)).toEqual([]);
+    expect(complaints).toEqual([]);
+    await page.close();
+  });
+
+  test("measures where the student presses, or moves the mark by keys", async () => {
+    const { page, complaints } = await openedPage(browser, await made("open.html", "open.yaml"));
+    await choose(page, [inside("plain.jpg")]);
+    expect(await page.$$(".verdict")).toEqual([]);
+    expect(await page.textContent("[role=status] ul")).toMatch(/press on the subject/);
+    await page.click(".pressable", { position: { x: 30, y: 20 } });
+    await page.waitForSelector(".verdict");
+    const pressed = (await savedSlip(page)).frames[0];
+    expect(pressed?.regionFrom).toBe("student");
+    expect(pressed?.row?.region).toMatch(/^circle:0\.2\d*,0\.2\d*,0\.06$/);
+    await page.focus(".subject input");
+    await page.keyboard.press("End");
+    await page.waitForFunction(() => document.querySelector(".frame[aria-busy]") !== null);
+    await page.waitForFunction(() => document.querySelector(".frame[aria-busy]") === null);
+    expect((await savedSlip(page)).frames[0]?.row?.region).toMatch(/^circle:1,/);
+    expect(complaints).toEqual([]);
+    await page.close();
+  });
+
+  test("with --hide-verdict shows what is missing, and no tone; hostile words stay words", async () => {
+    const path = await made("hostile.html", "hostile.yaml", "--hide-verdict");
+    const { page, complaints } = await openedPage(browser, path);
+    await choose(page, [inside("plain.jpg")]);
+    expect(await page.$$(".verdict, .ruler, .why")).toEqual([]);
+    expect(await page.textContent(".found")).toMatch(/ready to hand in/);
+    const slip = await savedSlip(page);
+    expect(slip.verdictHidden).toBe(true);
+    expect(slip.frames[0]?.row).toBeNull();
+    expect(slip.frames[0]?.task).toMatch(/^<img src/);
+    expect(await page.$$("main img")).toEqual([]);
+    expect(complaints).toEqual([]);
+    await page.close();
+  });
+
+  test("lets the student guess first, from a static server too", async () => {
+    const text = await readFile(await made("week.html", "week.yaml"));
+    const server = createServer((_, response) =>
+      response.setHeader("content-type", "text/html").end(text),
+    );
+    await new Promise<void>((ready) => server.listen(0, "127.0.0.1", ready));
+    try {
+      const page = await browser.newPage();
+      await page.goto(`http://127.0.0.1:${(server.address() as AddressInfo).port}/`);
+      await page.check(".guessing input");
+      await choose(page, [inside("plain.jpg")]);
+      expect(await page.$$(".verdict")).toEqual([]);
+      await page.fill(".guess-form input", "-1.5");
+      await page.click(".guess-form button");
+      expect(await page.textContent(".guess")).toMatch(/You guessed −1\.50; it fell at/);
+      expect((await savedSlip(page)).frames[0]?.predictedStops).toBe(-1.5);
+      await page.close();
+    } finally {
+      server.close();
+    }
+  });
+
+  test.skipIf(!hasCorpus)(`reads HEIC as the command does${skippedBecause}`, async () => {
+    const path = await made("heic.html", "week.yaml", "--with", "heic");
+    const { page, complaints } = await openedPage(browser, path);
+    const file = corpusFile("metadata/sewing-threads.heic");
+    await choose(page, [file]);
+    const row = await gradeFrame(file, { place: 0, region: REGION }, { voice: "student" });
+    const { file: _path, ...measured } = JSON.parse(JSON.stringify(row));
+    expect((await savedSlip(page)).frames[0]?.row).toMatchObject(measured);
+    expect(complaints).toEqual([]);
+    await page.close();
+  });
+});
