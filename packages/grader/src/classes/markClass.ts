@@ -63,6 +63,8 @@ export interface Marking {
   readonly found: FoundHandIns;
   /** What the record of marking should hold from now on. */
   readonly record: readonly RecordedFile[];
+  /** Earlier exercises that were handed in and never marked, so that nothing was compared with them. */
+  readonly notCompared: readonly string[];
   /** Lines of the record that could not be read: what they held counts as never marked. */
   readonly damaged: number;
   /** The class as its file has it. */
@@ -119,9 +121,24 @@ export async function markClass(
           exercises.map(({ id }) => id),
           { accept: acceptChanges },
         ),
+    notCompared: neverMarked(ready, found, exercises, record.entries),
     damaged: record.damaged,
     ready,
   };
+}
+
+/** Exercises before the last marked one for which something was handed in and of which neither this run nor the record knows. */
+function neverMarked(
+  { exercises: all }: ReadyClass,
+  { handIns }: FoundHandIns,
+  exercises: readonly ReadyExercise[],
+  before: readonly RecordedFile[],
+): readonly string[] {
+  const last = exercises.at(-1);
+  const known = new Set([...exercises.map(({ id }) => id), ...before.map((one) => one.exercise)]);
+  const begun = new Set(handIns.map(({ exercise }) => exercise));
+  const earlier = last ? all.slice(0, all.indexOf(last)) : [];
+  return earlier.map(({ id }) => id).filter((id) => begun.has(id) && !known.has(id));
 }
 
 function passOn(rows: AsyncIterable<FrameResult>): AsyncIterable<FrameResult> {
