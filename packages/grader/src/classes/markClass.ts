@@ -17,6 +17,7 @@ import type { FrameResult } from "../model/result.ts";
 import { explain } from "../run/explain.ts";
 import { gradeFrames, type RunOptions } from "../run/gradeFrames.ts";
 import { hashOf } from "../run/memory/contentOf.ts";
+import type { RowMemory } from "../run/memory/rowMemory.ts";
 import { shardBlock } from "../run/shardBlock.ts";
 import type { ReadyClass, ReadyExercise, ReadyTask } from "./classFile.ts";
 import { exerciseFlags } from "./exerciseFlags.ts";
@@ -101,7 +102,7 @@ export async function markClass(
   const { from, to } = shard ? shardBlock(all.length, shard) : { from: 0, to: all.length };
   const counted = all.slice(from, to);
   const rows = await gradedRows(ready, counted, run, pass);
-  const files = await hashed(work, rows);
+  const files = await hashed(work, rows, run.memory ?? []);
   const context = { ready, overrides, found, rows, files, before: record.entries };
   const marked = shard ? [] : exercises.map((exercise) => markExercise(exercise, context));
   return {
@@ -231,13 +232,16 @@ const HASHED_AT_ONCE = 4;
 async function hashed(
   handIns: readonly HandIn[],
   rows: ReadonlyMap<HandIn, FrameResult>,
+  memory: readonly RowMemory[],
 ): Promise<ReadonlyMap<HandIn, RecordedFile>> {
+  const known = (path: string): string | null =>
+    memory.map((one) => one.hashOf?.(path) ?? null).find((hash) => hash !== null) ?? null;
   const files = new Map<HandIn, RecordedFile>();
   const waiting = [...handIns];
   const hash = async (): Promise<void> => {
     for (let handIn = waiting.shift(); handIn; handIn = waiting.shift()) {
       const { exercise, student, task, file, path } = handIn;
-      const sha256 = await hashOf(path).catch(() => null);
+      const sha256 = known(path) ?? (await hashOf(path).catch(() => null));
       if (sha256 === null) continue;
       const row = rows.get(handIn);
       files.set(handIn, {

@@ -136,7 +136,7 @@ async function mark(path: string, flags: MarkFlags, streams: Streams): Promise<n
     flags.resume === undefined
       ? null
       : await openJournal(flags.resume, { brief: ready.exercises, options });
-  const cache = flags.cache ? userCache(streams) : null;
+  const cache = flags.cache ? userCache(streams, { keepHashes: true }) : null;
   const memory = [journal, cache].filter((one) => one !== null);
   try {
     const marking = await markClass(ready, {
