@@ -15,7 +15,7 @@ import { tell } from "./tell.ts";
 const HELP: HelpTexts = {
   examples: `  tonefall class check term/class.yaml   the file, and what lies where it says
   tonefall class check term/             the class file in that folder`,
-  exitCodes: `0 the file is right, and every hand-in belongs to a student and a task;
+  exitCodes: `0 the file is right, and every hand-in answers a task;
 1 something lies where nobody expects it, or answers no task;
 2 the class file is wrong: everything that is wrong is listed;
 ${COMMON_CODES}.`,

@@ -6,7 +6,7 @@ import { withHelp } from "./help.ts";
 import type { Streams } from "./streams.ts";
 
 const EXAMPLES = `  tonefall class new term/              writes term/class.yaml for what is there
-  tonefall class check term/class.yaml  what is wrong, before a picture is opened
+  tonefall class check term/class.yaml  what is wrong; opens no picture
   tonefall class mark term/class.yaml --exercise week1
                                         the sheet of an exercise`;
 
