@@ -17,6 +17,9 @@ const MEGAPIXELS = 5;
 const STUDENTS = 10;
 const NEW_HAND_INS = 3;
 
+/** Copies are at least this wide, pixels: smaller ones are no pictures to hand in. */
+const LEAST_WIDTH = 64;
+
 const [frames = "200", photographs] = process.argv.slice(2);
 if (Number(frames) > 0) await scale(Number(frames));
 if (photographs !== undefined) await copies(photographs);
@@ -81,17 +84,17 @@ async function copies(folder) {
     if (!likeness || likeness.spread < 0.15) continue;
     originals.push({ path, likeness });
     if (originals.length % 3 !== 0) continue;
-    for (const [quality, scale_] of [
+    for (const [quality, share] of [
       [30, 1],
       [90, 1],
       [60, 1 / 2],
       [80, 1 / 4],
       [85, 1 / 8],
     ]) {
-      const copy = await copyOf(path, quality, scale_);
+      const copy = await copyOf(path, quality, share);
       const other = copy && (await likenessOf(copy));
       if (!other) continue;
-      const key = `quality ${quality}, scale ${scale_}`;
+      const key = `quality ${quality}, scale ${share}`;
       const { copies: count = 0, found: alike = 0 } = rows.get(key) ?? {};
       const gap = compareLikeness(likeness, other);
       const hit = areAlike(likeness, other, gap) ? 1 : 0;
@@ -111,15 +114,12 @@ async function copies(folder) {
   );
 }
 
-/** Copies are at least this wide, pixels: smaller ones are no pictures to hand in. */
-const LEAST_WIDTH = 64;
-
-async function copyOf(path, quality, scale_) {
+async function copyOf(path, quality, share) {
   try {
     const upright = await sharp(path, { failOn: "none" })
       .autoOrient()
       .toBuffer({ resolveWithObject: true });
-    const width = Math.round(upright.info.width * scale_);
+    const width = Math.round(upright.info.width * share);
     if (width < LEAST_WIDTH) return null;
     return await sharp(upright.data).resize(width).keepIccProfile().jpeg({ quality }).toBuffer();
   } catch {
