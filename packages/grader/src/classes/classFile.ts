@@ -23,7 +23,7 @@ export interface ClassFile {
 }
 
 /** How far a frame may miss for a level: stops, the task's own tolerance, or any miss. */
-export type LevelLimit = number | string;
+type LevelLimit = number | string;
 
 /** An exercise of a class file. */
 export interface TypedExercise {
@@ -72,6 +72,7 @@ export interface ReadyClass {
   readonly path: string;
   /** The folder of all hand-ins. */
   readonly folder: string;
+  /** The class's name. */
   readonly name: string;
   /** Path of the names file; null where there is none. */
   readonly namesFile: string | null;
@@ -101,13 +102,17 @@ export interface ReadyLevel {
 
 /** An exercise of a class, with every text read. */
 export interface ReadyExercise {
+  /** As in the class file. */
   readonly id: string;
+  /** For people; null where the class file gives none. */
   readonly title: string | null;
+  /** Null where the class file gives no date. */
   readonly due: DueTime | null;
   /** What stands for `{exercise}` in the names of folders and files. */
   readonly known: string;
   /** Pattern of its hand-ins, from the folder of all hand-ins. */
   readonly pattern: string;
+  /** In the order of the class file. */
   readonly tasks: readonly ReadyTask[];
 }
 
@@ -123,8 +128,11 @@ export interface DueTime {
 
 /** A task of an exercise, with every text read. */
 export interface ReadyTask {
+  /** As in the class file. */
   readonly id: string;
+  /** For people; null where the class file gives none. */
   readonly title: string | null;
+  /** What its frames were asked to show. */
   readonly brief: Brief;
   /** How many frames answer it, from 1. */
   readonly frames: number;

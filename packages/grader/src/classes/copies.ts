@@ -32,7 +32,7 @@ export function findCopies(
     for (const [i, file] of now.entries()) {
       const earlierFiles = [...before, ...now.slice(0, i)];
       const found = earlierFiles.find(
-        (other) => !said.has(pairKey(file, other)) && kind(file, other) !== null,
+        (other) => kind(file, other) !== null && !said.has(pairKey(file, other)),
       );
       const flag = found ? kind(file, found) : null;
       if (!found || !flag) continue;

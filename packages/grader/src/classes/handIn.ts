@@ -27,6 +27,7 @@ export interface HandedSlip {
   readonly exercise: string;
   /** The slip's file, as results show it. */
   readonly file: string;
+  /** One for each picture that the student's page graded. */
   readonly frames: readonly SlipFrame[];
 }
 

@@ -44,7 +44,7 @@ export function clockDoubts(frames: readonly TimedFrame[]): ClockDoubts {
 }
 
 /** When a frame was taken, by its own record; null where that holds no time. */
-export function captureTime({ exposure }: Pick<FrameResult, "exposure">): ClockTime | null {
+function captureTime({ exposure }: Pick<FrameResult, "exposure">): ClockTime | null {
   const taken = exposure?.capturedAt.value ?? null;
   return taken === null ? null : readCaptureTime(taken);
 }

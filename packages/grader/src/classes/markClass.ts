@@ -17,6 +17,7 @@ import type { FrameResult } from "../model/result.ts";
 import { explain } from "../run/explain.ts";
 import { gradeFrames, type RunOptions } from "../run/gradeFrames.ts";
 import { hashOf } from "../run/memory/contentOf.ts";
+import type { RowMemory } from "../run/memory/rowMemory.ts";
 import { shardBlock } from "../run/shardBlock.ts";
 import type { ReadyClass, ReadyExercise, ReadyTask } from "./classFile.ts";
 import { exerciseFlags } from "./exerciseFlags.ts";
@@ -63,6 +64,8 @@ export interface Marking {
   readonly found: FoundHandIns;
   /** What the record of marking should hold from now on. */
   readonly record: readonly RecordedFile[];
+  /** Earlier exercises that were handed in and never marked, so that nothing was compared with them. */
+  readonly notCompared: readonly string[];
   /** Lines of the record that could not be read: what they held counts as never marked. */
   readonly damaged: number;
   /** The class as its file has it. */
@@ -99,7 +102,7 @@ export async function markClass(
   const { from, to } = shard ? shardBlock(all.length, shard) : { from: 0, to: all.length };
   const counted = all.slice(from, to);
   const rows = await gradedRows(ready, counted, run, pass);
-  const files = await hashed(work, rows);
+  const files = await hashed(work, rows, run.memory ?? []);
   const context = { ready, overrides, found, rows, files, before: record.entries };
   const marked = shard ? [] : exercises.map((exercise) => markExercise(exercise, context));
   return {
@@ -119,9 +122,24 @@ export async function markClass(
           exercises.map(({ id }) => id),
           { accept: acceptChanges },
         ),
+    notCompared: neverMarked(ready, found, exercises, record.entries),
     damaged: record.damaged,
     ready,
   };
+}
+
+/** Exercises before the last marked one for which something was handed in and of which neither this run nor the record knows. */
+function neverMarked(
+  { exercises: all }: ReadyClass,
+  { handIns }: FoundHandIns,
+  exercises: readonly ReadyExercise[],
+  before: readonly RecordedFile[],
+): readonly string[] {
+  const last = exercises.at(-1);
+  const known = new Set([...exercises.map(({ id }) => id), ...before.map((one) => one.exercise)]);
+  const begun = new Set(handIns.map(({ exercise }) => exercise));
+  const earlier = last ? all.slice(0, all.indexOf(last)) : [];
+  return earlier.map(({ id }) => id).filter((id) => begun.has(id) && !known.has(id));
 }
 
 function passOn(rows: AsyncIterable<FrameResult>): AsyncIterable<FrameResult> {
@@ -217,13 +235,16 @@ const HASHED_AT_ONCE = 4;
 async function hashed(
   handIns: readonly HandIn[],
   rows: ReadonlyMap<HandIn, FrameResult>,
+  memory: readonly RowMemory[],
 ): Promise<ReadonlyMap<HandIn, RecordedFile>> {
+  const known = (path: string): string | null =>
+    memory.map((one) => one.hashOf?.(path) ?? null).find((hash) => hash !== null) ?? null;
   const files = new Map<HandIn, RecordedFile>();
   const waiting = [...handIns];
   const hash = async (): Promise<void> => {
     for (let handIn = waiting.shift(); handIn; handIn = waiting.shift()) {
       const { exercise, student, task, file, path } = handIn;
-      const sha256 = await hashOf(path).catch(() => null);
+      const sha256 = known(path) ?? (await hashOf(path).catch(() => null));
       if (sha256 === null) continue;
       const row = rows.get(handIn);
       files.set(handIn, {

@@ -1,6 +1,6 @@
 import { join } from "node:path";
 import envPaths from "env-paths";
-import { type RowCache, rowCache } from "../run/memory/rowCache.ts";
+import { type CacheOptions, type RowCache, rowCache } from "../run/memory/rowCache.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
 
@@ -14,11 +14,19 @@ export function cacheFolder({ env }: Pick<Streams, "env">): string | null {
   return join(named ?? envPaths("tonefall", { suffix: "" }).cache, "rows");
 }
 
-/** The user's cache, which reports once on stderr that it cannot be written; null where it is turned off. */
-export function userCache(streams: Streams): RowCache | null {
+/**
+ * The user's cache, which reports once on stderr that it cannot be written; null where it is turned off.
+ *
+ * @param options - `keepHashes` as {@link rowCache} has it
+ */
+export function userCache(
+  streams: Streams,
+  options: Pick<CacheOptions, "keepHashes"> = {},
+): RowCache | null {
   const folder = cacheFolder(streams);
   if (folder === null) return null;
   return rowCache(folder, {
+    ...options,
     onTrouble: ({ message }) =>
       streams.stderr.write(
         `tonefall: the cache cannot be written (${message}); results are not affected\n`,

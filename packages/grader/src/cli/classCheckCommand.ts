@@ -15,7 +15,7 @@ import { tell } from "./tell.ts";
 const HELP: HelpTexts = {
   examples: `  tonefall class check term/class.yaml   the file, and what lies where it says
   tonefall class check term/             the class file in that folder`,
-  exitCodes: `0 the file is right, and every hand-in belongs to a student and a task;
+  exitCodes: `0 the file is right, and every hand-in answers a task;
 1 something lies where nobody expects it, or answers no task;
 2 the class file is wrong: everything that is wrong is listed;
 ${COMMON_CODES}.`,
@@ -25,7 +25,7 @@ ${COMMON_CODES}.`,
 export function classCheckCommand(streams: Streams, done: (code: number) => void): Command {
   const command = new Command("check")
     .summary("check a class file and its folders; opens no picture")
-    .description("Check a class file, and count what was handed in by whom. No picture is decoded.")
+    .description("Check a class file, and count what was handed in. No picture is opened.")
     .argument("<file>", "the class file, or its folder")
     .action(async (path: string) => {
       done(await check(path, streams));

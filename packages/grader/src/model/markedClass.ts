@@ -88,7 +88,12 @@ export interface MarkedRow {
   /** Its verdict; null without one. */
   readonly verdict: Verdict | null;
   /** Its error, stops; positive is lighter. Null without one. */
-  readonly error: { readonly stops: number; readonly bound: Bound | null } | null;
+  readonly error: {
+    /** The figure that the verdict rests on. */
+    readonly stops: number;
+    /** Whether the true error is at least or at most that; null where it is neither. */
+    readonly bound: Bound | null;
+  } | null;
   /** The best supported cause of its miss; null where it did not miss. */
   readonly cause: CauseCode | null;
   /** The level suggested by the class file's limits, or given by the teacher. */

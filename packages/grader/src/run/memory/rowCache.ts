@@ -1,6 +1,7 @@
 import { appendFile, mkdir, readdir, readFile, rm } from "node:fs/promises";
 import { join } from "node:path";
 import type { FrameResult } from "../../model/result.ts";
+import type { Source } from "../../picture/source/openSource.ts";
 import { writePlace } from "../write/writePlace.ts";
 import { buildVersion } from "./buildVersion.ts";
 import { contentOf } from "./contentOf.ts";
@@ -28,6 +29,11 @@ export interface CacheOptions {
    * @default 268,435,456, some 40,000 rows
    */
   readonly mostBytes?: number;
+  /**
+   * Remember the hashes of the files that it reads, for whoever needs them too: some 200 bytes a file.
+   * @default false
+   */
+  readonly keepHashes?: boolean;
   /**
    * Called once when rows cannot be kept; the run continues without the cache.
    * @default no message
@@ -65,12 +71,13 @@ const ALGORITHMS: [string] = ["sha256"];
  */
 export function rowCache(
   folder: string,
-  { mostBytes = MOST_BYTES, onTrouble, onDamage }: CacheOptions = {},
+  { mostBytes = MOST_BYTES, keepHashes = false, onTrouble, onDamage }: CacheOptions = {},
 ): RowCache {
   let trouble: Error | null = null;
   let added = 0;
   let grew = false;
   let damaged = 0;
+  const hashes = new Map<Source, string>();
   const tried = async (work: () => Promise<unknown>): Promise<void> => {
     if (trouble) return;
     try {
@@ -94,8 +101,11 @@ export function rowCache(
   return {
     identify: async (source) => {
       const content = await contentOf(source);
+      // A sidecar's hash may follow.
+      if (keepHashes && content) hashes.set(source, content.split(" ")[0] as string);
       return content && `${content} ${buildVersion()} ${process.arch}`;
     },
+    hashOf: (source) => hashes.get(source) ?? null,
     recall: async (key) => {
       try {
         const { data } = await (await store()).get(folder, key);

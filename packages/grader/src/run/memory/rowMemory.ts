@@ -18,6 +18,8 @@ export interface RowMemory {
   readonly recall: (key: string) => Promise<FrameResult | null>;
   /** Keeps a row. */
   readonly keep: (key: string, row: FrameResult) => Promise<void>;
+  /** SHA-256 of a source as this memory read it to identify it, hexadecimal; null where it did not. */
+  readonly hashOf?: (source: Source) => string | null;
 }
 
 /**
