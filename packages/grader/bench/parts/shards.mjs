@@ -9,7 +9,11 @@ import { megabytes, startedProcess } from "../startedProcess.mjs";
 
 const COMMAND = fileURLToPath(new URL("../../dist/cli.js", import.meta.url));
 
-/** Does the memory of a merge stay flat, however many parts a run had? */
+/**
+ * Does the memory of a merge stay flat, however many parts a run had?
+ *
+ * @param {{ short: boolean }} options
+ */
 export async function measure({ short }) {
   const rows = [];
   for (const [parts, frames] of short
@@ -29,6 +33,10 @@ export async function measure({ short }) {
   };
 }
 
+/**
+ * @param {number} parts
+ * @param {number} framesOfPart
+ */
 async function merged(parts, framesOfPart) {
   const folder = await mkdtemp(join(tmpdir(), "tonefall parts "));
   try {

@@ -18,7 +18,7 @@ import { explain } from "../run/explain.ts";
 import { gradeFrames, type RunOptions } from "../run/gradeFrames.ts";
 import { hashOf } from "../run/memory/contentOf.ts";
 import type { RowMemory } from "../run/memory/rowMemory.ts";
-import { shardBlock } from "../run/shardBlock.ts";
+import { shardBlock, weightsOf } from "../run/shardBlock.ts";
 import type { ReadyClass, ReadyExercise, ReadyTask } from "./classFile.ts";
 import { exerciseFlags } from "./exerciseFlags.ts";
 import { findHandIns } from "./findHandIns.ts";
@@ -99,8 +99,7 @@ export async function markClass(
     found.handIns.filter((handIn) => handIn.exercise === exercise.id),
   );
   const all = work.filter(counts);
-  const { from, to } = shard ? shardBlock(all.length, shard) : { from: 0, to: all.length };
-  const counted = all.slice(from, to);
+  const counted = shard ? await blockOf(all, shard) : all;
   const rows = await gradedRows(ready, counted, run, pass);
   const files = await hashed(work, rows, run.memory ?? []);
   const context = { ready, overrides, found, rows, files, before: record.entries };
@@ -207,6 +206,12 @@ async function gradedRows(
     rows.set(handIn, row);
   }
   return rows;
+}
+
+/** The hand-ins of one part of a run that is split. */
+async function blockOf(handIns: readonly HandIn[], shard: Shard): Promise<readonly HandIn[]> {
+  const { from, to } = shardBlock(await weightsOf(handIns.map(({ path }) => path)), shard);
+  return handIns.slice(from, to);
 }
 
 /** A row that names its file as results show it: the path that opens it may hold a person's name. */

@@ -110,7 +110,7 @@ export function classMarkCommand(streams: Streams, done: (code: number) => void)
     .addOption(kitOption())
     .optionsGroup(GROUPS.longRuns)
     .option("--resume <journal>", "record finished frames in this file; run again to resume")
-    .addOption(shardOption())
+    .addOption(shardOption(streams.env))
     .option("--no-cache", "grade every frame again, although the cache holds its row")
     .addOption(jobsOption())
     .action(async (path: string, flags: MarkFlags) => {
