@@ -1,3 +1,4 @@
+// @ts-nocheck
 // What does marking a class cost beside grading the same files, what does a second run cost after three new hand-ins, and which
 // copies are found? `node packages/grader/bench/class.bench.mjs [frames] [folder of photographs]`, after a build;
 // with 0 frames it looks for copies alone.
