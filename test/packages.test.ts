@@ -76,7 +76,9 @@ describe.each(PACKAGES)("the tarball of %s", (name) => {
 
   test("has nothing that is only of use here", () => {
     expect(
-      of(/\.test(-d)?\.|tsbuildinfo|^(bench|test|kernel|src\/output\/(page|handout)\/client|node_modules)\//),
+      of(
+        /\.test(-d)?\.|tsbuildinfo|^(bench|test|kernel|src\/output\/(page|handout)\/client|node_modules)\//,
+      ),
     ).toEqual([]);
   });
 
