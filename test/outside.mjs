@@ -37,6 +37,9 @@ export const libRawTools = outside(onPath("raw-identify"), "LibRaw's tools are n
 export const heifConvert = outside(onPath("heif-convert"), "heif-convert is not installed");
 export const heifEnc = outside(onPath("heif-enc"), "heif-enc is not installed");
 
+/** Driven by WebDriver BiDi, over the socket that Node has behind a flag. */
+export const firefox = outside(onPath("firefox-esr"), "Firefox is not installed");
+
 export const chromium = outside(onPath("chromium"), "Chromium is not installed");
 
 /** GNU parallel; another program of that name does not say so. */

@@ -32,6 +32,7 @@ export interface FrameCard {
   readonly picture: PictureView;
   showStep(step: Step | "waiting"): void;
   showResult(seenBefore: boolean): void;
+  showLost(): void;
 }
 
 const STEPS: Readonly<Record<Step | "waiting", string>> = {
@@ -90,6 +91,11 @@ export function frameCard(frame: ChosenFrame, options: CardOptions): FrameCard {
       state.textContent = STEPS[step];
       card.setAttribute("aria-busy", "true");
     },
+    showLost: () => {
+      state.textContent =
+        "Tonefall met an error of its own with this picture. Hand in the file, and tell your teacher.";
+      card.removeAttribute("aria-busy");
+    },
     showResult: (seenBefore) => {
       state.textContent = "";
       card.removeAttribute("aria-busy");
@@ -115,7 +121,10 @@ function settingsLine({ exposure }: FrameResult): ReturnType<typeof html> | null
 }
 
 /** Verdict, reason and next step, then the ruler. */
-function resultOf(row: FrameResult, { predictedStops }: ChosenFrame): ReturnType<typeof html> {
+function resultOf(
+  row: FrameResult,
+  { predictedStops, task }: ChosenFrame,
+): ReturnType<typeof html> {
   const { failure, fall, verdict, feedback } = row;
   if (!fall) {
     return html`${failure && !["truncated", "decode-failed"].includes(failure.code) ? html`<p class="check">${failure.message}.</p>` : null}`;
@@ -126,9 +135,9 @@ function resultOf(row: FrameResult, { predictedStops }: ChosenFrame): ReturnType
       : html`<p class="guess">You guessed ${boundedFigure({ stops: predictedStops, bound: null })}; it fell at ${boundedFigure(fall)}.</p>`;
   const lane = laneOf({ row });
   return html`<p class="verdict ${verdict ?? "none"}">${verdict === null ? "Measured" : html`<span class="mark" aria-hidden="true">${VERDICT_MARKS[verdict] ?? ""}</span> ${verdictWords(row)}`}</p>
-${guess}${feedback ? html`<p class="why">${typeset(feedback.text)}</p>` : null}
+${guess}${feedback ? html`<p class="why">${typeset(feedback.text).replace("towards - ", "towards − ")}</p>` : null}
 <figure class="plot">${ruler(`Where the tone fell: ${boundedFigure(fall)} stops from middle grey`, [lane], scaleEnd(row))}${rulerKey([lane])}</figure>
-${(feedback?.cautions ?? []).map((caution) => html`<p class="caution">${caution}</p>`)}
+${(feedback?.cautions ?? []).filter((caution) => !task.cautions.includes(caution)).map((caution) => html`<p class="caution">${caution}</p>`)}
 ${notesOf(row)}`;
 }
 

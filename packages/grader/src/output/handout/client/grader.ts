@@ -86,6 +86,7 @@ export function grader(
   return (request) => {
     if (request.kind === "codec") codecs.set(request.name, request.packed);
     else if (request.kind === "decoded") waiting.get(request.job)?.(request);
-    else last = last.then(() => grade(request));
+    else
+      last = last.then(() => grade(request)).catch(() => answer({ kind: "lost", id: request.id }));
   };
 }

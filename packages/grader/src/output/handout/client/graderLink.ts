@@ -13,7 +13,7 @@ export interface Graded {
 }
 
 /** Who watches a picture being graded. */
-export interface GradingWatch {
+interface GradingWatch {
   step(step: Step): void;
   /** A picture that the browser cannot show by itself. */
   preview(preview: Preview): void;
@@ -30,7 +30,10 @@ export interface GraderLink {
  * @param code - the page's code
  */
 export function graderLink(code: string): GraderLink {
-  const jobs = new Map<number, { watch: GradingWatch; done: (graded: Graded) => void }>();
+  const jobs = new Map<
+    number,
+    { watch: GradingWatch; done: (graded: Graded) => void; lost: () => void }
+  >();
   const codecs = codecTexts();
   let last = 0;
 
@@ -42,7 +45,11 @@ export function graderLink(code: string): GraderLink {
     const job = jobs.get(answer.id);
     if (answer.kind === "step") job?.watch.step(answer.step);
     else if (answer.kind === "preview") job?.watch.preview(answer.preview);
-    else {
+    else if (answer.kind === "lost") {
+      // An error of ours: the picture stays where it is, and the next ones are graded.
+      jobs.delete(answer.id);
+      job?.lost();
+    } else {
       jobs.delete(answer.id);
       job?.done({ row: answer.row, sha256: answer.sha256 });
     }
@@ -79,9 +86,10 @@ export function graderLink(code: string): GraderLink {
 
   return {
     grade: (file, brief, watch) =>
-      new Promise((done) => {
+      new Promise((done, fail) => {
         const id = ++last;
-        jobs.set(id, { watch, done });
+        const lost = (): void => fail(new Error("The grader met an error of its own"));
+        jobs.set(id, { watch, done, lost });
         send({ kind: "grade", id, file, brief });
       }),
   };

@@ -16,6 +16,7 @@ export type Answer =
       readonly row: FrameResult;
       readonly sha256: string;
     }
+  | { readonly kind: "lost"; readonly id: number }
   | { readonly kind: "step"; readonly id: number; readonly step: Step }
   | { readonly kind: "preview"; readonly id: number; readonly preview: Preview }
   | {

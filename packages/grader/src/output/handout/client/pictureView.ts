@@ -12,6 +12,8 @@ export interface PictureView {
   readonly element: HTMLElement;
   /** Where on the picture a press was, in fractions; called for every press. */
   onPress: ((x: number, y: number) => void) | null;
+  /** Width over height. */
+  aspect(): number;
   showRegion(region: string | null): void;
   showPreview(preview: Preview): void;
 }
@@ -27,6 +29,7 @@ export function pictureView(file: File, name: string): PictureView {
   const view: PictureView = {
     element: frame,
     onPress: null,
+    aspect: () => canvas.width / Math.max(1, canvas.height),
     showRegion: (region) => overlay.replaceChildren(...(region ? shapesOf(region, canvas) : [])),
     showPreview: ({ width, height, data }) => {
       canvas.width = width;

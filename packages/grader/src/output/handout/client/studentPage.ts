@@ -51,10 +51,16 @@ export function studentPage(data: HandoutData, link: GraderLink): void {
         : { ...task.brief, region }
       : task.brief;
     card.showStep("waiting");
-    const graded = await link.grade(file, brief, {
-      step: (step) => card.showStep(step),
-      preview: (preview) => card.picture.showPreview(preview),
-    });
+    const graded = await link
+      .grade(file, brief, {
+        step: (step) => card.showStep(step),
+        preview: (preview) => card.picture.showPreview(preview),
+      })
+      .catch(() => null);
+    if (!graded) {
+      card.showLost();
+      return;
+    }
     // Another mark was set meanwhile, or the picture is gone: that grading's answer counts.
     if (frame.region !== region || !cards.has(frame)) return;
     frame.graded = graded;

@@ -14,8 +14,12 @@ export function subjectForm(picture: PictureView, onRegion: (region: string) => 
   const size = slider("Size", 0.02, 0.3, FIRST_RADIUS);
   let timer = 0;
   const changed = (): void => {
-    const short = (input: HTMLInputElement): number => Number(Number(input.value).toFixed(3));
-    const region = `circle:${short(x.input)},${short(y.input)},${short(size.input)}`;
+    const radius = Number(size.input.value);
+    const down = radius * picture.aspect();
+    const within = (input: HTMLInputElement, margin: number): number =>
+      Number(Math.min(1 - margin, Math.max(margin, Number(input.value))).toFixed(4));
+    // A mark at the edge is kept whole: a region lies inside its picture.
+    const region = `circle:${within(x.input, radius)},${within(y.input, down)},${radius}`;
     picture.showRegion(region);
     clearTimeout(timer);
     timer = window.setTimeout(() => onRegion(region), PAUSE);
