@@ -144,7 +144,7 @@ test("merge joins different runs, and each row names its own", async () => {
 describe("help", () => {
   const COMMANDS = [
     ...["grade", "meter", "read", "tones", "kit", "check", "merge", "new-brief", "new-set"],
-    ...["cache", "completion"],
+    ...["expose", "cache", "completion"],
   ];
 
   test("without a command: three examples and the commands", async () => {
