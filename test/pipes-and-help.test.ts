@@ -144,9 +144,9 @@ test("merge joins different runs, and each row names its own", async () => {
 describe("help", () => {
   const COMMANDS = [
     ...["grade", "meter", "read", "tones", "kit", "check", "merge", "new-brief", "new-set"],
-    ...["class", "cache", "completion"],
+    ...["class", "handout", "expose", "cache", "completion"],
   ];
-  const SUBCOMMANDS = ["class new", "class check", "class mark"];
+  const SUBCOMMANDS = ["class new", "class check", "class mark", "class progress"];
 
   test("without a command: three examples and the commands", async () => {
     const { code, stdout, stderr } = await run();

@@ -135,7 +135,7 @@ export {
 } from "./model/checkResult.ts";
 export { GraderError, type GraderErrorCode } from "./model/errors.ts";
 export type { Feedback, Voice } from "./model/feedback.ts";
-export { madeFrameOf } from "./model/madeFrame.ts";
+export { type MadeMark, madeFrameOf } from "./model/madeFrame.ts";
 export {
   FLAG_CODES,
   type Flag,

@@ -61,7 +61,7 @@ const HELP: HelpTexts = {
                                      as a camera that follows its spot meter
   tonefall expose slip.dng --place tar --region spot -o hull.jpg
                                      so that the region falls where tar belongs
-  tonefall expose slip.dng --bracket "-2..+2 by 1" -o bracket/ --set bracket/set.yaml
+  tonefall expose slip.dng --bracket "-2..+2 by 1" -o wall/ --set wall/set.yaml
   tonefall expose --lesson lesson.yaml -o wall/ --report wall.html`,
   details: `More examples:
   tonefall expose slip.dng --patterns -o patterns/      one frame a metering pattern

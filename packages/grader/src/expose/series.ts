@@ -20,7 +20,7 @@ const SAME = 1e-6;
  * ```
  */
 export function bracketOffsets(text: string): readonly number[] {
-  const [range = "", step = "1", ...more] = text.split(/\s+by\s+/);
+  const [range = "", step = "1", ...more] = text.split(" by ");
   const [from = "", to = "", ...others] = range.split("..");
   const expected = `Expected a bracket such as "-2..+2 by 1" but received "${shownText(text)}"`;
   const ends = [from, to, step].map((part) => stopsOrNull(part));

@@ -5,7 +5,7 @@ import type { Note } from "./note.ts";
 export const MADE_SOFTWARE = "Tonefall expose";
 
 /** A frame that was made from a capture, by its record. */
-export interface MadeFrame {
+export interface MadeMark {
   /** What made it, as recorded: `Tonefall expose 0.1.0`. */
   readonly software: string;
 }
@@ -23,7 +23,7 @@ export interface MadeFrame {
  * if (row.exposure && madeFrameOf(row.exposure)) refuse();
  * ```
  */
-export function madeFrameOf({ software }: Pick<ExposureRecord, "software">): MadeFrame | null {
+export function madeFrameOf({ software }: Pick<ExposureRecord, "software">): MadeMark | null {
   const name = software.value;
   return name?.startsWith(MADE_SOFTWARE) ? { software: name } : null;
 }

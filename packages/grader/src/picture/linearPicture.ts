@@ -25,6 +25,7 @@ export interface LinearPicture {
   readonly orientation: number;
   /** Codes, `stride` to a pixel: red, green and blue, or one that stands for all three. */
   readonly samples: Uint8Array | Uint16Array;
+  /** Codes to a pixel. */
   readonly stride: 1 | 3;
   /** Red, green and blue; of a picture without colours the same one three times. */
   readonly channels: readonly [LinearChannel, LinearChannel, LinearChannel];
