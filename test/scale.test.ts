@@ -71,7 +71,7 @@ describe.skipIf(gnuParallel().path === null)(`GNU parallel${gnuParallel().skippe
 });
 
 describe.skipIf(slurm().path === null)(`Slurm${slurm().skipped}`, () => {
-  let ended = (): void => {};
+  let end = async (): Promise<void> => {};
   let cluster = "";
   const task = (...options: string[]): Promise<unknown> => {
     const recipe = [join(RECIPES, "slurm.sh"), "a shoot", "--place", "0"];
@@ -84,10 +84,10 @@ describe.skipIf(slurm().path === null)(`Slurm${slurm().skipped}`, () => {
   beforeAll(async () => {
     // Paths of Slurm hold no spaces.
     cluster = await mkdtemp(join(tmpdir(), "tonefall-slurm-"));
-    ended = await startSlurm(cluster);
+    end = await startSlurm(cluster);
   });
-  afterAll(() => {
-    ended();
+  afterAll(async () => {
+    await end();
     rmSync(cluster, { recursive: true, force: true });
   });
 
@@ -106,7 +106,7 @@ describe.skipIf(slurm().path === null)(`Slurm${slurm().skipped}`, () => {
 });
 
 /** Starts Slurm with one node, this machine; gives what ends it. */
-async function startSlurm(home: string): Promise<() => void> {
+async function startSlurm(home: string): Promise<() => Promise<void>> {
   const [controller, node] = [await freePort(), await freePort()];
   const at = (name: string): string => join(home, name);
   for (const name of ["state", "spool"]) mkdirSync(at(name));
@@ -155,11 +155,26 @@ async function startSlurm(home: string): Promise<() => void> {
     if (said.stdout.trim() === "idle") break;
     await delay(500);
   }
-  return () => {
+  return async () => {
     for (const name of ["slurmd.pid", "slurmctld.pid", "munge.pid"].map(at)) {
-      if (existsSync(name)) process.kill(Number(readFileSync(name, "utf8")));
+      if (existsSync(name)) await endOf(Number(readFileSync(name, "utf8")));
     }
   };
+}
+
+/** Ends a process that is no child of this one, and waits until it has written its last. */
+async function endOf(pid: number): Promise<void> {
+  process.kill(pid);
+  for (let tries = 0; tries < 100 && isThere(pid); tries++) await delay(100);
+  if (isThere(pid)) process.kill(pid, "SIGKILL");
+}
+
+function isThere(pid: number): boolean {
+  try {
+    return process.kill(pid, 0);
+  } catch {
+    return false;
+  }
 }
 
 function freePort(): Promise<number> {
