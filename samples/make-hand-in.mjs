@@ -4,6 +4,7 @@ import { spawnSync } from "node:child_process";
 import { mkdirSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 
+/** @param {string} path - from the root of the project */
 const at = (path) => fileURLToPath(new URL(`../${path}`, import.meta.url));
 
 mkdirSync(at("reports"), { recursive: true });
