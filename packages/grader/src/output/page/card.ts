@@ -2,10 +2,11 @@ import { compensationWords, lightWords } from "../../judge/advice/lightWords.ts"
 import { type Evidence, MOST_CAUSES_SHOWN } from "../../model/cause.ts";
 import type { FrameResult } from "../../model/result.ts";
 import { errorText, percentText, settingsText } from "../../model/words.ts";
+import { fold } from "./fold.ts";
 import { frameData, frameDataElement } from "./frameData.ts";
 import type { FrameView } from "./frameView.ts";
 import { histogramPlots, tonesTable } from "./histogramPlots.ts";
-import { type Content, html, type Markup } from "./markup.ts";
+import { html, type Markup } from "./markup.ts";
 import type { FrameData } from "./pageData.ts";
 import type { PageFrame } from "./pageFrame.ts";
 import { boundedFigure, errorFigure, figure, rangeFigure, typeset } from "./pageWords.ts";
@@ -66,13 +67,6 @@ ${data.next && html`<div class="do"><h4>Do</h4><p>${data.next}</p>${data.caution
       html`<ul>${row.notes.map(({ message }) => html`<li>${typeset(message)}</li>`)}</ul>`,
     )
   }</div>`;
-}
-
-/** What is drawn when it is opened. */
-function fold(title: string, content: Content): Markup | null {
-  return content === null
-    ? null
-    : html`<details class="fold"><summary>${title}</summary><template>${content}</template></details>`;
 }
 
 /** The ruler in words, for those who do not see it. */

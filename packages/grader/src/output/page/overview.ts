@@ -5,6 +5,7 @@ import { outcomeText, settingsText } from "../../model/words.ts";
 import { summarise } from "../text/summarise.ts";
 import { CLASS_WORDS } from "./classWords.ts";
 import { type AxisPoint, errorAxis } from "./errorAxis.ts";
+import { fold } from "./fold.ts";
 import { frameData, missedByDesign } from "./frameData.ts";
 import { type Content, html, type Markup } from "./markup.ts";
 import type { PageFrame } from "./pageFrame.ts";
@@ -61,7 +62,7 @@ export function summaryBar(frames: readonly PageFrame[]): Markup {
 <form class="tools no-print" hidden><label><span class="unseen">Find a name</span><input type="search" name="q" placeholder="Find a name" autocomplete="off"></label>
 <label>Group <select name="by"><option value="">as taken</option><option value="worst">worst first</option><option value="cause">by cause</option>${folders.size > 1 && html`<option value="folder">by folder</option>`}</select></label>
 <span class="steps"><button type="button" data-step="-1" aria-label="Previous miss (key K)">‹</button><button type="button" data-step="1" aria-label="Next miss (key J)">›</button></span>
-<label>Feedback <select name="voice"><option value="student">to students</option><option value="teacher">to teachers</option></select></label><button type="button" class="copy-all">Copy all shown</button>
+<label>Feedback <select name="voice"><option value="student">to students</option><option value="teacher">to teachers</option></select></label><button type="button" class="copy-all">Copy all</button>
 <p role="status" class="bar-status"></p></form></div></div>`;
 }
 
@@ -102,14 +103,18 @@ function causeSentences(frames: readonly PageFrame[], addressOf: AddressOf): Mar
     const code = frame.row.causes[0]?.code ?? "not-known";
     byCause.set(code, [...(byCause.get(code) ?? []), frame]);
   }
-  const told = [...byCause].sort(([, a], [, b]) => b.length - a.length).slice(0, CAUSES);
+  // What is not known comes last: nothing can be said of it.
+  const known = ([code]: [CauseCode, unknown]): number => Number(code !== "not-known");
+  const told = [...byCause]
+    .sort((a, b) => known(b) - known(a) || b[1].length - a[1].length)
+    .slice(0, CAUSES);
   const misses = missed.length - meant.length;
   return html`<h3>${misses === 0 ? "Nothing missed" : `${misses} ${misses === 1 ? "miss" : "misses"}, and what to say`}</h3>
 ${
   told.length > 0 &&
   html`<ol class="causes">${told.map(
     ([code, of]) =>
-      html`<li><p><a href="#cause=${code}" data-cause="${code}"><strong>${of.length} × ${CAUSE_WORDS[code]}</strong></a></p><p>${CLASS_WORDS[code]}</p><p class="quiet small">${nameList(of, addressOf)}</p></li>`,
+      html`<li><p><a href="#cause=${code}" data-cause="${code}"><strong>${of.length} × ${code === "not-known" ? "cause not known" : CAUSE_WORDS[code]}</strong></a></p><p>${CLASS_WORDS[code]}</p><p class="quiet small">${nameList(of, addressOf)}</p></li>`,
   )}</ol>`
 }
 ${byCause.size > CAUSES && html`<p class="quiet small">${byCause.size - CAUSES} further ${byCause.size - CAUSES === 1 ? "cause" : "causes"}; group by cause to see all.</p>`}
@@ -153,26 +158,25 @@ function failures(frames: readonly PageFrame[]): Markup | null {
 }
 
 /** Every figure of the run, folded: what a spreadsheet would hold. */
-export function frameTable(frames: readonly PageFrame[], addressOf: AddressOf): Markup {
-  return html`<details class="fold all-figures"><summary>All figures in one table</summary><template>${sortableTable(
-    {
-      caption: "Every frame",
-      unit: "frames",
-      columns: [
-        ["No.", "number"],
-        ["Frame", "text"],
-        ["Settings", "number"],
-        ["Pattern", "text"],
-        ["Placed", "number"],
-        ["Fell", "number"],
-        ["Error, stops", "number"],
-        ["Verdict", "text"],
-        ["Cause", "text"],
-      ],
-      filters: [],
-      rows: frames.map((frame) => tableRow(frame, addressOf)),
-    },
-  )}</template></details>`;
+export function frameTable(frames: readonly PageFrame[], addressOf: AddressOf): Markup | null {
+  const table = sortableTable({
+    caption: "Every frame",
+    unit: "frames",
+    columns: [
+      ["No.", "number"],
+      ["Frame", "text"],
+      ["Settings", "number"],
+      ["Pattern", "text"],
+      ["Placed", "number"],
+      ["Fell", "number"],
+      ["Error, stops", "number"],
+      ["Verdict", "text"],
+      ["Cause", "text"],
+    ],
+    filters: [],
+    rows: frames.map((frame) => tableRow(frame, addressOf)),
+  });
+  return fold("All figures in one table", table, "all-figures");
 }
 
 function tableRow(frame: PageFrame, addressOf: AddressOf): TableRow {

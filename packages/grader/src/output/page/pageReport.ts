@@ -83,7 +83,7 @@ export interface PageReport {
 /** Sizes for runs of up to so many frames. */
 const SIZES: readonly (readonly [number, ViewSize])[] = [
   [60, { picture: 720, proxy: 240 }],
-  [400, { picture: 480, proxy: 160 }],
+  [400, { picture: 448, proxy: 160 }],
   [Number.POSITIVE_INFINITY, { picture: 360, proxy: 160 }],
 ];
 

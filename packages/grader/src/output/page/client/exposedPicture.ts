@@ -57,11 +57,16 @@ function fromPicture(image: HTMLImageElement): ExposedPicture {
       const shown = Uint8ClampedArray.from(CODE_LIGHT, (light) => encoded(gain * light));
       const from = shot.data;
       const to = drawn.data;
-      for (let i = 0; i < from.length; i += 4) {
-        to[i] = shown[from[i] as number] as number;
-        to[i + 1] = shown[from[i + 1] as number] as number;
-        to[i + 2] = shown[from[i + 2] as number] as number;
-        to[i + 3] = 255;
+      // A pixel at once: browsers run on machines that put the lowest byte, red, first.
+      const packed = new Uint32Array(from.buffer);
+      const exposed = new Uint32Array(to.buffer);
+      for (let i = 0; i < packed.length; i++) {
+        const code = packed[i] as number;
+        exposed[i] =
+          0xff000000 |
+          ((shown[(code >> 16) & 255] as number) << 16) |
+          ((shown[(code >> 8) & 255] as number) << 8) |
+          (shown[code & 255] as number);
       }
       if (withoutColour) withoutColours(from, to, gain);
       if (markClipped) stipple(to, width, (i) => isWhite(from, i, gain));
@@ -169,8 +174,11 @@ function codeOf(light: number, lights: readonly number[]): number {
 
 /** Fine dots on what is white: a mark that is no tone of its own. */
 function stipple(to: Uint8ClampedArray, width: number, white: (at: number) => boolean): void {
-  for (let i = 0; i < to.length; i += 4) {
-    const [x, y] = [(i / 4) % width, Math.floor(i / 4 / width)];
-    if (y % 4 === 0 && x % 4 === (y % 8 === 0 ? 0 : 2) && white(i)) to.fill(0, i, i + 3);
+  const height = to.length / 4 / width;
+  for (let y = 0; y < height; y += 4) {
+    for (let x = y % 8 === 0 ? 0 : 2; x < width; x += 4) {
+      const at = 4 * (y * width + x);
+      if (white(at)) to.fill(0, at, at + 3);
+    }
   }
 }

@@ -157,6 +157,11 @@ export function frameList(): void {
 
   if (bar && tools) {
     tools.hidden = false;
+    // What is gone to must not lie beneath the bar, however many lines it takes.
+    new ResizeObserver(() => {
+      const covers = getComputedStyle(bar).position === "sticky" ? bar.offsetHeight : 0;
+      document.documentElement.style.scrollPaddingTop = `${covers + 8}px`;
+    }).observe(bar);
     tools.addEventListener("submit", (event) => event.preventDefault());
     tools.addEventListener("input", () => {
       const given = new FormData(tools);
