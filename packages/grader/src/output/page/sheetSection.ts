@@ -1,7 +1,8 @@
 import type { FrameResult } from "../../model/result.ts";
-import { boundedStopsText, errorText, outcomeText, settingsText } from "../../model/words.ts";
+import { errorText, outcomeText, settingsText } from "../../model/words.ts";
 import { compareFrames } from "../../run/compareFrames.ts";
 import { html, type Markup } from "./markup.ts";
+import { boundedFigure, typeset } from "./pageWords.ts";
 import type { AddressOf } from "./reportPages.ts";
 import { SHEET_WORDS, type Sheet, type SheetPart } from "./sheets.ts";
 import { stopScalePlot } from "./stopScalePlot.ts";
@@ -35,7 +36,7 @@ function partMarkup({ frame, label }: SheetPart, group: string, addressOf: Addre
   const { name, row } = frame;
   const { answer, asked } = prediction(row);
   return html`<div class="part" data-answer="${answer ?? ""}"><div class="surround">${usedThumb(frame, label)}</div>
-<p><a href="${addressOf(frame)}">${label}<span class="told">: ${name}</span></a><br>${settingsText(row.exposure)}<br><span class="told ${row.verdict ?? "none"}">${fallText(row)}</span></p>
+<p><a href="${addressOf(frame)}">${label}<span class="told">: ${name}</span></a><br>${typeset(settingsText(row.exposure))}<br><span class="told ${row.verdict ?? "none"}">${fallText(row)}</span></p>
 <fieldset class="guess" hidden><legend>${label} will be</legend>${asked.map(
     ([value, word]) =>
       html`<label><input type="radio" name="${group}" value="${value}"> ${word}</label>`,
@@ -44,8 +45,8 @@ function partMarkup({ frame, label }: SheetPart, group: string, addressOf: Addre
 
 function fallText(row: FrameResult): string {
   const { error, fall } = row;
-  if (error) return `${outcomeText(row)} ${errorText(error)}`;
-  return fall ? `fell at ${boundedStopsText(fall)}` : outcomeText(row);
+  if (error) return `${outcomeText(row)} ${typeset(errorText(error))}`;
+  return fall ? `fell at ${boundedFigure(fall)}` : outcomeText(row);
 }
 
 /** What a class may be asked of a frame, and the answer; null where there is none. */
@@ -83,6 +84,6 @@ function comparisons(parts: readonly SheetPart[]): Markup {
   });
   return html`<table class="figures"><caption>From frame to frame, stops</caption><thead><tr><th scope="col">Frames</th><th scope="col">Exposure changed by</th><th scope="col">Tone changed by</th></tr></thead><tbody>${steps.map(
     ({ before, frame, change }) =>
-      html`<tr><th scope="row">${before.number} to ${frame.number}</th><td>${change.givenExposureStops === null ? "-" : boundedStopsText({ stops: change.givenExposureStops, bound: null })}</td><td>${change.fallStops ? boundedStopsText(change.fallStops) : "-"}</td></tr>`,
+      html`<tr><th scope="row">${before.number} to ${frame.number}</th><td>${change.givenExposureStops === null ? "-" : boundedFigure({ stops: change.givenExposureStops, bound: null })}</td><td>${change.fallStops ? boundedFigure(change.fallStops) : "-"}</td></tr>`,
   )}</tbody></table>`;
 }
