@@ -32,7 +32,7 @@ ${wallDataElement(id, parts)}</article>`;
 function partMarkup({ frame, label }: SheetPart, addressOf: AddressOf): Markup {
   const { name, row } = frame;
   return html`<div class="part"><div class="surround">${usedThumb(frame, label)}</div>
-<p><a href="${addressOf(frame)}">${label}: ${name}</a><br>${settingsText(row.exposure)}<br><span class="${row.verdict ?? "none"}">${fallText(row)}</span></p></div>`;
+<p><a href="${addressOf(frame)}">${label}: ${name}</a><br>${typeset(settingsText(row.exposure))}<br><span class="${row.verdict ?? "none"}">${fallText(row)}</span></p></div>`;
 }
 
 function fallText(row: FrameResult): string {
