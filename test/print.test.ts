@@ -94,6 +94,7 @@ describe.skipIf(!hasBrowser)(`a printed report${withoutBrowser}`, () => {
 
   test("has tables where somebody asks for them", async () => {
     await page.locator(".print-tables").check();
+    await page.locator(".all-figures table").waitFor();
     expect(await papersOf("A4")).toBeGreaterThan(PAPERS);
     await page.locator(".print-tables").uncheck();
     expect(await papersOf("A4")).toBe(PAPERS);

@@ -11,6 +11,7 @@ import {
   urgencyOf,
 } from "./claimWords.ts";
 import type { SmallPicture } from "./frameView.ts";
+import { madeOn } from "./madeOn.ts";
 import { html, type Markup } from "./markup.ts";
 import { typeset } from "./pageWords.ts";
 import type { AddressOf } from "./reportPages.ts";
@@ -76,7 +77,8 @@ ${claimTable(byUrgency, addressOfClaim, sets.length > 1)}
 export function checkHeading(
   sets: CheckResult["sets"],
   summary: CheckResult["summary"],
-): { readonly title: string; readonly lead: string } {
+  made: Date,
+): { readonly title: string; readonly lead: Markup } {
   const [one, ...more] = sets;
   const asks =
     more.length === 0
@@ -84,7 +86,7 @@ export function checkHeading(
       : "Whether these sample sets show what they claim.";
   return {
     title: one && more.length === 0 ? one.name : "Sample sets",
-    lead: `${asks} ${checkSummaryText(sets.length, summary)}.`,
+    lead: html`${asks} ${checkSummaryText(sets.length, summary)}. ${madeOn(made)}`,
   };
 }
 

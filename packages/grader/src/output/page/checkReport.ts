@@ -21,6 +21,7 @@ import { reportFile } from "./reportFile.ts";
 import { type AddressOf, type Card, reportPages } from "./reportPages.ts";
 import { sheetSection } from "./sheetSection.ts";
 import { SHEET_WORDS, type Sheet } from "./sheets.ts";
+import { thumbSymbols } from "./thumbnail.ts";
 
 /** A report of a check in the making. */
 export interface CheckReport extends CheckWatch, Pick<PageReport, "close"> {
@@ -152,12 +153,13 @@ export async function checkReport(
         .map((claim, i) => ({ ...claim, number: i + 1 }));
       const head = (addressOf: AddressOf) => [
         checkOverview({ sets: checkedSets, summary: result.summary }, claims, addressOf),
+        thumbSymbols(sheets.flatMap(({ parts }) => parts.map(({ frame }) => frame))),
         sheetSection(sheets, addressOf),
       ];
       const cards = all.flatMap(({ told }) =>
         [...told.frames].sort(([a], [b]) => a - b).map(([, { card }]) => card),
       );
-      const report = { ...checkHeading(checkedSets, result.summary), head, cards };
+      const report = { ...checkHeading(checkedSets, result.summary, new Date()), head, cards };
       return file.write(reportPages(report, await pageAssets(), basename(place.path), mostBytes));
     },
     close: file.close,

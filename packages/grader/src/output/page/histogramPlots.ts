@@ -6,7 +6,8 @@ import type { FrameView } from "./frameView.ts";
 import { html, type Markup } from "./markup.ts";
 import { INK, type Marks, plotFigure } from "./plotSvg.ts";
 
-const WIDTHS = { wide: 520, narrow: 300 };
+/** One drawing for all screens: wide enough to read, narrow enough for a phone. */
+const WIDTHS = { wide: 400 };
 const LAYOUT = { height: 174, marginLeft: 6, marginRight: 6, marginTop: 18, marginBottom: 40 };
 
 /** Cells that a histogram of 256 is drawn in. */

@@ -13,7 +13,8 @@ import { boundedStopsText, placementText, stopsText } from "../../model/words.ts
 export function typeset(text: string): string {
   return text
     .replace(/(^|[\s(])-(?=\d)/g, "$1−")
-    .replace(/(towards) -(?=[ .])/g, "$1\u00a0−")
+    .replaceAll("towards - ", "towards\u00a0− ")
+    .replaceAll("towards + ", "towards\u00a0+ ")
     .replace(/([≥≤±]) (?=[+−\d])/g, "$1\u00a0")
     .replace(/(\d) (?=\d\/\d)/g, "$1\u00a0")
     .replace(/(\d) (?=stops?\b)/g, "$1\u00a0");

@@ -6,6 +6,7 @@ import { boundedFigure, typeset } from "./pageWords.ts";
 import type { AddressOf } from "./reportPages.ts";
 import { SHEET_WORDS, type Sheet, type SheetPart } from "./sheets.ts";
 import { stopScalePlot } from "./stopScalePlot.ts";
+import { usedThumb } from "./thumbnail.ts";
 import { wallDataElement, wallKeys } from "./wallData.ts";
 
 /** Frames that teach side by side, on one scale, and one after the other on the wall, where the class is asked first. */
@@ -29,9 +30,9 @@ ${wallDataElement(id, parts)}</article>`;
 }
 
 function partMarkup({ frame, label }: SheetPart, addressOf: AddressOf): Markup {
-  const { id, name, row, thumbnail } = frame;
-  return html`<div class="part"><div class="surround">${thumbnail ? html`<img data-card="${id}" src="${thumbnail.source}" width="${thumbnail.width}" height="${thumbnail.height}" alt="${label}">` : null}</div>
-<p><a href="${addressOf(frame)}">${label}: ${name}</a><br>${settingsText(row.exposure)}<br><span class="${row.verdict ?? "none"}">${fallText(row)}</span></p></div>`;
+  const { name, row } = frame;
+  return html`<div class="part"><div class="surround">${usedThumb(frame, label)}</div>
+<p><a href="${addressOf(frame)}">${label}: ${name}</a><br>${typeset(settingsText(row.exposure))}<br><span class="${row.verdict ?? "none"}">${fallText(row)}</span></p></div>`;
 }
 
 function fallText(row: FrameResult): string {

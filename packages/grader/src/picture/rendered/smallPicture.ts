@@ -64,7 +64,7 @@ export async function smallJpeg(
 ): Promise<SmallJpeg> {
   const jpeg = sharp(data, { raw: { width, height, channels } })
     .resize(within(longSide))
-    .jpeg({ quality: QUALITY });
+    .jpeg({ quality: QUALITY, mozjpeg: true });
   const encoded = await DECODER_TURNS.beside(() => jpeg.toBuffer({ resolveWithObject: true }));
   return { width: encoded.info.width, height: encoded.info.height, bytes: encoded.data };
 }

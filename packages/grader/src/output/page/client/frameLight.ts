@@ -1,5 +1,5 @@
-import type { ToneRaster } from "@tonefall/tone-core";
-import { type LightProxy, lightCode, lightOfCode } from "../lightCode.ts";
+import { type LightProxy, lightOfCode } from "../lightCode.ts";
+import { inflated } from "./inflated.ts";
 
 /** A region's edge is laid to a quarter of a cell: every cell stands for so many pixels each way. */
 const FINENESS = 4;
@@ -9,12 +9,20 @@ export interface FrameLight {
   readonly proxy: LightProxy;
   /** Codes of light of every cell, a plane a colour; see `lightOfCode`. */
   readonly planes: readonly Uint16Array[];
-  /** Their luminance for `tallyTone`, each cell as 4 x 4 pixels. */
-  readonly raster: ToneRaster;
-  /** Clipped and black shares of every cell in 255ths, likewise. */
-  readonly clipped: ToneRaster;
-  readonly crushed: ToneRaster;
+  /** Pixels that the sums are over, every cell 4 x 4 of them. */
+  readonly width: number;
+  readonly height: number;
+  readonly luminance: RowSums;
+  /** Clipped and black shares. */
+  readonly clipped: RowSums;
+  readonly crushed: RowSums;
 }
+
+/**
+ * Running sums along each row of pixels, from 0, `width + 1` of them a row: the sum over any run of pixels is the
+ * difference of two, so that a large region is read as quickly as a small one.
+ */
+export type RowSums = Float64Array;
 
 /** Unpacks what `lightProxy` has packed. */
 export async function frameLight(proxy: LightProxy): Promise<FrameLight> {
@@ -23,13 +31,6 @@ export async function frameLight(proxy: LightProxy): Promise<FrameLight> {
   const cells = width * height;
   const planes = weights.map((_, i) => codesOf(bytes.subarray(2 * i * cells), width, cells));
   const ends = bytes.subarray(2 * weights.length * cells);
-  const shape = { width: width * FINENESS, height: height * FINENESS };
-  const shares = (from: number): ToneRaster => {
-    const cellCodes = ends.subarray(from, from + cells);
-    const channels = [channel(Float64Array.from({ length: 256 }, (_, code) => code / 255))];
-    const at = (cell: number): number => cellCodes[cell] as number;
-    return { ...shape, samples: finer(Uint8Array, width, height, at), stride: 1, channels };
-  };
   const luminance = Float64Array.from({ length: cells }, (_, cell) =>
     planes.reduce(
       (sum, plane, i) => sum + (weights[i] as number) * (LIGHTS[plane[cell] as number] as number),
@@ -37,21 +38,21 @@ export async function frameLight(proxy: LightProxy): Promise<FrameLight> {
     ),
   );
   const within = slopes(luminance, width, height);
+  const shares = (from: number): RowSums =>
+    rowSums(width, height, (cell) => (ends[from + cell] as number) / 255);
   return {
     proxy,
     planes,
-    raster: {
-      ...shape,
-      samples: finer(Uint16Array, width, height, (cell, right, down) =>
-        lightCode(
-          (luminance[cell] as number) +
-            right * (within.right[cell] as number) +
-            down * (within.down[cell] as number),
-        ),
-      ),
-      stride: 1,
-      channels: [channel(LIGHTS)],
-    },
+    width: width * FINENESS,
+    height: height * FINENESS,
+    luminance: rowSums(
+      width,
+      height,
+      (cell, right, down) =>
+        (luminance[cell] as number) +
+        right * (within.right[cell] as number) +
+        down * (within.down[cell] as number),
+    ),
     clipped: shares(0),
     crushed: shares(cells),
   };
@@ -61,20 +62,6 @@ export async function frameLight(proxy: LightProxy): Promise<FrameLight> {
 export const LIGHTS: Float64Array = Float64Array.from({ length: 65536 }, (_, code) =>
   lightOfCode(code),
 );
-
-/**
- * Light in which no code is clipped or black: such pixels were counted before the picture was made small, and travel as
- * planes of their own.
- */
-function channel(luminance: Float64Array): ToneRaster["channels"][number] {
-  return { name: "light", luminance, clipCode: luminance.length, crushCode: -1 };
-}
-
-async function inflated(base64: string): Promise<Uint8Array> {
-  const packed = Uint8Array.from(atob(base64), (character) => character.charCodeAt(0));
-  const stream = new Blob([packed]).stream().pipeThrough(new DecompressionStream("deflate"));
-  return new Uint8Array(await new Response(stream).arrayBuffer());
-}
 
 function codesOf(bytes: Uint8Array, width: number, cells: number): Uint16Array {
   const codes = new Uint16Array(cells);
@@ -122,20 +109,24 @@ function slopes(
   return { right, down };
 }
 
-/** Cells as 4 x 4 pixels each; `at` gives a pixel by its cell and its place from the cell's middle, -0.5 to 0.5. */
-function finer<T extends Uint8Array | Uint16Array>(
-  kind: new (length: number) => T,
+/** Sums over cells as 4 x 4 pixels each; `at` gives a pixel by its cell and its place from the cell's middle, -0.5 to 0.5. */
+function rowSums(
   width: number,
   height: number,
   at: (cell: number, right: number, down: number) => number,
-): T {
-  const samples = new kind(width * height * FINENESS ** 2);
+): RowSums {
+  const across = width * FINENESS;
+  const sums = new Float64Array((across + 1) * height * FINENESS);
   const place = (pixel: number): number => ((pixel % FINENESS) + 0.5) / FINENESS - 0.5;
-  for (let y = 0, i = 0; y < height * FINENESS; y++) {
+  for (let y = 0; y < height * FINENESS; y++) {
     const row = Math.floor(y / FINENESS) * width;
-    for (let x = 0; x < width * FINENESS; x++, i++) {
-      samples[i] = at(row + Math.floor(x / FINENESS), place(x), place(y));
+    const down = place(y);
+    let i = y * (across + 1);
+    let sum = 0;
+    for (let x = 0; x < across; x++) {
+      sum += at(row + Math.floor(x / FINENESS), place(x), down);
+      sums[++i] = sum;
     }
   }
-  return samples;
+  return sums;
 }

@@ -27,6 +27,9 @@ export function printPage(): void {
   ways.querySelector("input")?.addEventListener("change", ({ target }) => {
     const asked = (target as HTMLInputElement).checked;
     document.documentElement.classList.toggle("prints-tables", asked);
+    // Opened now, since it is drawn when it is opened.
+    const figures = document.querySelector<HTMLDetailsElement>(".all-figures");
+    if (figures) figures.open = asked;
   });
 }
 

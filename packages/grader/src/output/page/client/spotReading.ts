@@ -1,14 +1,6 @@
-import {
-  type Bound,
-  type Region,
-  rasteriseRegion,
-  regionStatistics,
-  sceneLight,
-  type ToneRaster,
-  tallyTone,
-} from "@tonefall/tone-core";
+import { type Bound, type Region, rasteriseRegion, sceneLight } from "@tonefall/tone-core";
 import { boundOf } from "../../../judge/grade/fallOf.ts";
-import type { FrameLight } from "./frameLight.ts";
+import type { FrameLight, RowSums } from "./frameLight.ts";
 
 /** What a region of the picture comes to. */
 export interface SpotReading {
@@ -24,12 +16,11 @@ export interface SpotReading {
  * @returns null where the region holds nothing of the picture
  */
 export function spotReading(light: FrameLight, region: Region): SpotReading | null {
-  const spans = rasteriseRegion(region, { ...light.raster, orientation: 1 });
+  const spans = rasteriseRegion(region, { ...light, orientation: 1 });
   if (spans.length === 0) return null;
-  const mean = (raster: ToneRaster): number =>
-    regionStatistics(tallyTone(raster, spans), raster).mean;
+  const mean = (sums: RowSums): number => meanOver(spans, sums, light.width);
   const { middleGrey, floorStops, sceneGuessed } = light.proxy;
-  const luminance = mean(light.raster);
+  const luminance = mean(light.luminance);
   const stops = luminance > 0 ? Math.log2(luminance / middleGrey) : floorStops;
   const shown = Math.max(floorStops, stops);
   const told = sceneGuessed ? sceneLight(shown) : { stops: shown, bound: null };
@@ -38,4 +29,16 @@ export function spotReading(light: FrameLight, region: Region): SpotReading | nu
     crushed: { share: mean(light.crushed) },
   });
   return { stops: told.stops, bound: bound ?? told.bound };
+}
+
+/** The mean over runs of pixels: a row, where the run begins, and where it ends. */
+function meanOver(spans: Int32Array, sums: RowSums, width: number): number {
+  let [sum, pixels] = [0, 0];
+  for (let i = 0; i < spans.length; i += 3) {
+    const [y, from, to] = [spans[i] as number, spans[i + 1] as number, spans[i + 2] as number];
+    const row = y * (width + 1);
+    sum += (sums[row + to] as number) - (sums[row + from] as number);
+    pixels += to - from;
+  }
+  return sum / pixels;
 }

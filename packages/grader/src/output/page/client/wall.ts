@@ -117,6 +117,8 @@ function openWall(all: Frames, keys: readonly string[] | null, kept: Map<string,
   };
 
   root.addEventListener("keydown", (event) => {
+    // The page below has keys of its own.
+    event.stopPropagation();
     const way = WAYS[event.key];
     // In a field, the upright arrows count hands.
     const counts = event.target instanceof HTMLInputElement && /^Arrow(Up|Down)$/.test(event.key);

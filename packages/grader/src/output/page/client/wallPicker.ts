@@ -43,14 +43,14 @@ export function wallPicker({
     box.addEventListener("change", () =>
       choose(box.checked ? [...picked, frame] : picked.filter((other) => other !== frame)),
     );
-    const image = pictureOf(frame.data.id);
+    const image = pictureOf(frame.data.id, frame.data.number);
     return element(
       "li",
       {},
       element(
         "label",
         {},
-        ...(image ? [element("img", { src: image.src, alt: "", loading: "lazy" })] : []),
+        ...(image ? [element("img", { src: image, alt: "", loading: "lazy" })] : []),
         element("span", {}, box, ` ${frame.label}`),
         place,
       ),
@@ -58,7 +58,9 @@ export function wallPicker({
   });
   const start = button("Begin", null, () => begin(picked.length > 0 ? picked : frames));
   start.setAttribute("data-first", "");
-  const misses = frames.filter(({ data }) => data.verdict === "over" || data.verdict === "under");
+  const misses = frames.filter(
+    ({ data: { verdict, byDesign } }) => (verdict === "over" || verdict === "under") && !byDesign,
+  );
   tell();
   return [
     element(

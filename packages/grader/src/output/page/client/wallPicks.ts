@@ -11,8 +11,12 @@ export function picksIn(hash: string): readonly string[] | null {
 /** The address with these frames named in it, and all else that it holds. */
 export function withPicks(hash: string, keys: readonly string[]): string {
   const rest = partsOf(hash).filter((part) => !part.startsWith(KEY));
-  const parts = keys.length > 0 ? [...rest, `${KEY}${keys.join(",")}`] : rest;
-  return parts.length > 0 ? `#${parts.join("&")}` : "";
+  if (keys.length === 0) {
+    // Alone, the frame that was gone to is an address of its own.
+    return rest.length === 0 ? "" : `#${rest.join("&").replace(/^at=(?!.*&)/, "")}`;
+  }
+  const said = rest.map((part) => (part.includes("=") ? part : `at=${part}`));
+  return `#${[...said, `${KEY}${keys.join(",")}`].join("&")}`;
 }
 
 function partsOf(hash: string): string[] {

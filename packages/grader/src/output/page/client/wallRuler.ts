@@ -30,7 +30,7 @@ export interface WallRuler {
 }
 
 /** Stops as a ruler names them: `−2`, `0`, `+1`. */
-export function tickText(stops: number): string {
+function tickText(stops: number): string {
   return stops === 0 ? "0" : `${stops > 0 ? "+" : "−"}${Math.abs(stops)}`;
 }
 

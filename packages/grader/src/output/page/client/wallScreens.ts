@@ -109,28 +109,27 @@ export function button(text: string, label: string | null, press: () => void): H
   return made;
 }
 
-function picture({ label, data: { id, region } }: WallFrame): Node {
-  const image = pictureOf(id);
-  if (!image) return element("p", {}, region ? `Region ${region}` : "This page holds no pictures.");
-  const [width, height] = [image.width, image.height];
-  const shown = element("img", {
-    src: image.src,
-    alt: region ? `${label}, with its region marked` : label,
-  });
-  const outline = region && drawn(regionOverlay([{ name: null, region }], { width, height }));
-  return element("div", { class: "wall-shown" }, shown, ...(outline ? [outline] : []));
+function picture({ label, data: { id, number, region } }: WallFrame): Node {
+  const source = pictureOf(id, number);
+  if (!source)
+    return element("p", {}, region ? `Region ${region}` : "This page holds no pictures.");
+  const shown = element("img", { alt: region ? `${label}, with its region marked` : label });
+  const place = element("div", { class: "wall-shown" }, shown);
+  if (region) {
+    shown.addEventListener("load", () => {
+      const size = { width: shown.naturalWidth, height: shown.naturalHeight };
+      place.append(drawn(regionOverlay([{ name: null, region }], size)));
+    });
+  }
+  shown.src = source;
+  return place;
 }
 
-/** The picture of a card, or of a sheet where the cards are on other pages. */
-export function pictureOf(
-  card: string,
-): { readonly src: string; readonly width: number; readonly height: number } | null {
-  const image =
-    document.querySelector<HTMLImageElement>(`#${CSS.escape(card)} .picture img`) ??
-    document.querySelector<HTMLImageElement>(`img[data-card="${CSS.escape(card)}"]`);
-  if (!image) return null;
-  const size = (name: string): number => Number(image.getAttribute(name));
-  return { src: image.src, width: size("width"), height: size("height") };
+/** The picture of a card as an address of data; the small one where the cards are on other pages. */
+export function pictureOf(id: string, number: number): string | null {
+  const card = document.querySelector<HTMLImageElement>(`#${CSS.escape(id)} .picture img`);
+  const small = document.querySelector(`#thumb-${number} image`);
+  return card?.src ?? small?.getAttribute("href") ?? null;
 }
 
 function words(screen: FrameScreen, onHands: (hands: Hands) => void): Node[] {
