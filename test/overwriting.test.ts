@@ -22,7 +22,8 @@ const SLOW = { timeout: 120_000 };
 const FILES = {
   "brief.yaml": '"**": { place: 0 }\n',
   "set.yaml": 'set: "One"\nframes:\n  a:\n    file: "a.jpg"\n    claims:\n      - unclipped: {}\n',
-  "class.yaml": "class: Autumn\nstudents:\n  - one\n",
+  "class.yaml":
+    'class: Autumn\nstudents: [a]\nhand-ins: "{student}*"\nexercises: { one: { tasks: { t: { place: 0 } } } }\n',
   "kit.yaml":
     "schemaVersion: 1\ncamera: { make: null, model: null }\nstyle: {}\niso: null\nmiddleGrey: null\ncurve: null\nuncertainty: null\nmeasured: { how: [card], frames: 1, on: null }\n",
   "notes.txt": "my notes\nof the day\n",
@@ -110,6 +111,7 @@ describe("a picture is never written over, even with --force", SLOW, () => {
       ["check", "set.yaml", "-o", "a.jpg"],
       ["check", "set.yaml", "--report", "a.jpg"],
       ["new-set", ".", "-o", "a.jpg"],
+      ["class", "mark", "class.yaml", "-o", "a.jpg"],
       ["kit", "card", "a.jpg", "-f", "yaml", "-o", "a.jpg"],
       ["kit", "bracket", ".", "-o", "other.jpg"],
       ["kit", "pairs", ".", "-o", "other.jpg"],
@@ -236,6 +238,9 @@ describe("what Tonefall wrote gives way to the same again", SLOW, () => {
     ]),
     ["kit", "card", "a.jpg", "--kit", "measured.yaml", "-f", "yaml", "-o", "measured.yaml"],
     ["grade", "a.jpg", "--resume", "out"],
+    ...["table", "json", "ndjson"].map((format) => [
+      ...["class", "mark", "class.yaml", "-f", format, "-o", "out"],
+    ]),
   ])("%s %s %s %s %s %s %s", async (...args) => {
     if (args.includes("measured.yaml")) {
       await run("kit", "card", "a.jpg", "-f", "yaml", "-o", "measured.yaml");

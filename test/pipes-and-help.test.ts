@@ -144,8 +144,9 @@ test("merge joins different runs, and each row names its own", async () => {
 describe("help", () => {
   const COMMANDS = [
     ...["grade", "meter", "read", "tones", "kit", "check", "merge", "new-brief", "new-set"],
-    ...["cache", "completion"],
+    ...["class", "cache", "completion"],
   ];
+  const SUBCOMMANDS = ["class new", "class check", "class mark"];
 
   test("without a command: three examples and the commands", async () => {
     const { code, stdout, stderr } = await run();
@@ -154,8 +155,8 @@ describe("help", () => {
     for (const command of COMMANDS) expect(stdout).toMatch(new RegExp(`^ {2}${command} `, "m"));
   });
 
-  test.each(COMMANDS)("%s --help fits one screen", async (command) => {
-    const { code, stdout } = await run(command, "--help");
+  test.each([...COMMANDS, ...SUBCOMMANDS])("%s --help fits one screen", async (command) => {
+    const { code, stdout } = await run(...command.split(" "), "--help");
     const lines = stdout.trimEnd().split("\n");
     expect([code, lines.length <= 40]).toEqual([0, true]);
     for (const line of lines) expect(line.length, line).toBeLessThanOrEqual(80);

@@ -148,7 +148,7 @@ export const STUDENTS = [
     window: { share: 0.66, x: 0.8, y: 0.25 },
     model: "Quay model camera",
     clockYears: 0,
-    compensation: ({ right }, week) => (week === 0 ? thirds(right * 0.6) : right),
+    compensation: ({ right }) => right,
   },
   {
     // The clock of this camera was never set.

@@ -23,7 +23,7 @@ export interface ClassFile {
 }
 
 /** How far a frame may miss for a level: stops, the task's own tolerance, or any miss. */
-export type LevelLimit = number | string;
+type LevelLimit = number | string;
 
 /** An exercise of a class file. */
 export interface TypedExercise {

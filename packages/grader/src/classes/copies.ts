@@ -71,7 +71,7 @@ function samePicture(file: Comparable, other: Comparable): Flag | null {
   const message = `${whose(file, other)} look like one picture saved twice, or two taken from one tripod.`;
   return flagOf("same-picture", file, other, message, [
     {
-      code: "likeness",
+      code: "tones-alike",
       message: `Their tones in 16 by 16 parts follow one pattern (correlation ${gap.correlation.toFixed(4)}, difference ${gap.differenceStops.toFixed(2)} stop).`,
     },
     {

@@ -163,7 +163,7 @@ function clockFlags(doubts: ClockDoubts, rows: readonly MarkedRow[]): readonly F
       evidence: [
         {
           code: "median",
-          message: `The middle of the student's times of capture lies ${Math.abs(Math.round(days))} days from the middle of the other students'.`,
+          message: `The middle of the student's times of capture lies ${Math.abs(Math.round(days))} days from the class's.`,
         },
       ],
     };

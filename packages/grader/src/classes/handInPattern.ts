@@ -1,4 +1,5 @@
 import { GraderError } from "../model/errors.ts";
+import { folded } from "./sameName.ts";
 
 /** Where one file belongs by its path. */
 export interface PatternMatch {
@@ -26,11 +27,8 @@ export interface HandInPattern {
 const STUDENT = "{student}";
 const EXERCISE = "{exercise}";
 
-/** More stars would let one path be matched in very many ways. */
-const MOST_STARS = 6;
-
-/** Letters and digits on either side would make another name of it: s1 is not s10. */
-const [NAME_BEGINS, NAME_ENDS] = ["(?<![\\p{L}\\p{N}])", "(?![\\p{L}\\p{N}])"];
+/** Nobody files hand-ins deeper. */
+const MOST_SEGMENTS = 20;
 
 /**
  * Reads a pattern such as `{student}/{exercise}` or `{exercise}/{student}-*`. It matches a path, or a folder on the way to it;
@@ -45,29 +43,31 @@ export function handInPattern(
   students: readonly string[],
   exercise: string,
 ): HandInPattern {
-  const segments = partsOf(text);
-  const someone = `(?<student>${anyOf(students)})`;
-  const matches = regexOf(segments, someone, exercise);
-  const anyone = regexOf(segments, "(?<student>[^/]+?)", exercise);
+  const segments = segmentsOf(text);
+  const longestFirst = students.map(folded).sort((a, b) => b.length - a.length);
+  const tokens = segments.map(tokensOf);
+  const known = { exercise: folded(exercise), students: longestFirst };
   const fixed = segments.findIndex((segment) => /[{*]/.test(segment));
   return {
     text,
     namesExercise: text.includes(EXERCISE),
     root: segments.slice(0, Math.min(fixed, segments.length - 1)).join("/"),
     match: (path) => {
-      const groups = matches.exec(path)?.indices?.groups;
-      const at = groups?.["student"];
-      if (!at) return null;
-      const rest = groups?.["within"];
-      const within = rest ? path.slice(rest[0] + 1, rest[1]) : "";
+      const found = matchPath(tokens, path, known);
+      if (!found) return null;
+      const [from, to] = found.studentAt;
+      const rest = path.slice(found.end + 1);
       const name = path.slice(path.lastIndexOf("/") + 1);
-      return { student: path.slice(...at), studentAt: at, within: within === "" ? name : within };
+      return { ...found, student: path.slice(from, to), within: rest === "" ? name : rest };
     },
-    anybody: (path) => anyone.exec(path)?.groups?.["student"] ?? null,
+    anybody: (path) => {
+      const found = matchPath(tokens, path, { ...known, students: null });
+      return found && path.slice(...found.studentAt);
+    },
   };
 }
 
-function partsOf(text: string): readonly string[] {
+function segmentsOf(text: string): readonly string[] {
   const segments = text
     .trim()
     .normalize("NFC")
@@ -88,35 +88,110 @@ function partsOf(text: string): readonly string[] {
   if (count(EXERCISE) > 1) refuse(`"${text}" names {exercise} twice`);
   const [unknown] = /\{(?!student\}|exercise\})[^}]*\}?/.exec(text) ?? [];
   if (unknown !== undefined) refuse(`"${unknown}" stands for nothing`);
-  if (count("*") > MOST_STARS) refuse(`"${text}" has more than ${MOST_STARS} stars`);
+  if (segments.length > MOST_SEGMENTS) refuse(`"${text}" has more than ${MOST_SEGMENTS} folders`);
   return segments;
 }
 
-function regexOf(segments: readonly string[], student: string, exercise: string): RegExp {
-  const named = (name: string): string => `${NAME_BEGINS}${name}${NAME_ENDS}`;
-  const pieces = segments.map((segment, i) => {
-    const slash = i === 0 ? "" : "/";
-    if (segment === "**") return i === 0 ? "(?:[^/]+/)*?(?=[^/])" : "(?:/[^/]+)*?";
-    const piece = segment
-      .split(/(\{student\}|\{exercise\}|\*+)/)
-      .map((part) => {
-        if (part === STUDENT) return named(student);
-        if (part === EXERCISE) return named(escaped(exercise.normalize("NFC")));
-        return part.startsWith("*") ? "[^/]*" : escaped(part);
-      })
-      .join("");
-    return segments[i - 1] === "**" && i === 1 ? piece : slash + piece;
-  });
-  return new RegExp(`^${pieces.join("")}(?<within>/.*)?$`, "iud");
+/** A piece of a segment: text as it stands, or what stands for anything, a student or the exercise. */
+type Token = "*" | "student" | "exercise" | { readonly text: string };
+
+/** What a pattern knows; students null stands for anybody. */
+interface Known {
+  readonly exercise: string;
+  readonly students: readonly string[] | null;
 }
 
-function anyOf(names: readonly string[]): string {
-  return [...names]
-    .sort((a, b) => b.length - a.length)
-    .map((name) => escaped(name.normalize("NFC")))
-    .join("|");
+/** A place in a path, from its first to after its last character. */
+type Place = readonly [from: number, to: number];
+
+function tokensOf(segment: string): readonly Token[] | "**" {
+  if (segment === "**") return "**";
+  return segment
+    .split(/(\{student\}|\{exercise\}|\*+)/)
+    .filter((part) => part !== "")
+    .map((part): Token => {
+      if (part === STUDENT) return "student";
+      if (part === EXERCISE) return "exercise";
+      return part.startsWith("*") ? "*" : { text: folded(part) };
+    });
 }
 
-function escaped(text: string): string {
-  return text.replace(/[\\^$.*+?()[\]{}|/]/g, "\\$&");
+/** Matches a pattern with a path or a folder on the way to it: where the student stands, and where the match ends. */
+function matchPath(
+  pattern: readonly (readonly Token[] | "**")[],
+  path: string,
+  known: Known,
+): { readonly studentAt: Place; readonly end: number } | null {
+  const names = path.split("/");
+  const starts = names.map((_, i) =>
+    names.slice(0, i).reduce((sum, { length }) => sum + length + 1, 0),
+  );
+  const failed = new Set<number>();
+  const from = (i: number, j: number, student: Place | null): ReturnType<typeof matchPath> => {
+    if (i === pattern.length) {
+      return student && { studentAt: student, end: (starts[j] ?? path.length + 1) - 1 };
+    }
+    const state = i * (names.length + 1) + j;
+    if (j >= names.length || failed.has(state)) return null;
+    const segment = pattern[i] as readonly Token[] | "**";
+    let found: ReturnType<typeof matchPath> = null;
+    if (segment === "**") {
+      found = from(i + 1, j, student) ?? from(i, j + 1, student);
+    } else {
+      const here = matchName(segment, names[j] as string, known);
+      const start = starts[j] as number;
+      const at: Place | null = here?.student
+        ? [start + here.student[0], start + here.student[1]]
+        : student;
+      found = here && from(i + 1, j + 1, at);
+    }
+    if (!found) failed.add(state);
+    return found;
+  };
+  return from(0, 0, null);
+}
+
+/** Matches the tokens of a segment with a whole name: where the student stands in it, where one does. */
+function matchName(
+  tokens: readonly Token[],
+  name: string,
+  { exercise, students }: Known,
+): { readonly student: Place | null } | null {
+  const lower = folded(name);
+  // Few letters change their length with their case; a name with one of them is compared as it is.
+  const text = lower.length === name.length ? lower : name;
+  const failed = new Set<number>();
+  const from = (i: number, at: number, student: Place | null): ReturnType<typeof matchName> => {
+    const state = i * (text.length + 1) + at;
+    if (failed.has(state)) return null;
+    const token = tokens[i];
+    let found: ReturnType<typeof matchName> = null;
+    if (token === undefined) found = at === text.length ? { student } : null;
+    else if (token === "*") {
+      found = from(i + 1, at, student) ?? (at < text.length ? from(i, at + 1, student) : null);
+    } else if (token === "student") {
+      for (const end of students ? endsOfNames(students, text, at) : endsAfter(text, at)) {
+        found ??= from(i + 1, end, [at, end]);
+      }
+    } else if (token === "exercise") {
+      for (const end of endsOfNames([exercise], text, at)) found = from(i + 1, end, student);
+    } else if (text.startsWith(token.text, at))
+      found = from(i + 1, at + token.text.length, student);
+    if (!found) failed.add(state);
+    return found;
+  };
+  return from(0, 0, null);
+}
+
+/** Where names end that begin at a place; letters and digits on either side would make another name of it: s1 is not s10. */
+function endsOfNames(names: readonly string[], text: string, at: number): readonly number[] {
+  if (/[\p{L}\p{N}]$/u.test(text.slice(Math.max(0, at - 2), at))) return [];
+  return names
+    .filter((name) => text.startsWith(name, at))
+    .map((name) => at + name.length)
+    .filter((end) => !/^[\p{L}\p{N}]/u.test(text.slice(end, end + 2)));
+}
+
+function endsAfter(text: string, at: number): readonly number[] {
+  return Array.from({ length: text.length - at }, (_, i) => at + 1 + i);
 }

@@ -8,8 +8,8 @@ import { type ClockTime, readCaptureTime, secondsAfter } from "./dueTime.ts";
 /** Clocks that differ from the class's by more than this are in doubt, in days: further than a week's work spreads. Our judgement. */
 const DOUBT_DAYS = 30;
 
-/** With fewer other students, the class has no clock of its own. */
-const LEAST_OTHERS = 2;
+/** With fewer students, the class has no clock of its own. */
+const LEAST_STUDENTS = 3;
 
 const HOUR = 3600;
 const DAY = 24 * HOUR;
@@ -24,8 +24,8 @@ export interface TimedFrame {
 }
 
 /**
- * The students whose cameras' clocks cannot be right: the middle of their frames' times is over a month from the middle of the
- * other students'. A clock that is wrong by less cannot be told from a student who was early or late.
+ * The students whose cameras' clocks cannot be right: the middle of their frames' times is over a month from the class's, the
+ * middle of all students' middles. A clock that is wrong by less cannot be told from a student who was early or late.
  *
  * @param frames - of one exercise
  */
@@ -36,18 +36,16 @@ export function clockDoubts(frames: readonly TimedFrame[]): ClockDoubts {
     if (time) times.set(student, [...(times.get(student) ?? []), time.localSeconds]);
   }
   const middles = [...times].map(([student, seconds]) => ({ student, middle: median(seconds) }));
-  const doubts = new Map<string, number>();
-  for (const { student, middle } of middles) {
-    const others = middles.filter((other) => other.student !== student);
-    if (others.length < LEAST_OTHERS) continue;
-    const days = (middle - median(others.map((other) => other.middle))) / DAY;
-    if (Math.abs(days) > DOUBT_DAYS) doubts.set(student, days);
-  }
-  return doubts;
+  if (middles.length < LEAST_STUDENTS) return new Map();
+  const ofClass = median(middles.map(({ middle }) => middle));
+  const ahead = middles.map(({ student, middle }) => [student, (middle - ofClass) / DAY] as const);
+  const doubted = ahead.filter(([, days]) => Math.abs(days) > DOUBT_DAYS);
+  // Where half of the clocks disagree, nobody knows which half is right.
+  return new Map(2 * doubted.length < middles.length ? doubted : []);
 }
 
 /** When a frame was taken, by its own record; null where that holds no time. */
-export function captureTime({ exposure }: Pick<FrameResult, "exposure">): ClockTime | null {
+function captureTime({ exposure }: Pick<FrameResult, "exposure">): ClockTime | null {
   const taken = exposure?.capturedAt.value ?? null;
   return taken === null ? null : readCaptureTime(taken);
 }

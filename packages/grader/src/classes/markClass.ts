@@ -12,6 +12,7 @@ import {
   type MarkedSummary,
   type MarkedTask,
 } from "../model/markedClass.ts";
+import type { Note } from "../model/note.ts";
 import type { FrameResult } from "../model/result.ts";
 import { explain } from "../run/explain.ts";
 import { gradeFrames, type RunOptions } from "../run/gradeFrames.ts";
@@ -62,6 +63,10 @@ export interface Marking {
   readonly found: FoundHandIns;
   /** What the record of marking should hold from now on. */
   readonly record: readonly RecordedFile[];
+  /** Earlier exercises that were handed in and never marked, so that nothing was compared with them. */
+  readonly notCompared: readonly string[];
+  /** Lines of the record that could not be read: what they held counts as never marked. */
+  readonly damaged: number;
   /** The class as its file has it. */
   readonly ready: ReadyClass;
 }
@@ -116,8 +121,24 @@ export async function markClass(
           exercises.map(({ id }) => id),
           { accept: acceptChanges },
         ),
+    notCompared: neverMarked(ready, found, exercises, record.entries),
+    damaged: record.damaged,
     ready,
   };
+}
+
+/** Exercises before the last marked one for which something was handed in and of which neither this run nor the record knows. */
+function neverMarked(
+  { exercises: all }: ReadyClass,
+  { handIns }: FoundHandIns,
+  exercises: readonly ReadyExercise[],
+  before: readonly RecordedFile[],
+): readonly string[] {
+  const last = exercises.at(-1);
+  const known = new Set([...exercises.map(({ id }) => id), ...before.map((one) => one.exercise)]);
+  const begun = new Set(handIns.map(({ exercise }) => exercise));
+  const earlier = last ? all.slice(0, all.indexOf(last)) : [];
+  return earlier.map(({ id }) => id).filter((id) => begun.has(id) && !known.has(id));
 }
 
 function passOn(rows: AsyncIterable<FrameResult>): AsyncIterable<FrameResult> {
@@ -180,11 +201,22 @@ async function gradedRows(
     const handIn = handIns[index++] as HandIn;
     const key = JSON.stringify([handIn.exercise, handIn.student]);
     if (own.key !== key) own = { key, rows: [] };
-    const row = explain({ ...result, file: handIn.file }, own.rows, "student");
+    const row = explain(withoutPath(result, handIn), own.rows, "student");
     own.rows.push(row);
     rows.set(handIn, row);
   }
   return rows;
+}
+
+/** A row that names its file as results show it: the path that opens it may hold a person's name. */
+function withoutPath(row: FrameResult, { path, file }: HandIn): FrameResult {
+  const shown = (note: Note): Note => ({ ...note, message: note.message.replaceAll(path, file) });
+  return {
+    ...row,
+    file,
+    notes: row.notes.map(shown),
+    failure: row.failure && shown(row.failure),
+  };
 }
 
 function taskOf({ exercises }: ReadyClass, { exercise, task }: HandIn): ReadyTask {

@@ -109,8 +109,10 @@ function tasksOf(
   const users = new Map<string, string[]>();
   for (const { student, within } of files) {
     const [word] = wordsOf(within.slice(within.lastIndexOf("/") + 1))
-      .map((one) => folded(one).replace(/\d+$/, ""))
-      .filter((one) => isTelling(one) && !names.has(one));
+      .map(folded)
+      .filter((one) => !names.has(one))
+      .map((one) => one.replace(/\d{1,9}$/, ""))
+      .filter(isTelling);
     if (word !== undefined) users.set(word, [...(users.get(word) ?? []), student]);
   }
   const shared = [...users].filter(([, own]) => 2 * new Set(own).size >= students.size);

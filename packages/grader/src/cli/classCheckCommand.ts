@@ -25,7 +25,7 @@ ${COMMON_CODES}.`,
 export function classCheckCommand(streams: Streams, done: (code: number) => void): Command {
   const command = new Command("check")
     .summary("check a class file and its folders; opens no picture")
-    .description("Check a class file, and count what was handed in by whom. No picture is decoded.")
+    .description("Check a class file, and count what was handed in. No picture is opened.")
     .argument("<file>", "the class file, or its folder")
     .action(async (path: string) => {
       done(await check(path, streams));

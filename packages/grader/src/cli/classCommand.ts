@@ -6,12 +6,12 @@ import { classProgressCommand } from "./classProgressCommand.ts";
 import { withHelp } from "./help.ts";
 import type { Streams } from "./streams.ts";
 
-const EXAMPLES = `  tonefall class new term/               looks at the folders, writes class.yaml
-  tonefall class check term/class.yaml   what is wrong, before anything is opened
+const EXAMPLES = `  tonefall class new term/              writes term/class.yaml for what is there
+  tonefall class check term/class.yaml  what is wrong, before a picture is opened
   tonefall class mark term/class.yaml --exercise week1
-                                         the sheet of an exercise
+                                        the sheet of an exercise
   tonefall class progress term/class.yaml
-                                         the term so far, and what to teach next`;
+                                        the term so far, what to teach next`;
 
 /** `tonefall class`. */
 export function classCommand(streams: Streams, done: (code: number) => void): Command {

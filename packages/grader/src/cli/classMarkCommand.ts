@@ -169,6 +169,14 @@ async function mark(path: string, flags: MarkFlags, streams: Streams): Promise<n
     await writeResult(text(marking.marked, flags, names, streams), outputs.place, streams);
     await outputs.write(marking, streams);
     tellStrays(marking, streams);
+    if (marking.notCompared.length > 0) {
+      const ids = marking.notCompared.join(", ");
+      tell(streams, `nothing was compared with ${ids}: mark it once, and copies of it are found`);
+    }
+    if (marking.damaged > 0) {
+      const lines = marking.damaged === 1 ? "1 damaged line" : `${marking.damaged} damaged lines`;
+      tell(streams, `${lines} in ${recordPath(file)}; what they held counts as never marked`);
+    }
     if (flags.record) await keepRecord(file, marking, streams);
     return exitOf(marking.marked);
   } finally {

@@ -38,6 +38,7 @@ function exerciseText(exercise: MarkedExercise, options: ClassTableOptions): str
   const sections = [
     paint.strong(safeText(heading)),
     textTable(columnsOf(rows, paint, names), rows, style),
+    unaskedText(exercise, width),
     flagsText(flags, options),
     wrapAnsi(summaryText(summary), width),
   ];
@@ -91,6 +92,8 @@ function remarkText(row: MarkedRow): string {
   const said = [
     cause === null ? "" : cause === "not-known" ? "cause not known" : CAUSE_WORDS[cause],
     unreadableText(frames),
+    frames.some(({ from }) => from === "slip") ? "from a slip" : "",
+    level.level === null && level.reason.code === "at-least" ? "level open" : "",
     missing > 0 && frames.length > 0 ? `${frameCount(missing)} missing` : "",
     surplus.length > 0 ? `${frameCount(surplus.length)} too many` : "",
     late.length > 0 ? lateText(late) : "",
@@ -118,6 +121,18 @@ function overrideText({ level }: MarkedRow): string {
 
 function frameCount(count: number): string {
   return count === 1 ? "1 frame" : `${count} frames`;
+}
+
+/** Files that are named; JSON has them all. */
+const MOST_UNASKED = 12;
+
+function unaskedText({ unasked }: MarkedExercise, width: number): string {
+  if (unasked.length === 0) return "";
+  const named = unasked.slice(0, MOST_UNASKED).map(({ file }) => safeText(file));
+  const more = unasked.length > named.length ? ` and ${unasked.length - named.length} more` : "";
+  return wrapAnsi(`Answer no task, and are not graded: ${named.join(", ")}${more}.`, width, {
+    hard: true,
+  });
 }
 
 /** Flags that a terminal shows; JSON has them all. */

@@ -68,7 +68,7 @@ export function heldText(text: string): HeldText {
 
 /** The first two titles of each table; a table's head stands within its first lines. */
 const TABLE_HEAD =
-  /^(?:Grades in words for the (?:student|teacher)|Frame {2,}(?:Settings|Placed|Fell|Given|Card)|Claim {2,}Expected|Tone {2,}Placed|Shot {2,}Residual|Exercise {2,}Students {2,}Missing|Nothing has been handed in yet\.$|No claim to show\.$)/;
+  /^(?:Grades in words for the (?:student|teacher)|Frame {2,}(?:Settings|Placed|Fell|Given|Card)|Claim {2,}Expected|Tone {2,}Placed|Shot {2,}Residual|Student {2,}Task|Exercise {2,}Students {2,}Missing|Nothing has been handed in yet\.$|No claim to show\.$)/;
 
 const FIRST_LINES = 10;
 

@@ -1,0 +1,140 @@
+// What does marking a class cost beside grading the same files, what does a second run cost after three new hand-ins, and which
+// copies are found? `node packages/grader/bench/class.bench.mjs [frames] [folder of photographs]`, after a build.
+import { link, mkdir, mkdtemp, rm, writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { join } from "node:path";
+import { fileURLToPath } from "node:url";
+import { findFrames, gradeFrame } from "@tonefall/grader";
+import sharp from "sharp";
+import { areAlike, compareLikeness, readLikeness } from "../dist/classes/compareLikeness.js";
+import { markdownTable } from "../dist/output/text/markdownTable.js";
+import { pictures } from "./pictures.mjs";
+import { startedProcess } from "./startedProcess.mjs";
+
+const COMMAND = fileURLToPath(new URL("../dist/cli.js", import.meta.url));
+const MEGAPIXELS = 5;
+const STUDENTS = 10;
+const NEW_HAND_INS = 3;
+
+const [frames = "200", photographs] = process.argv.slice(2);
+await scale(Number(frames));
+if (photographs !== undefined) await copies(photographs);
+
+async function scale(count) {
+  const all = await pictures(count + NEW_HAND_INS, { megapixels: MEGAPIXELS });
+  const folder = await mkdtemp(join(tmpdir(), "tonefall class bench "));
+  try {
+    const each = Math.floor(count / STUDENTS);
+    const codes = Array.from({ length: STUDENTS }, (_, i) => `s${String(i + 1).padStart(2, "0")}`);
+    for (const [i, path] of all.slice(0, each * STUDENTS).entries()) {
+      await handIn(folder, codes[Math.floor(i / each)], path, i);
+    }
+    await writeFile(
+      join(folder, "class.yaml"),
+      `class: Bench\nstudents: [${codes.join(", ")}]\nhand-ins: "{student}"\nexercises:\n  week1:\n    tasks: { all: { place: 0, frames: ${Math.min(100, each + NEW_HAND_INS)} } }\n`,
+    );
+    const bare = { TONEFALL_CACHE: "" };
+    const cached = { TONEFALL_CACHE: join(folder, "cache") };
+    const mark = (env) => timed(["class", "mark", folder, "-f", "json"], env, folder);
+    const grade = (env) =>
+      timed(["grade", folder, "--place", "0", "--voice", "student", "-f", "json"], env, folder);
+    const rows = [];
+    // One after the other, twice, so that a busy machine slows both.
+    for (const turn of [1, 2]) {
+      rows.push(
+        { run: `grade, ${turn}`, ...grade(bare) },
+        { run: `class mark, ${turn}`, ...mark(bare) },
+      );
+    }
+    rows.push({ run: "class mark, into an empty cache", ...mark(cached) });
+    for (const [i, path] of all.slice(-NEW_HAND_INS).entries()) {
+      await handIn(folder, codes[i], path, count + i);
+    }
+    rows.push({ run: `class mark, after ${NEW_HAND_INS} new hand-ins`, ...mark(cached) });
+    rows.push({ run: "class mark, all from the cache", ...mark(cached) });
+    const heading = `${each * STUDENTS} frames of ${MEGAPIXELS} megapixels, each run in a process of its own, its start included`;
+    process.stdout.write(`${heading}\n\n${table(rows)}\n`);
+  } finally {
+    await rm(folder, { recursive: true, force: true });
+  }
+}
+
+async function handIn(folder, code, path, i) {
+  const own = join(folder, code);
+  await mkdir(own, { recursive: true });
+  await link(path, join(own, `IMG_${i}.jpg`));
+}
+
+function timed(args, env, folder) {
+  const start = performance.now();
+  startedProcess([COMMAND, ...args, "--force", "-o", join(folder, "out.json")], env);
+  return { seconds: ((performance.now() - start) / 1000).toFixed(1) };
+}
+
+async function copies(folder) {
+  const { frames: found } = await findFrames([folder]);
+  const originals = [];
+  const rows = new Map();
+  for (const { path } of found.filter((frame) => /\.jpe?g$/i.test(frame.path))) {
+    const likeness = await likenessOf(path);
+    if (!likeness || likeness.spread < 0.15) continue;
+    originals.push({ path, likeness });
+    if (originals.length % 3 !== 0) continue;
+    for (const [quality, scale_] of [
+      [30, 1],
+      [90, 1],
+      [60, 1 / 2],
+      [80, 1 / 4],
+      [85, 1 / 8],
+    ]) {
+      const copy = await copyOf(path, quality, scale_);
+      const other = copy && (await likenessOf(copy));
+      if (!other) continue;
+      const key = `quality ${quality}, scale ${scale_}`;
+      const { copies: count = 0, found: alike = 0 } = rows.get(key) ?? {};
+      const gap = compareLikeness(likeness, other);
+      const hit = areAlike(likeness, other, gap) ? 1 : 0;
+      rows.set(key, { copies: count + 1, found: alike + hit });
+    }
+  }
+  process.stdout.write(`${table([...rows].map(([copy, row]) => ({ copy, ...row })))}\n`);
+  const pairs = originals.flatMap((one, i) =>
+    originals.slice(0, i).flatMap((other) => {
+      const gap = compareLikeness(one.likeness, other.likeness);
+      return areAlike(one.likeness, other.likeness, gap) ? [`${one.path} ${other.path}`] : [];
+    }),
+  );
+  const all = (originals.length * (originals.length - 1)) / 2;
+  process.stdout.write(
+    `${pairs.length} of ${all} pairs of originals look alike:\n${pairs.join("\n")}\n`,
+  );
+}
+
+/** Copies are at least this wide, pixels: smaller ones are no pictures to hand in. */
+const LEAST_WIDTH = 64;
+
+async function copyOf(path, quality, scale_) {
+  try {
+    const upright = await sharp(path, { failOn: "none" })
+      .autoOrient()
+      .toBuffer({ resolveWithObject: true });
+    const width = Math.round(upright.info.width * scale_);
+    if (width < LEAST_WIDTH) return null;
+    return await sharp(upright.data).resize(width).keepIccProfile().jpeg({ quality }).toBuffer();
+  } catch {
+    return null;
+  }
+}
+
+async function likenessOf(source) {
+  const { likeness } = await gradeFrame(source, {}, { likeness: true });
+  return likeness === undefined ? null : readLikeness(likeness);
+}
+
+function table(rows) {
+  const columns = Object.keys(rows[0]);
+  return markdownTable(
+    columns,
+    rows.map((row) => columns.map((column) => String(row[column]))),
+  );
+}

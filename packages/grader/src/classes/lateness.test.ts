@@ -1,0 +1,96 @@
+import { describe, expect, test } from "vitest";
+import type { FrameResult } from "../model/result.ts";
+import { readDueTime } from "./dueTime.ts";
+import { clockDoubts, latenessOf } from "./lateness.ts";
+
+function takenAt(capturedAt: string | null): FrameResult {
+  return { exposure: { capturedAt: { value: capturedAt } } } as unknown as FrameResult;
+}
+
+const late = (due: string, taken: string | null, clock: number | null = null) =>
+  latenessOf(takenAt(taken), readDueTime(due), clock);
+
+describe("lateness, by the time that a picture records", () => {
+  test.each([
+    ["2025-06-14 18:00", "2025-06-14T18:00:00", false, null],
+    ["2025-06-14 18:00", "2025-06-14T18:30:00", true, 0.5],
+    ["2025-06-14", "2025-06-14T23:59:59", false, null],
+    ["2025-06-14", "2025-06-15T00:59:59", true, 1],
+    // Both clocks are known: 18:00 in UTC+2 is 16:00 UTC.
+    ["2025-06-14T18:00+02:00", "2025-06-14T16:30:00Z", true, 0.5],
+    ["2025-06-14T18:00+02:00", "2025-06-14T11:30:00-04:00", false, null],
+    // One is not: local times are compared.
+    ["2025-06-14 18:00", "2025-06-14T17:30:00-04:00", false, null],
+    ["2025-06-14T18:00+02:00", "2025-06-14T18:30:00", true, 0.5],
+    ["2024-02-29", "2024-03-01T00:59:59.5", true, 1],
+  ])("due %s, taken %s", (due, taken, isLate, hours) => {
+    const { late: answer, hours: by } = late(due, taken);
+    expect([answer, by === null ? null : Math.round(1000 * by) / 1000]).toEqual([isLate, hours]);
+  });
+
+  test("says when local times were compared", () => {
+    const { message } = late("2025-06-14 18:00", "2025-06-14T18:30:00").reason;
+    expect(message).toMatch(/30 minutes after.*Local times are compared/);
+    const exact = late("2025-06-14T18:00Z", "2025-06-14T18:30:00Z").reason.message;
+    expect(exact).not.toMatch(/Local/);
+  });
+
+  test("cannot be told without a due date, without a time, and with a clock in doubt", () => {
+    expect(latenessOf(takenAt("2025-06-14T18:00:00"), null, null)).toMatchObject({
+      late: null,
+      reason: { code: "no-due-date" },
+    });
+    expect(late("2025-06-14", null)).toMatchObject({
+      late: null,
+      reason: { code: "no-time-recorded" },
+    });
+    expect(late("2025-06-14", "2035-06-14T18:00:00", 3652)).toMatchObject({
+      late: null,
+      reason: { code: "clock-in-doubt", message: expect.stringContaining("10 years ahead") },
+    });
+  });
+});
+
+describe("a clock that is wrong", () => {
+  const class_ = (...times: readonly (readonly [string, string])[]) =>
+    clockDoubts(times.map(([student, time]) => ({ student, row: takenAt(time) })));
+
+  test("shows against the middle of the other students'", () => {
+    const doubts = class_(
+      ["s01", "2025-06-10T10:00:00"],
+      ["s02", "2025-06-12T10:00:00"],
+      ["s03", "2010-01-01T00:00:07"],
+      ["s03", "2010-01-01T00:02:07"],
+    );
+    expect([...doubts.keys()]).toEqual(["s03"]);
+    expect(doubts.get("s03")).toBeCloseTo(-5639.4, 0);
+  });
+
+  test("a week early or late is no clock, and one or two students are no class", () => {
+    expect(
+      class_(
+        ["s01", "2025-06-01T10:00:00"],
+        ["s02", "2025-06-08T10:00:00"],
+        ["s03", "2025-06-15T10:00:00"],
+      ).size,
+    ).toBe(0);
+    expect(class_(["s01", "2025-06-01T10:00:00"], ["s02", "2005-06-08T10:00:00"]).size).toBe(0);
+  });
+
+  test("where half of the clocks disagree, nobody is doubted; where fewer do, they are", () => {
+    const half = class_(
+      ["s01", "2025-06-01T10:00:00"],
+      ["s02", "2025-06-02T10:00:00"],
+      ["s03", "2015-06-03T10:00:00"],
+      ["s04", "2015-06-03T10:00:00"],
+    );
+    expect(half.size).toBe(0);
+    const doubts = class_(
+      ["s01", "2025-06-01T10:00:00"],
+      ["s02", "2025-06-02T10:00:00"],
+      ["s03", "2025-06-03T10:00:00"],
+      ["s04", "2015-06-03T10:00:00"],
+    );
+    expect([...doubts.keys()]).toEqual(["s04"]);
+  });
+});
