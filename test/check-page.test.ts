@@ -168,6 +168,7 @@ describe.skipIf(!hasBrowser)(`the report of a check${withoutBrowser}`, () => {
   test("the spot begins on the set's region, reads what the command reads, and is kept under the set's name", async () => {
     const { page } = await opened("harbour.html");
     await page.locator("#frame-29 .spot-open").click();
+    await page.locator("#frame-29 .answer data").waitFor();
     const { fall } = await gradeFrame(join(HARBOUR, "29-slip-and-boathouse.dng"), {
       region:
         /region: "([^"]+)"/.exec(
@@ -176,6 +177,7 @@ describe.skipIf(!hasBrowser)(`the report of a check${withoutBrowser}`, () => {
     });
     const told = await page.locator("#frame-29 .answer data").getAttribute("value");
     expect(Math.abs(Number(told) - (fall?.stops ?? Number.NaN))).toBeLessThan(AGREEMENT_STOPS);
+    await page.locator("#frame-29 .pick summary").click();
     await page.locator("#frame-29 .pick button").click();
     await page.selectOption("#picked select", "set");
     const kept = await page.locator("#picked textarea").inputValue();

@@ -153,7 +153,12 @@ export {
 export type { BlackSource, ChannelHeadroom, Headroom, StatedSensor } from "./model/sensor.ts";
 export { type CheckReport, checkReport } from "./output/page/checkReport.ts";
 export { type ClassReportOptions, classReport } from "./output/page/classReport.ts";
-export { type PageOptions, type PageReport, pageReport } from "./output/page/pageReport.ts";
+export {
+  type PageOptions,
+  type PageReport,
+  pageReport,
+  type ReportOptions,
+} from "./output/page/pageReport.ts";
 export { summarise } from "./output/text/summarise.ts";
 export type { Frame, FrameBasis, ScaleEnd } from "./picture/frame.ts";
 export type { Source } from "./picture/source/openSource.ts";

@@ -136,6 +136,7 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
     .option("--histograms", "add the region's histograms to json and ndjson");
   return withHelp(
     withPageOptions(command)
+      .option("--title <words>", "title of the report")
       .option("--fail-on-miss", "exit with 1 when a frame is too light or too dark")
       .optionsGroup(GROUPS.longRuns)
       .option("--resume <journal>", "record finished frames in this file; run again to resume")
@@ -176,7 +177,15 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     : { from: 0, to: frames.length };
   const names = files.slice(from, to).map((path) => path.replaceAll("\\", "/"));
   const report =
-    page && (await (await pageCode()).pageReport(page, names, { ...pageOptions(flags), kits }));
+    page &&
+    (await (
+      await pageCode()
+    ).pageReport(page, names, {
+      ...pageOptions(flags),
+      kits,
+      brief: flags.brief ?? null,
+      ...(flags.title === undefined ? {} : { title: flags.title }),
+    }));
   const options = runOptions(flags, kits, report);
   const voice = options.voice ?? null;
   const context = { voice, given: givenOptions(flags, kits) };

@@ -8,6 +8,7 @@ const PICTURES: readonly PageFlags["pictures"][] = ["none", "regions", "all"];
 /** Values of the options of commands that write a page to look at. */
 export interface PageFlags {
   readonly report?: string;
+  readonly title?: string;
   readonly pictures: NonNullable<PageOptions["pictures"]>;
   readonly anonymous?: true;
 }

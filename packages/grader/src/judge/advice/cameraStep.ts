@@ -10,7 +10,12 @@ export const STEPS_PER_STOP: Readonly<Record<CameraStep, number>> = { third: 3, 
  * from the compensation where they are whole stops, and thirds, which most cameras are set to, where nothing shows it. Null
  * for a camera that is not set in steps, as phones are not: the three are known, and no marks of one series.
  */
-export function cameraStep({ aperture, shutter, iso, compensation }: Exposure): CameraStep | null {
+export function cameraStep({
+  aperture,
+  shutter,
+  iso,
+  compensation,
+}: Pick<Exposure, "aperture" | "shutter" | "iso" | "compensation">): CameraStep | null {
   if (aperture.value !== null && shutter.value !== null && iso.value !== null) {
     const { series } = exactSettings({
       aperture: aperture.value,

@@ -12,7 +12,7 @@ const SAME_MARK = 5e-3;
  * @returns the mark, or the reason why there is none; never a value beyond the scale's ends
  */
 export function movedMark(
-  exposure: Exposure,
+  exposure: Pick<Exposure, SettingName>,
   setting: SettingName,
   step: CameraStep | null,
   steps: number,

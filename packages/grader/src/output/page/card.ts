@@ -1,117 +1,124 @@
 import { compensationWords, lightWords } from "../../judge/advice/lightWords.ts";
-import { feedbackFor } from "../../judge/feedback/feedbackFor.ts";
-import { type Cause, type Evidence, MOST_CAUSES_SHOWN } from "../../model/cause.ts";
+import { type Evidence, MOST_CAUSES_SHOWN } from "../../model/cause.ts";
 import type { FrameResult } from "../../model/result.ts";
-import {
-  boundedStopsText,
-  errorText,
-  outcomeText,
-  percentText,
-  placementText,
-  settingsText,
-  stopsText,
-} from "../../model/words.ts";
-import { frameDataElement } from "./frameData.ts";
+import { errorText, percentText, settingsText } from "../../model/words.ts";
+import { frameData, frameDataElement } from "./frameData.ts";
 import type { FrameView } from "./frameView.ts";
 import { histogramPlots, tonesTable } from "./histogramPlots.ts";
-import { html, type Markup } from "./markup.ts";
+import { type Content, html, type Markup } from "./markup.ts";
+import type { FrameData } from "./pageData.ts";
 import type { PageFrame } from "./pageFrame.ts";
+import { boundedFigure, errorFigure, figure, rangeFigure, typeset } from "./pageWords.ts";
 import { regionPicture } from "./regionPicture.ts";
+import { ruler, rulerKey } from "./ruler.ts";
 import { settingsTable } from "./settingsTable.ts";
 import { spotPlace } from "./spotPlace.ts";
-import { stopScalePlot } from "./stopScalePlot.ts";
-import { CAUSE_WORDS, VERDICT_MARKS } from "./wording.ts";
+import { VERDICT_MARKS } from "./wording.ts";
 
-/** One frame in full: the picture and its region, the stop scale, histograms, words and settings. */
-export function card({ row, name, id, number, folder }: PageFrame, view: FrameView | null): Markup {
-  return html`<article class="card" id="${id}" tabindex="-1">
-<header><h3><span class="number">${number}</span> ${name}</h3>${verdictLine(row)}</header>
-${
-  row.failure
-    ? html`<p class="failure">Not graded: ${row.failure.message}.</p>`
-    : html`<div class="card-body">${view && regionPicture(name, view, row.region === null ? [] : [{ name: null, region: row.region }])}<div class="findings">
-${row.fall || row.placement ? stopScalePlot("Where the tone was placed, and where it fell", [{ name, row }]) : null}
-${words(row)}</div></div>
-${view ? html`<div class="histograms">${histogramPlots(row, view)}</div>` : null}
-<div class="more">
-<details><summary>Figures</summary><div class="tables">${figuresTable(row)}${view && tonesTable(row, view)}</div></details>
-${settingsTable(row.exposure)}
-</div>
-${view && spotPlace(id, view, { row, name })}`
-}
-${frameDataElement({ row, name, id, number, folder, thumbnail: null })}</article>`;
+/**
+ * One frame: a row that opens to the picture with its region, one verdict, one ruler, one why and one thing to do. What
+ * missed stands open. Histograms, figures and settings are drawn when they are opened.
+ */
+export function card(frame: PageFrame, view: FrameView | null): Markup {
+  const { row, id } = frame;
+  const data = frameData(frame);
+  const open =
+    !row.failure && (row.verdict === "over" || row.verdict === "under") && !data.byDesign;
+  return html`<article class="frame" id="${id}" tabindex="-1"><details class="frame-fold"${open ? html` open` : null}>
+<summary>${rowThumb(view)}<span class="number">${frame.number}</span><span class="frame-name"><h3>${frame.name}</h3><span class="quiet small">${data.settings}</span></span>${rowVerdict(data)}</summary>
+${row.failure ? html`<p class="failure">${row.failure.message}.</p>` : body(frame, data, view)}
+</details>
+${frameDataElement(data)}</article>`;
 }
 
-function verdictLine(row: FrameResult): Markup {
-  const { verdict, error } = row;
-  const mark = verdict ? VERDICT_MARKS[verdict] : "";
-  const word = outcomeText(row).replace(/^[▲▼] /, "");
-  return html`<p class="verdict ${verdict ?? "none"}"><span class="mark" aria-hidden="true">${mark ?? ""}</span> <strong>${word}</strong>${error ? html` <span class="error">${errorText(error)} stops</span>` : null}</p>`;
+/** The page's own code puts the card's picture here, so that it is in the page once. */
+function rowThumb(view: FrameView | null): Markup | null {
+  return view?.picture ? html`<span class="row-thumb" aria-hidden="true"></span>` : null;
 }
 
-function words(row: FrameResult): Markup {
-  const feedback = row.feedback ?? feedbackFor(row, row.causes, "student");
-  const told = row.causes.slice(0, MOST_CAUSES_SHOWN);
-  return html`<div class="words">
-${row.error && row.verdict !== "within" ? html`<p class="spoken">${spoken(row)}</p>` : null}
-${feedback ? html`<p class="feedback">${feedback.text}</p>${feedback.cautions.map((caution) => html`<p class="caution"><strong>Take care.</strong> ${caution}</p>`)}` : null}
-${
-  told.length > 0
-    ? html`<h4>Why</h4><ul class="causes">${told.map(({ code, strength, evidence }) => html`<li><strong>${CAUSE_WORDS[code]}</strong>${supportText(strength)}<ul>${evidence.map(evidenceItem)}</ul></li>`)}</ul>`
-    : null
-}
-${nextSettings(row)}
-${row.notes.length > 0 ? html`<details class="notes"><summary>${row.notes.length === 1 ? "1 note" : `${row.notes.length} notes`}</summary><ul>${row.notes.map(({ message }) => html`<li>${message}</li>`)}</ul></details>` : null}
-</div>`;
+function rowVerdict({ verdict, headline, error, fall }: FrameData): Markup {
+  const told = error
+    ? errorFigure({ ...error, median: error.stops, decidedBy: "mean" })
+    : fall
+      ? boundedFigure(fall)
+      : "";
+  return html`<span class="row-verdict"><span class="row-word ${verdict ?? "none"}">${markOf(verdict)}${headline}</span> <span class="row-figure">${told}</span></span>`;
 }
 
-function supportText(strength: Cause["strength"]): string {
-  if (strength === null) return "";
-  return strength === "strong" ? " (well supported)" : " (fairly supported)";
+function markOf(verdict: FrameData["verdict"]): Markup | null {
+  return (
+    verdict && html`<span class="mark" aria-hidden="true">${VERDICT_MARKS[verdict] ?? ""}</span> `
+  );
 }
 
-/** How far the tone missed, by the one figure of the advice. */
-function spoken({ next, verdict }: FrameResult): string {
-  if (!next || verdict === "undecided") {
-    return "The error is too close to the tolerance, or too uncertain, to say.";
-  }
-  const over = verdict === "over";
-  const size = lightWords(next);
-  if (size === null) return `Too ${over ? "light" : "dark"} by more than can be measured.`;
-  return `${sentenceCase(size)} ${over ? "lighter" : "darker"} than placed.`;
+function body(frame: PageFrame, data: FrameData, view: FrameView | null): Markup {
+  const { row, name, id } = frame;
+  const regions = row.region === null ? [] : [{ name: null, region: row.region }];
+  return html`<div class="frame-body${view?.picture ? "" : " no-picture"}">${view && regionPicture(name, view, regions)}<div class="findings"><p class="verdict ${data.verdict ?? "none"}">${markOf(data.verdict)}${data.headline}</p>
+${data.lane && html`<div class="frame-ruler">${ruler(rulerWords(data), [data.lane], data.end)}${rulerKey([data.lane])}</div>`}
+${data.why && html`<div class="why"><h4>Why</h4><p>${data.why}</p></div>`}
+${data.next && html`<div class="do"><h4>Do</h4><p>${data.next}</p>${data.cautions.map((caution) => html`<p class="caution small"><strong>Take care.</strong> ${caution}</p>`)}</div>`}
+<p class="actions no-print">${data.feedback && html`<button type="button" class="copy-one" hidden>Copy feedback</button>`}${view && spotPlace(id, view, { row, name })}</p></div></div>
+<div class="folds no-print">${view && fold("Histograms", html`<div class="histograms">${histogramPlots(row, view)}</div>`)}${fold("Figures", html`<div class="tables">${figuresTable(row)}${view && tonesTable(row, view)}</div>`)}${evidence(row)}${otherWays(row)}${row.exposure && fold("Settings", settingsTable(row.exposure))}${
+    row.notes.length > 0 &&
+    fold(
+      row.notes.length === 1 ? "1 note" : `${row.notes.length} notes`,
+      html`<ul>${row.notes.map(({ message }) => html`<li>${typeset(message)}</li>`)}</ul>`,
+    )
+  }</div>`;
 }
 
-function nextSettings({ next, exposure }: FrameResult): Markup | null {
-  if (!next) return null;
-  const size = lightWords(next);
-  if (size === null || next.stops === null) {
-    return html`<h4>Next time</h4><p>Start again from a meter reading.</p>`;
-  }
-  const direction = next.stops > 0 ? "more" : "less";
+/** What is drawn when it is opened. */
+function fold(title: string, content: Content): Markup | null {
+  return content === null
+    ? null
+    : html`<details class="fold"><summary>${title}</summary><template>${content}</template></details>`;
+}
+
+/** The ruler in words, for those who do not see it. */
+function rulerWords({ placement, fall, error }: FrameData): string {
+  const parts = [
+    placement && `placed at ${rangeFigure(placement)}`,
+    fall && `fell at ${boundedFigure(fall)}`,
+    error && `error ${boundedFigure(error)}`,
+  ].filter(Boolean);
+  return `${parts.join(", ")} stops from middle grey`;
+}
+
+function evidence({ causes }: FrameResult): Markup | null {
+  const items = causes
+    .slice(0, MOST_CAUSES_SHOWN)
+    .flatMap((cause) => cause.evidence.map(evidenceItem));
+  return items.length > 0 ? fold("Evidence", html`<ul>${items}</ul>`) : null;
+}
+
+/** Evidence that gives another figure for what to do says why it differs. */
+function evidenceItem({ code, message }: Evidence): Markup {
+  const aside =
+    code === "compensation-wanted"
+      ? " That is in stops of light and assumes ordinary contrast; the advice is in stops of this picture."
+      : "";
+  return html`<li>${typeset(message)}${aside}</li>`;
+}
+
+/** The settings that give the light, in the camera's own steps, with what each costs. */
+function otherWays({ next, exposure }: FrameResult): Markup | null {
+  if (!next || next.stops === null || lightWords(next) === null) return null;
   const settings = next.ways.filter(({ to }) => to !== null);
   const ways = [
     ...(next.compensation === null
       ? []
-      : [html`<li>compensation at ${compensationWords(next.compensation, next.step)}</li>`]),
+      : [
+          html`<li>compensation at ${typeset(compensationWords(next.compensation, next.step))}</li>`,
+        ]),
     ...(exposure
       ? settings.map(
           ({ setting, to, costs }) =>
-            html`<li>${settingsOf(exposure, setting, to as number)}${costs.length > 0 ? html` <span class="cost">${costs.map(({ message }) => message).join(" ")}</span>` : null}</li>`,
+            html`<li>${settingsOf(exposure, setting, to as number)}${costs.length > 0 ? html` <span class="quiet">${costs.map(({ message }) => typeset(message)).join(" ")}</span>` : null}</li>`,
         )
       : []),
   ];
-  return html`<h4>Next time</h4><p>Give ${size} ${direction} light${ways.length > 0 ? ", in one of these ways:" : "."}</p>${ways.length > 0 ? html`<ul class="ways">${ways}</ul>` : null}`;
-}
-
-function sentenceCase(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
-}
-
-/** Evidence that gives another figure for what to do is folded, with the reason why it differs. */
-function evidenceItem({ code, message }: Evidence): Markup {
-  return code === "compensation-wanted"
-    ? html`<li><details><summary>Another figure</summary>${message} It is in stops of light and assumes ordinary contrast; the advice below is in stops of this picture.</details></li>`
-    : html`<li>${message}</li>`;
+  return ways.length > 0 ? fold("Settings for it", html`<ul>${ways}</ul>`) : null;
 }
 
 function settingsOf(
@@ -119,19 +126,19 @@ function settingsOf(
   setting: "aperture" | "shutter" | "iso",
   to: number,
 ): string {
-  return settingsText({ ...exposure, [setting]: { value: to, from: "" } });
+  return typeset(settingsText({ ...exposure, [setting]: { value: to, from: "" } }));
 }
 
 function figuresTable(row: FrameResult): Markup {
   const { fall, placement, tolerance, error, clipped, crushed, pixels, basis, picture } = row;
   const lines: [string, string | null][] = [
     ["Basis of all stops", basis],
-    ["Placed", placement && `${placementText(placement)} (${placement.text})`],
+    ["Placed", placement && `${rangeFigure(placement)} (${placement.text})`],
     ["Tolerance", tolerance === null ? null : `± ${tolerance.toFixed(2)}`],
-    ["Fell (mean of light)", fall && boundedStopsText(fall)],
-    ["Median", fall && stopsText(fall.median)],
-    ["5 % to 95 %", fall && `${stopsText(fall.p5)} to ${stopsText(fall.p95)}`],
-    ["Error", error && errorText(error)],
+    ["Fell (mean of light)", fall && boundedFigure(fall)],
+    ["Median", fall && figure(fall.median)],
+    ["5 % to 95 %", fall && `${figure(fall.p5)} to ${figure(fall.p95)}`],
+    ["Error", error && typeset(errorText(error))],
     ["Clipped in the region", clipped && percentText(clipped.share)],
     ["Black in the region", crushed && percentText(crushed.share)],
     ["Pixels in the region", pixels === null ? null : String(pixels)],

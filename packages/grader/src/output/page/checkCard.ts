@@ -60,7 +60,7 @@ ${claimsTable("Claims about this frame", shown, ready.id)}
 ${drawn.map(({ row, view }, i) => histograms(row, view, nameOf(row.region), i > 0))}
 <div class="more">
 ${first ? html`<details><summary>Tones by stops</summary><div class="tables">${tonesTable(first.row, first.view)}</div></details>` : null}
-${settingsTable(facts.read?.exposure ?? null)}
+${facts.read?.exposure ? html`<details><summary>Settings, and where each came from</summary>${settingsTable(facts.read.exposure)}</details>` : null}
 </div>
 ${first ? spotPlace(id, first.view, { row: first.row, name: ready.file, setId: ready.id }) : null}
 </article>`;

@@ -20,6 +20,7 @@ import { reportFile } from "./reportFile.ts";
 import { type AddressOf, type Card, reportPages } from "./reportPages.ts";
 import { sheetSection } from "./sheetSection.ts";
 import type { Sheet } from "./sheets.ts";
+import { thumbSymbols } from "./thumbnail.ts";
 
 /** A report of a check in the making. */
 export interface CheckReport extends CheckWatch, Pick<PageReport, "close"> {
@@ -146,6 +147,7 @@ export async function checkReport(
       }));
       const head = (addressOf: AddressOf) => [
         checkOverview({ sets: checkedSets, summary: result.summary }, claims, addressOf),
+        thumbSymbols(sheets.flatMap(({ parts }) => parts.map(({ frame }) => frame))),
         sheetSection(sheets, addressOf),
       ];
       const cards = all.flatMap(({ told }) =>

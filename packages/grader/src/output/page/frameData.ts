@@ -10,7 +10,7 @@ import { sizeWords, typeset } from "./pageWords.ts";
 import { laneOf, scaleEnd } from "./stopScalePlot.ts";
 
 /** What a page tells of a frame, in the page's own words. */
-function frameData({ row, number, id, name, folder }: PageFrame): FrameData {
+export function frameData({ row, number, id, name, folder }: PageFrame): FrameData {
   const { placement, fall, error, verdict, failure } = row;
   const student = feedbackFor(row, row.causes, "student");
   const teacher = feedbackFor(row, row.causes, "teacher");
@@ -41,12 +41,15 @@ function frameData({ row, number, id, name, folder }: PageFrame): FrameData {
 }
 
 /** The same as an element beside the frame's card. */
-export function frameDataElement(frame: PageFrame): Markup {
-  return dataElement(`${frame.id}-data`, frameData(frame), "frame-data");
+export function frameDataElement(data: FrameData): Markup {
+  return dataElement(`${data.id}-data`, data, "frame-data");
 }
 
 /** Whether a frame is a step of a bracket, which leaves its meter on purpose and is no miss to look at. */
-function missedByDesign({ causes, verdict }: Pick<FrameResult, "causes" | "verdict">): boolean {
+export function missedByDesign({
+  causes,
+  verdict,
+}: Pick<FrameResult, "causes" | "verdict">): boolean {
   return (verdict === "over" || verdict === "under") && causes[0]?.code === "bracket-step";
 }
 
@@ -74,8 +77,10 @@ const MISSED_BEGINNING = " than placed";
 
 /**
  * Takes a grade in words apart: why it missed, and the one thing to do. That it missed stands above both already.
+ *
+ * @public tests take every grade apart
  */
-function whyAndNext(text: string | null): Pick<FrameData, "why" | "next"> {
+export function whyAndNext(text: string | null): Pick<FrameData, "why" | "next"> {
   if (text === null) return { why: null, next: null };
   const end = text.indexOf(". ");
   const [first, rest] = end < 0 ? [text, ""] : [text.slice(0, end), text.slice(end + 2)];

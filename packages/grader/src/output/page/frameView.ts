@@ -35,7 +35,7 @@ export interface SmallPicture {
 }
 
 /** Longer side of a thumbnail, pixels. */
-const THUMBNAIL = 240;
+const THUMBNAIL = 168;
 
 /** What a page shows of a frame's pixels. */
 export interface FrameView {

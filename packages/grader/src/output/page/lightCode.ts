@@ -34,6 +34,11 @@ export interface LightProxy {
   readonly height: number;
   /** Share of luminance of each plane of light; sums to 1. */
   readonly weights: readonly number[];
+  /**
+   * What another exposure is drawn from: the card's picture, whose codes tell its light, or this light where the picture
+   * is drawn from it or a kit tells what light its codes stand for. In the first case there is one plane, luminance.
+   */
+  readonly drawnFrom: "picture" | "light";
   /** What red, green and blue become in linear sRGB, to draw by; null where they are drawn as they are. */
   readonly toSrgb: ToSrgb | null;
   /**

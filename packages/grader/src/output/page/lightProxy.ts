@@ -18,22 +18,33 @@ export function lightProxy(
   sceneGuessed: boolean,
 ): LightProxy {
   const { width, height, planes, weights, clipped, crushed } = grid;
+  const kitCurve = row.kit?.used === "curve" ? neutralLight(frame) : null;
+  const drawnFrom = frame.basis === "rendered" && kitCurve === null ? "picture" : "light";
+  const kept =
+    drawnFrom === "light" ? { planes, weights } : { planes: [luminanceOf(grid)], weights: [1] };
   const parts = [
-    ...planes.map((plane) => differences(plane, width)),
+    ...kept.planes.map((plane) => differences(plane, width)),
     Uint8Array.from(clipped, (share) => Math.round(255 * share)),
     Uint8Array.from(crushed, (share) => Math.round(255 * share)),
   ];
   return {
     width,
     height,
-    weights,
-    toSrgb: frame.toSrgb ?? null,
-    kitCurve: row.kit?.used === "curve" ? neutralLight(frame) : null,
+    weights: kept.weights,
+    drawnFrom,
+    toSrgb: drawnFrom === "light" ? (frame.toSrgb ?? null) : null,
+    kitCurve,
     middleGrey: frame.middleGrey,
     floorStops: stopsScale(frame)(0),
     sceneGuessed,
     data: deflateSync(Buffer.concat(parts), { level: 9 }).toString("base64"),
   };
+}
+
+function luminanceOf({ planes, weights }: LightGrid): Float64Array {
+  return Float64Array.from(planes[0] as Float64Array, (_, cell) =>
+    planes.reduce((sum, plane, i) => sum + (weights[i] as number) * (plane[cell] as number), 0),
+  );
 }
 
 /** Light of a neutral tone behind each of 256 codes, as a share of what full scale stands for. */

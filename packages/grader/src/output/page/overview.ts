@@ -1,136 +1,204 @@
+import { median } from "@tonefall/tone-core";
+import type { CauseCode } from "../../model/cause.ts";
 import { decidedError } from "../../model/decidedError.ts";
-import {
-  boundedStopsText,
-  decidedText,
-  errorText,
-  outcomeText,
-  placementText,
-  settingsText,
-} from "../../model/words.ts";
-import { summarise, summaryText } from "../text/summarise.ts";
+import { outcomeText, settingsText } from "../../model/words.ts";
+import { summarise } from "../text/summarise.ts";
+import { CLASS_WORDS } from "./classWords.ts";
+import { type AxisPoint, errorAxis } from "./errorAxis.ts";
+import { frameData, missedByDesign } from "./frameData.ts";
 import { type Content, html, type Markup } from "./markup.ts";
 import type { PageFrame } from "./pageFrame.ts";
+import { boundedFigure, errorFigure, figure, rangeFigure, typeset } from "./pageWords.ts";
 import type { AddressOf } from "./reportPages.ts";
 import { sortableTable, type TableRow } from "./sortableTable.ts";
-import { stripPlot } from "./stripPlot.ts";
-import { thumbnail } from "./thumbnail.ts";
+import { thumbSymbols } from "./thumbnail.ts";
 import { CAUSE_WORDS, VERDICT_MARKS } from "./wording.ts";
 
-/** So many frames are named first. */
-const FIRST = 6;
+/** So many causes are told. */
+const CAUSES = 3;
 
-/** What needs eyes first, counts, every error at one glance, and a table to sort and filter. */
+/** Frames that a sentence names. */
+const NAMED = 6;
+
+/** One screen: every frame at its error, and beside it what happened most and what to say. */
 export function overview(frames: readonly PageFrame[], addressOf: AddressOf): Markup {
-  const rows = frames.map(({ row }) => row);
-  const strip = stripPlot({
-    title: "Every frame's exposure error",
-    summary: `In stops; the grey band is each frame's tolerance. ${summaryText(summarise(rows))}. The table below holds the figures.`,
-    along: "frame, in the order of the run",
-    points: rows.map(({ error, tolerance, verdict }) => ({
-      error: error && { ...decidedError(error), uncertainty: error.uncertainty },
-      tolerance,
-      verdict,
-    })),
-  });
-  return html`<section id="overview" aria-labelledby="overview-title"><h2 id="overview-title">Overview</h2>
-${counts(frames)}
-${lookFirst(frames, addressOf)}
-${strip && html`<div class="strip" role="region" aria-label="Every frame's exposure error, a plot" tabindex="0">${strip}</div>`}
-${frameTable(frames, addressOf)}
+  const placed = frames.some(({ row }) => row.error);
+  const points = frames.flatMap((frame) => pointOf(frame, placed, addressOf));
+  return html`<section id="overview" aria-labelledby="overview-title"><h2 id="overview-title" class="unseen">Overview</h2>
+${thumbSymbols(frames)}
+<div class="overview panel">${
+    points.length > 0
+      ? errorAxis({
+          title: placed
+            ? "Every frame at its exposure error"
+            : "Every frame at the tone it fell on",
+          points,
+          tolerance: placed ? usualTolerance(frames) : null,
+        })
+      : html`<p>No frame could be measured.</p>`
+  }<div class="sayings">${placed ? causeSentences(frames, addressOf) : fallSentences(frames)}${failures(frames)}</div></div>
 </section>`;
 }
 
-function counts(frames: readonly PageFrame[]): Markup {
+/** How many frames came to what: links that filter, a search, and ways through the misses. */
+export function summaryBar(frames: readonly PageFrame[]): Markup {
   const summary = summarise(frames.map(({ row }) => row));
-  const tiles: [number, string, string][] = [
+  const counts: [number, string, string][] = [
     [summary.over, "lighter", "over"],
     [summary.under, "darker", "under"],
     [summary.within, "within", "within"],
     [summary.undecided, "cannot tell", "undecided"],
-    [summary.withoutPlacement, "measured only", "none"],
-    [summary.failed, "not graded", "none"],
+    [summary.withoutPlacement, "measured", "none"],
+    [summary.failed, "not graded", "failed"],
   ];
-  return html`<ul class="counts">${tiles
+  const folders = new Set(frames.map(({ folder }) => folder));
+  return html`<div class="bar" role="region" aria-label="Summary and filters"><div class="bar-inside"><ul class="counts"><li><a href="#show=all" data-show="all"><strong>${summary.frames}</strong> ${summary.frames === 1 ? "frame" : "frames"}</a></li>${counts
     .filter(([count]) => count > 0)
     .map(
-      ([count, word, verdict]) =>
-        html`<li class="${verdict}"><span class="count">${count}</span> <span class="mark" aria-hidden="true">${VERDICT_MARKS[verdict] ?? ""}</span> ${word}</li>`,
-    )}</ul>`;
+      ([count, word, kind]) =>
+        html`<li><a href="#show=${kind}" data-show="${kind}" class="${kind}"><strong>${count}</strong> ${kind in VERDICT_MARKS && html`<span class="mark" aria-hidden="true">${VERDICT_MARKS[kind] ?? ""}</span> `}${word}</a></li>`,
+    )}</ul>
+<form class="tools no-print" hidden><label><span class="unseen">Find a name</span><input type="search" name="q" placeholder="Find a name" autocomplete="off"></label>
+<label>Group <select name="by"><option value="">as taken</option><option value="worst">worst first</option><option value="cause">by cause</option>${folders.size > 1 && html`<option value="folder">by folder</option>`}</select></label>
+<span class="steps"><button type="button" data-step="-1" aria-label="Previous miss (key K)">‹</button><button type="button" data-step="1" aria-label="Next miss (key J)">›</button></span>
+<label>Feedback <select name="voice"><option value="student">to students</option><option value="teacher">to teachers</option></select></label><button type="button" class="copy-all">Copy all shown</button>
+<p role="status" class="bar-status"></p></form></div></div>`;
 }
 
-function lookFirst(frames: readonly PageFrame[], addressOf: AddressOf): Markup | null {
-  const urgency = ({ row }: PageFrame): number => {
-    if (row.failure) return 100;
-    const size = Math.abs(row.error ? decidedError(row.error).stops : 0);
-    if (row.verdict === "over" || row.verdict === "under") return 10 + size;
-    return row.verdict === "undecided" ? 1 + size : 0;
-  };
-  const first = frames
-    .map((frame) => ({ frame, urgency: urgency(frame) }))
-    .filter((one) => one.urgency > 0)
-    .sort((a, b) => b.urgency - a.urgency || a.frame.number - b.frame.number)
-    .slice(0, FIRST);
-  if (first.length === 0) return null;
-  return html`<section class="first" aria-labelledby="first-title"><h3 id="first-title">Look at these first</h3><ul>${first.map(
-    ({ frame }) =>
-      html`<li><a class="tile" href="${addressOf(frame)}">${thumbnail(frame.thumbnail)}<span class="name">${frame.name}</span><span class="${frame.row.verdict ?? "none"}">${outcome(frame)}</span></a></li>`,
-  )}</ul></section>`;
+function pointOf(frame: PageFrame, placed: boolean, addressOf: AddressOf): AxisPoint[] {
+  const { row, id, number, name, thumbnail } = frame;
+  const at = placed ? row.error && decidedError(row.error) : row.fall;
+  if (!at) return [];
+  return [
+    {
+      id,
+      number,
+      name,
+      href: addressOf(frame),
+      stops: at.stops,
+      bound: at.bound,
+      verdict: row.verdict,
+      headline: frameData(frame).headline,
+      pictured: thumbnail !== null,
+    },
+  ];
 }
 
-function outcome({ row }: PageFrame): Content {
-  return row.error ? `${outcomeText(row)} ${decidedText(row.error)}` : outcomeText(row);
+/** The tolerance of most frames. */
+function usualTolerance(frames: readonly PageFrame[]): number {
+  const all = frames.flatMap(({ row }) =>
+    row.error && row.tolerance !== null ? [row.tolerance] : [],
+  );
+  return all.length > 0 ? median(all) : 1 / 3;
 }
 
-function frameTable(frames: readonly PageFrame[], addressOf: AddressOf): Markup {
-  return sortableTable({
-    caption: "Every frame",
-    unit: "frames",
-    columns: [
-      ["No.", "number"],
-      ["Frame", "text"],
-      ["Settings", "number"],
-      ["Pattern", "text"],
-      ["Placed", "number"],
-      ["Fell", "number"],
-      ["Error, stops", "number"],
-      ["Verdict", "text"],
-      ["Cause", "text"],
-    ],
-    filters: ["Verdict", "Cause", "Folder", "Metering pattern"],
-    rows: frames.map((frame) => tableRow(frame, addressOf)),
-  });
+/** The commonest causes: how many, what to say, which frames. */
+function causeSentences(frames: readonly PageFrame[], addressOf: AddressOf): Markup {
+  const missed = frames.filter(({ row }) => row.verdict === "over" || row.verdict === "under");
+  const meant = missed.filter(({ row }) => missedByDesign(row));
+  const byCause = new Map<CauseCode, PageFrame[]>();
+  for (const frame of missed) {
+    if (missedByDesign(frame.row)) continue;
+    const code = frame.row.causes[0]?.code ?? "not-known";
+    byCause.set(code, [...(byCause.get(code) ?? []), frame]);
+  }
+  const told = [...byCause].sort(([, a], [, b]) => b.length - a.length).slice(0, CAUSES);
+  const misses = missed.length - meant.length;
+  return html`<h3>${misses === 0 ? "Nothing missed" : `${misses} ${misses === 1 ? "miss" : "misses"}, and what to say`}</h3>
+${
+  told.length > 0 &&
+  html`<ol class="causes">${told.map(
+    ([code, of]) =>
+      html`<li><p><a href="#cause=${code}" data-cause="${code}"><strong>${of.length} × ${CAUSE_WORDS[code]}</strong></a></p><p>${CLASS_WORDS[code]}</p><p class="quiet small">${nameList(of, addressOf)}</p></li>`,
+  )}</ol>`
+}
+${byCause.size > CAUSES && html`<p class="quiet small">${byCause.size - CAUSES} further ${byCause.size - CAUSES === 1 ? "cause" : "causes"}; group by cause to see all.</p>`}
+${meant.length > 0 && html`<p class="quiet small">Not counted: ${meant.length === 1 ? "1 step" : `${meant.length} steps`} of a bracket, which ${meant.length === 1 ? "misses" : "miss"} on purpose: ${nameList(meant, addressOf)}</p>`}`;
+}
+
+function nameList(frames: readonly PageFrame[], addressOf: AddressOf): Content {
+  const named = frames
+    .slice(0, NAMED)
+    .map(
+      (frame, i) =>
+        html`${i > 0 ? ", " : ""}<a href="${addressOf(frame)}">${shortName(frame.name)}</a>`,
+    );
+  return [...named, frames.length > NAMED ? ` and ${frames.length - NAMED} more` : ""];
+}
+
+/** A name as a sentence can hold it. */
+function shortName(name: string): string {
+  const last = name.slice(name.lastIndexOf("/") + 1).replace(/\.[^.]{1,5}$/, "");
+  return last.length > 28 ? `${last.slice(0, 16)}…${last.slice(-11)}` : last;
+}
+
+/** Where tones fell, where nothing was placed. */
+function fallSentences(frames: readonly PageFrame[]): Markup | null {
+  const fallen = frames.flatMap(({ row, name }) => (row.fall ? [{ name, fall: row.fall }] : []));
+  if (fallen.length === 0) return null;
+  const sorted = [...fallen].sort((a, b) => a.fall.stops - b.fall.stops);
+  const [darkest, lightest] = [sorted[0], sorted.at(-1)] as [
+    (typeof sorted)[number],
+    (typeof sorted)[number],
+  ];
+  return html`<h3>Measured, not judged</h3><p>No tone was placed, so nothing is lighter or darker than it was meant to be.</p>
+<p>${fallen.length === 1 ? `The region fell at ${boundedFigure(darkest.fall)}.` : `From ${figure(darkest.fall.stops)} (${shortName(darkest.name)}) to ${figure(lightest.fall.stops)} (${shortName(lightest.name)}); half of them above ${figure(median(fallen.map(({ fall }) => fall.stops)))}.`}</p>
+<p>Say where the tones belong in a brief, or with <code>--place</code>, for a verdict.</p>`;
+}
+
+function failures(frames: readonly PageFrame[]): Markup | null {
+  const failed = frames.filter(({ row }) => row.failure);
+  if (failed.length === 0) return null;
+  return html`<details class="failures"><summary>${failed.length === 1 ? "1 frame" : `${failed.length} frames`} not graded</summary><ul>${failed.map(({ name, row }) => html`<li>${name}: ${row.failure?.message ?? ""}</li>`)}</ul></details>`;
+}
+
+/** Every figure of the run, folded: what a spreadsheet would hold. */
+export function frameTable(frames: readonly PageFrame[], addressOf: AddressOf): Markup {
+  return html`<details class="fold all-figures"><summary>All figures in one table</summary><template>${sortableTable(
+    {
+      caption: "Every frame",
+      unit: "frames",
+      columns: [
+        ["No.", "number"],
+        ["Frame", "text"],
+        ["Settings", "number"],
+        ["Pattern", "text"],
+        ["Placed", "number"],
+        ["Fell", "number"],
+        ["Error, stops", "number"],
+        ["Verdict", "text"],
+        ["Cause", "text"],
+      ],
+      filters: [],
+      rows: frames.map((frame) => tableRow(frame, addressOf)),
+    },
+  )}</template></details>`;
 }
 
 function tableRow(frame: PageFrame, addressOf: AddressOf): TableRow {
   const { row, number, name, id } = frame;
   const { placement, fall, error } = row;
+  const pattern = row.exposure?.meteringPattern.value ?? "";
+  const code = row.causes[0]?.code;
+  const cause = code ? CAUSE_WORDS[code] : "";
+  const verdict = outcomeText(row);
   return {
     cards: [id],
     named: name,
-    filters: [verdictOf(frame), causeOf(frame), frame.folder, patternOf(frame)],
+    filters: [],
     cells: [
       [number, number],
       [html`<a href="${addressOf(frame)}">${name}</a>`, name],
-      [settingsText(row.exposure), row.givenExposure],
-      [patternOf(frame) || "-", patternOf(frame)],
-      [placement ? placementText(placement) : "-", placement?.from ?? null],
-      [fall ? boundedStopsText(fall) : "-", fall?.stops ?? null],
-      [error ? errorText(error) : "-", error ? decidedError(error).stops : null],
-      [html`<span class="${row.verdict ?? "none"}">${outcomeText(row)}</span>`, verdictOf(frame)],
-      [causeOf(frame) || "-", causeOf(frame)],
+      [typeset(settingsText(row.exposure)), row.givenExposure],
+      [pattern || "-", pattern],
+      [placement ? rangeFigure(placement) : "-", placement?.from ?? null],
+      [fall ? boundedFigure(fall) : "-", fall?.stops ?? null],
+      [error ? errorFigure(error) : "-", error ? decidedError(error).stops : null],
+      [
+        html`<span class="${row.verdict ?? "none"}">${verdict}</span>`,
+        verdict.replace(/^[▲▼] /, ""),
+      ],
+      [cause || "-", cause],
     ],
   };
-}
-
-function verdictOf({ row }: PageFrame): string {
-  return outcomeText(row).replace(/^[▲▼] /, "");
-}
-
-function causeOf({ row }: PageFrame): string {
-  const code = row.causes[0]?.code;
-  return code ? CAUSE_WORDS[code] : "";
-}
-
-function patternOf({ row }: PageFrame): string {
-  return row.exposure?.meteringPattern.value ?? "";
 }

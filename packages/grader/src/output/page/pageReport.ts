@@ -3,17 +3,18 @@ import type { NamedKit } from "../../kit/kit.ts";
 import { GraderError } from "../../model/errors.ts";
 import type { FrameResult } from "../../model/result.ts";
 import type { SeenFrame } from "../../run/seenFrame.ts";
+import { version } from "../../run/version.ts";
 import { type WritePlace, writePlace } from "../../run/write/writePlace.ts";
-import { summarise, summaryText } from "../text/summarise.ts";
 import { card } from "./card.ts";
+import { frameData, frameDataElement } from "./frameData.ts";
 import { frameNames } from "./frameNames.ts";
 import { type FrameView, frameView, type ViewSize } from "./frameView.ts";
 import { kitSection } from "./kitSection.ts";
-import { overview } from "./overview.ts";
+import { frameTable, overview, summaryBar } from "./overview.ts";
 import { pageAssets } from "./pageAssets.ts";
 import type { PageFrame } from "./pageFrame.ts";
 import { reportFile } from "./reportFile.ts";
-import { type Card, reportPages } from "./reportPages.ts";
+import { type AddressOf, type Card, reportPages } from "./reportPages.ts";
 import { sheetSection } from "./sheetSection.ts";
 import { sheets } from "./sheets.ts";
 
@@ -42,6 +43,25 @@ export interface PageOptions {
   readonly kits?: readonly NamedKit[];
 }
 
+/** The same, and what the head of a report says. */
+export interface ReportOptions extends PageOptions {
+  /**
+   * Stands at the head of the page.
+   * @default "Exposure report"
+   */
+  readonly title?: string;
+  /**
+   * The brief's file, named at the head of a page that is not anonymous.
+   * @default null
+   */
+  readonly brief?: string | null;
+  /**
+   * When the report was made.
+   * @default now
+   */
+  readonly made?: Date;
+}
+
 /** A report in the making: it sees frames while they are graded, and writes their cards as they come. */
 export interface PageReport {
   /** To be passed on to the grading run: it looks at every frame while its pixels are at hand. */
@@ -61,9 +81,9 @@ export interface PageReport {
 
 /** Sizes for runs of up to so many frames. */
 const SIZES: readonly (readonly [number, ViewSize])[] = [
-  [150, { picture: 560, proxy: 320 }],
-  [600, { picture: 420, proxy: 240 }],
-  [Number.POSITIVE_INFINITY, { picture: 320, proxy: 160 }],
+  [60, { picture: 720, proxy: 240 }],
+  [400, { picture: 480, proxy: 160 }],
+  [Number.POSITIVE_INFINITY, { picture: 360, proxy: 160 }],
 ];
 
 const LARGE_PICTURE = 1280;
@@ -114,7 +134,15 @@ export function viewSize(pictures: string, frames: number): ViewSize | null {
 export async function pageReport(
   target: string | WritePlace,
   files: readonly string[],
-  { pictures = "regions", anonymous = false, mostBytes = MOST_BYTES, kits = [] }: PageOptions = {},
+  {
+    pictures = "regions",
+    anonymous = false,
+    mostBytes = MOST_BYTES,
+    kits = [],
+    title = "Exposure report",
+    brief = null,
+    made = new Date(),
+  }: ReportOptions = {},
 ): Promise<PageReport> {
   const size = viewSize(pictures, files.length);
   const names = frameNames(files, anonymous);
@@ -149,13 +177,17 @@ export async function pageReport(
     write: async () => {
       const found = sheets(frames);
       const report = {
-        title: "Exposure report",
-        lead: lead(frames),
-        head: (addressOf: Parameters<typeof overview>[1]) => [
-          overview(frames, addressOf),
+        title,
+        lead: lead(frames, anonymous ? null : brief, made),
+        bar: summaryBar(frames),
+        head: (addressOf: AddressOf) => [overview(frames, addressOf)],
+        tail: (addressOf: AddressOf) => [
           sheetSection(found, addressOf),
+          frameTable(frames, addressOf),
           kitSection(kits, kitFiles, anonymous),
         ],
+        data: () => frames.map((frame) => frameDataElement(frameData(frame))),
+        nav: found.length > 0 ? [{ href: "#sheets", text: "Side by side" }] : [],
         cards,
       };
       return file.write(reportPages(report, await pageAssets(), basename(place.path), mostBytes));
@@ -169,9 +201,13 @@ function keyOf({ file, region, basis }: FrameResult): string {
   return JSON.stringify([file, region, basis]);
 }
 
-function lead(frames: readonly PageFrame[]): string {
-  const rows = frames.map(({ row }) => row);
-  const bases = new Set(rows.map(({ basis }) => basis).filter((basis) => basis !== null));
-  const basis = bases.size === 1 ? `Stops are on the ${[...bases][0]} basis.` : "";
-  return `${summaryText(summarise(rows))}. ${basis}`;
+function lead(frames: readonly PageFrame[], brief: string | null, made: Date): string {
+  const bases = new Set(frames.flatMap(({ row }) => (row.basis === null ? [] : [row.basis])));
+  return [
+    brief === null ? "" : `Brief ${basename(brief)}.`,
+    `${new Intl.DateTimeFormat("en-GB", { dateStyle: "long" }).format(made)}, Tonefall ${version()}.`,
+    bases.size === 1 ? `Stops on the ${[...bases][0]} basis.` : "",
+  ]
+    .filter(Boolean)
+    .join(" ");
 }

@@ -13,13 +13,15 @@ import { boundedStopsText, placementText, stopsText } from "../../model/words.ts
 export function typeset(text: string): string {
   return text
     .replace(/(^|[\s(])-(?=\d)/g, "$1−")
+    .replaceAll("towards - ", "towards\u00a0− ")
+    .replaceAll("towards + ", "towards\u00a0+ ")
     .replace(/([≥≤±]) (?=[+−\d])/g, "$1\u00a0")
     .replace(/(\d) (?=\d\/\d)/g, "$1\u00a0")
     .replace(/(\d) (?=stops?\b)/g, "$1\u00a0");
 }
 
 /** Stops as a figure of a page: `+0.33`, `−1.87`. */
-function figure(stops: number): string {
+export function figure(stops: number): string {
   return typeset(stopsText(stops));
 }
 

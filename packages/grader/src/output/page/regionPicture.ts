@@ -14,6 +14,7 @@ export function regionPicture(
     ({ name, region }, i) =>
       html`${i > 0 ? ", " : ""}${name === null ? null : `${name} `}<code>${region}</code>`,
   );
-  return html`<figure class="picture"><div class="surround"><div class="shown ${width < height ? "tall" : "wide"}"><img src="${source}" width="${width}" height="${height}" alt="${name}, with its ${regions.length > 1 ? "regions" : "region"} marked">${regionOverlay(regions, { width, height })}</div></div>
-<figcaption>${regions.length > 1 ? "Regions" : "Region"}: ${texts.length > 0 ? texts : html`<code>whole</code>`}${drawnFromLight ? ". Drawn from the sensor's values, with no tone curve." : ""}</figcaption></figure>`;
+  const said = regions.length > 1 ? "regions" : "region";
+  return html`<figure class="picture"><div class="surround"><div class="shown"><img src="${source}" width="${width}" height="${height}" alt="${name}, with its ${said} marked">${regionOverlay(regions, { width, height })}</div></div>
+<figcaption>${regions.length > 1 ? "Regions" : "Region"} ${texts.length > 0 ? texts : html`<code>whole</code>`}${drawnFromLight ? ". Drawn from the sensor's values, with no tone curve." : ""}</figcaption></figure>`;
 }

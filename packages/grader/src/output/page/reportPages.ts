@@ -11,8 +11,16 @@ export interface Report {
   readonly title: string;
   /** One line beside the title. */
   readonly lead: Content;
+  /** What stays in sight above everything; none where there is nothing to filter. */
+  readonly bar?: Content;
   /** What stands before the cards. */
   readonly head: (addressOf: AddressOf) => Content;
+  /** What stands after them. */
+  readonly tail?: (addressOf: AddressOf) => Content;
+  /** What the page's own code needs of the frames where their cards are on other pages. */
+  readonly data?: () => Content;
+  /** Ways to parts of the page. */
+  readonly nav?: PageShell["nav"];
   readonly cards: readonly Card[];
 }
 
@@ -36,7 +44,7 @@ const PART = 30e6;
  * @returns pages by file name, that one first; they ask nothing of any network, and their own policy forbids it
  */
 export function reportPages(
-  { title, lead, head, cards }: Report,
+  { title, lead, bar = null, head, tail = () => null, data = () => null, nav = [], cards }: Report,
   assets: PageAssets,
   name: string,
   mostBytes: number,
@@ -45,10 +53,14 @@ export function reportPages(
     const [before, after] = pageShell(assets, { skipTo: SKIP, ...frame });
     return [before, ...parts, after];
   };
-  const onePage = html`${head(({ id }) => `#${id}`)}`;
+  const here: AddressOf = ({ id }) => `#${id}`;
+  const onePage = html`${bar}${head(here)}`;
+  const after = html`${tail(here)}`;
   const cardBytes = cards.reduce((sum, { piece }) => sum + piece.bytes, 0);
-  if (Buffer.byteLength(onePage.text) + cardBytes <= mostBytes) {
-    return new Map([[name, page({ title, lead }, onePage, ...cardSection(cards), KEPT_LINES)]]);
+  if (Buffer.byteLength(onePage.text) + Buffer.byteLength(after.text) + cardBytes <= mostBytes) {
+    return new Map([
+      [name, page({ title, lead, nav }, onePage, ...cardSection(cards), after, KEPT_LINES)],
+    ]);
   }
 
   const folder = pagesFolder(name);
@@ -61,6 +73,7 @@ export function reportPages(
     parts.flatMap(({ part, file }) => part.map(({ id }) => [id, file] as const)),
   );
   const address = (file: string): string => `${encodeURIComponent(folder)}/${file}`;
+  const there: AddressOf = ({ id }) => `${address(fileOf.get(id) ?? "")}#${id}`;
   const index = html`<section id="frames" aria-labelledby="frames-title"><h2 id="frames-title">Frames</h2><ul>${parts.map(
     ({ file, heading }) =>
       html`<li><a href="${address(file)}">${heading.replace("f", "F")}</a></li>`,
@@ -68,11 +81,7 @@ export function reportPages(
   return new Map([
     [
       name,
-      page(
-        { title, lead },
-        html`${head(({ id }) => `${address(fileOf.get(id) ?? "")}#${id}`)}`,
-        index,
-      ),
+      page({ title, lead, nav }, html`${bar}${head(there)}${data()}`, index, html`${tail(there)}`),
     ],
     ...parts.map(({ part, file, heading }): [string, readonly Part[]] => [
       `${folder}/${file}`,

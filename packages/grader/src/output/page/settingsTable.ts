@@ -1,22 +1,20 @@
 import type { Exposure, ExposureField } from "../../model/result.ts";
-import { settingsText } from "../../model/words.ts";
 import { html, type Markup } from "./markup.ts";
 import { keyWords } from "./wording.ts";
 
 /** Told elsewhere, or of no use to a person. */
 const LEFT_OUT: ReadonlySet<string> = new Set(["keywords", "regions", "pixelWidth", "pixelHeight"]);
 
-/** The exposure record, each setting with where it came from, folded. */
-export function settingsTable(exposure: Exposure | null): Markup | null {
-  if (!exposure) return null;
+/** The exposure record, each setting with where it came from. */
+export function settingsTable(exposure: Exposure): Markup {
   const fields = Object.entries(exposure as unknown as Record<string, ExposureField<unknown>>);
   const shown = fields.filter(([key]) => !LEFT_OUT.has(key));
   const recorded = shown.filter(([, { value }]) => value !== null);
   const missing = shown.filter(([, { value }]) => value === null);
-  return html`<details><summary>Settings, and where each came from</summary><table class="figures"><caption>Settings as recorded: ${settingsText(exposure)}</caption>
+  return html`<table class="figures"><caption>Settings as recorded, and where each came from</caption>
 <thead><tr><th scope="col">Setting</th><th scope="col">Recorded</th><th scope="col">Stands for</th><th scope="col">From</th></tr></thead>
 <tbody>${recorded.map(([key, field]) => html`<tr><th scope="row">${keyWords(key)}</th><td>${valueText(field.value)}</td><td>${field.exact === undefined ? "" : valueText(field.exact)}</td><td>${"from" in field ? String(field.from) : ""}</td></tr>`)}</tbody></table>
-${missing.length > 0 ? html`<p class="missing">Not recorded: ${missing.map(([key]) => keyWords(key)).join(", ")}.</p>` : null}</details>`;
+${missing.length > 0 ? html`<p class="missing">Not recorded: ${missing.map(([key]) => keyWords(key)).join(", ")}.</p>` : null}`;
 }
 
 function valueText(value: unknown): string {

@@ -5,6 +5,7 @@ import { html, type Markup } from "./markup.ts";
 import type { AddressOf } from "./reportPages.ts";
 import { SHEET_WORDS, type Sheet, type SheetPart } from "./sheets.ts";
 import { stopScalePlot } from "./stopScalePlot.ts";
+import { usedThumb } from "./thumbnail.ts";
 
 /** A tone this near middle grey, in stops, lies at it for a class: the tolerance of rendered claims. */
 const AT_GREY_STOPS = 1 / 3;
@@ -31,9 +32,9 @@ ${numbers.length > 1 ? comparisons(parts) : null}${findings}</div></div>
 }
 
 function partMarkup({ frame, label }: SheetPart, group: string, addressOf: AddressOf): Markup {
-  const { name, row, thumbnail } = frame;
+  const { name, row } = frame;
   const { answer, asked } = prediction(row);
-  return html`<div class="part" data-answer="${answer ?? ""}"><div class="surround">${thumbnail ? html`<img src="${thumbnail.source}" width="${thumbnail.width}" height="${thumbnail.height}" alt="${label}">` : null}</div>
+  return html`<div class="part" data-answer="${answer ?? ""}"><div class="surround">${usedThumb(frame, label)}</div>
 <p><a href="${addressOf(frame)}">${label}<span class="told">: ${name}</span></a><br>${settingsText(row.exposure)}<br><span class="told ${row.verdict ?? "none"}">${fallText(row)}</span></p>
 <fieldset class="guess" hidden><legend>${label} will be</legend>${asked.map(
     ([value, word]) =>

@@ -7,7 +7,7 @@ export interface SortableTable {
   readonly unit: string;
   /** Heading, and whether the column is sorted by number. */
   readonly columns: readonly (readonly [string, "number" | "text"])[];
-  /** What can be chosen from, by the words of the rows' `filters`; left out where all rows say the same. */
+  /** What can be chosen from, by the words of the rows' `filters`; left out where all rows say the same. Without any there is no form. */
   readonly filters: readonly string[];
   readonly rows: readonly TableRow[];
 }
@@ -26,14 +26,18 @@ export interface TableRow {
 
 /** Filters and the table below them; without the page's own code the table alone. */
 export function sortableTable({ caption, unit, columns, filters, rows }: SortableTable): Markup {
+  return html`${filters.length > 0 && filterForm(unit, filters, rows)}
+<div class="table-scroll" role="region" aria-label="${caption}, a table" tabindex="0"><table class="frames"><caption>${caption}</caption>
+<thead><tr>${columns.map(([heading, kind]) => html`<th scope="col" data-kind="${kind}">${heading}</th>`)}</tr></thead>
+<tbody>${rows.map(rowOf)}</tbody></table></div>`;
+}
+
+function filterForm(unit: string, filters: readonly string[], rows: readonly TableRow[]): Markup {
   return html`<form class="filters" hidden data-unit="${unit}"><fieldset><legend>Show</legend>
 ${filters.map((label, i) => filter(label, i, rows))}
 <label>Name contains <input type="search" name="named" autocomplete="off"></label>
 <button type="reset">Show all</button></fieldset>
-<p role="status" class="shown-count"></p></form>
-<div class="table-scroll" role="region" aria-label="${caption}, a table" tabindex="0"><table class="frames"><caption>${caption}</caption>
-<thead><tr>${columns.map(([heading, kind]) => html`<th scope="col" data-kind="${kind}">${heading}</th>`)}</tr></thead>
-<tbody>${rows.map(rowOf)}</tbody></table></div>`;
+<p role="status" class="shown-count"></p></form>`;
 }
 
 function filter(label: string, at: number, rows: readonly TableRow[]): Markup | null {

@@ -1,3 +1,4 @@
+import type { Exposure } from "../../model/result.ts";
 import type { LightProxy } from "./lightCode.ts";
 
 /** What the page's own code needs of a frame for its spot. */
@@ -13,5 +14,6 @@ export interface SpotFrame {
   readonly fall: { readonly stops: number; readonly bound: "at least" | "at most" | null } | null;
   readonly basis: string | null;
   readonly fromSensor: boolean;
-  readonly shutterSeconds: number | null;
+  /** What the camera's own steps are found from; null without a record. */
+  readonly settings: Pick<Exposure, "aperture" | "shutter" | "iso" | "compensation"> | null;
 }

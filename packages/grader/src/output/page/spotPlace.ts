@@ -4,7 +4,7 @@ import { dataElement, html, type Markup } from "./markup.ts";
 import type { SpotFrame } from "./spotFrame.ts";
 
 /**
- * Where the movable spot of a card will be; null without light to lay it on.
+ * What lets the page read a spot anywhere on a card's picture; null without light to lay it on.
  *
  * @param id - of the card
  */
@@ -23,7 +23,12 @@ export function spotPlace(
     fall: row.fall && { stops: row.fall.stops, bound: row.fall.bound },
     basis: row.basis,
     fromSensor: row.sensor !== null,
-    shutterSeconds: row.exposure?.shutter.value ?? null,
+    settings: row.exposure && {
+      aperture: row.exposure.aperture,
+      shutter: row.exposure.shutter,
+      iso: row.exposure.iso,
+      compensation: row.exposure.compensation,
+    },
   };
-  return html`<div class="spot" hidden><button type="button" class="spot-open">Move a spot over this picture</button></div>${dataElement(`${id}-light`, frame)}`;
+  return html`<button type="button" class="spot-open" hidden>Read a spot</button>${dataElement(`${id}-light`, frame, "frame-light")}`;
 }

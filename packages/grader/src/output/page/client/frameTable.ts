@@ -1,9 +1,18 @@
-/** Makes the page's table sortable by its headings, and shows or hides rows and their cards by the filters over it. */
+/**
+ * Makes the page's table sortable by its headings, at once or when it is drawn, and shows or hides rows and their cards by
+ * the filters over it.
+ */
 export function frameTable(): void {
   const table = document.querySelector<HTMLTableElement>("table.frames");
-  const form = document.querySelector<HTMLFormElement>("form.filters");
-  if (!table || !form) return;
+  if (!table) {
+    document.addEventListener("drawn", () => {
+      if (document.querySelector("table.frames:not(:has(th button))")) frameTable();
+    });
+    return;
+  }
   for (const heading of table.tHead?.rows[0]?.cells ?? []) sortable(table, heading);
+  const form = document.querySelector<HTMLFormElement>("form.filters");
+  if (!form) return;
   const apply = (): void => filter(table, form);
   form.hidden = false;
   form.addEventListener("input", apply);

@@ -1,5 +1,6 @@
 import { parsePlacement } from "@tonefall/tone-core";
 import { placementText } from "../../../model/words.ts";
+import { typeset } from "../pageWords.ts";
 import type { SpotFrame } from "../spotFrame.ts";
 import { element } from "./element.ts";
 import { keepPick } from "./keptPicks.ts";
@@ -39,8 +40,9 @@ export function pickLine(frame: Omit<SpotFrame, "proxy">, region: () => string):
   add.addEventListener("click", () => keepPick(pick()));
   return {
     element: element(
-      "div",
+      "details",
       { class: "pick" },
+      element("summary", {}, "Keep this spot for a brief or a set"),
       element("label", {}, "Placement for this spot ", place),
       meaning,
       element("p", {}, line),
@@ -53,7 +55,7 @@ export function pickLine(frame: Omit<SpotFrame, "proxy">, region: () => string):
 function placement(text: string): { readonly text: string; readonly wrong: boolean } {
   if (text.trim() === "") return { text: "measured, not judged", wrong: false };
   try {
-    return { text: `${placementText(parsePlacement(text))} stops`, wrong: false };
+    return { text: typeset(`${placementText(parsePlacement(text))} stops`), wrong: false };
   } catch (error) {
     return { text: (error as Error).message, wrong: true };
   }

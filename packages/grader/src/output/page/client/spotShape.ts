@@ -25,6 +25,44 @@ export function keptInside(spot: SpotShape, aspect: number): SpotShape {
   };
 }
 
+/** A side of a box that can be pulled. */
+export type Side = "left" | "right" | "top" | "bottom";
+
+/** A spot with one side pulled to a place: the opposite side of a box stays, and a round one grows about its middle. */
+export function pulled(
+  spot: SpotShape,
+  side: Side,
+  to: { readonly x: number; readonly y: number },
+  aspect: number,
+): SpotShape {
+  if (spot.round) {
+    const halfWidth = Math.hypot(to.x - spot.x, (to.y - spot.y) / aspect);
+    return keptInside({ ...spot, halfWidth }, aspect);
+  }
+  const { x, y, halfWidth, halfHeight } = spot;
+  const [left, right, top, bottom] = [x - halfWidth, x + halfWidth, y - halfHeight, y + halfHeight];
+  const across = (from: number, until: number): SpotShape => ({
+    ...spot,
+    x: (from + until) / 2,
+    halfWidth: (until - from) / 2,
+  });
+  const down = (from: number, until: number): SpotShape => ({
+    ...spot,
+    y: (from + until) / 2,
+    halfHeight: (until - from) / 2,
+  });
+  switch (side) {
+    case "left":
+      return across(clamp(to.x, 0, right - 2 * SMALLEST), right);
+    case "right":
+      return across(left, clamp(to.x, left + 2 * SMALLEST, 1));
+    case "top":
+      return down(clamp(to.y, 0, bottom - 2 * SMALLEST), bottom);
+    case "bottom":
+      return down(top, clamp(to.y, top + 2 * SMALLEST, 1));
+  }
+}
+
 /** A spot as a region, in no more decimals than a person would type. */
 export function regionOfSpot({ round, x, y, halfWidth, halfHeight }: SpotShape): Region {
   if (round) return { shape: "circle", x: short(x), y: short(y), radius: short(halfWidth) };
