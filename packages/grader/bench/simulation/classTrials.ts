@@ -5,7 +5,9 @@ import { type PlantedStudent, simulatedClass } from "./simulatedClass.ts";
 
 /** Answers to students of one course. */
 export interface CourseOutcome {
+  /** What is true of the trend. */
   readonly course: PlantedStudent["course"];
+  /** The students. */
   readonly students: number;
   /** Share of them with each answer, in [0, 1]. */
   readonly answers: Readonly<Record<TrendKind, number>>;
@@ -13,8 +15,11 @@ export interface CourseOutcome {
 
 /** How often progress is recognised. Shares are in [0, 1]. */
 export interface ClassTrials {
+  /** How many classes. */
   readonly classes: number;
+  /** The students. */
   readonly students: number;
+  /** One for each course. */
   readonly courses: readonly CourseOutcome[];
   /** Of students who stay or get worse: said to improve. */
   readonly falseImproves: number;
@@ -24,6 +29,7 @@ export interface ClassTrials {
   readonly falseImprovesBy: Readonly<Record<number, number>>;
   /** Of students who improve, by the number of exercises with frames: recognised. */
   readonly improvesBy: Readonly<Record<number, number>>;
+  /** What was said of causes. */
   readonly habits: {
     /** Students with a habit who missed in three of their last four exercises: it is named. */
     readonly recognised: number;

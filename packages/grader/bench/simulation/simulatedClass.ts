@@ -6,7 +6,9 @@ import type { Random } from "./random.ts";
 
 /** What is true of a simulated student. */
 export interface PlantedStudent {
+  /** The student's code. */
   readonly code: string;
+  /** What is true of the trend. */
   readonly course: "improves" | "steady" | "worsens";
   /** The cause that stands behind most of the student's misses; null without a habit. */
   readonly habit: CauseCode | null;
@@ -15,6 +17,7 @@ export interface PlantedStudent {
 /** A class whose students are known. */
 export interface SimulatedClass {
   readonly progress: ProgressClass;
+  /** The students. */
   readonly students: readonly PlantedStudent[];
 }
 

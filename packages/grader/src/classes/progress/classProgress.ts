@@ -8,6 +8,7 @@ import { type StudentProgress, studentProgress } from "./studentProgress.ts";
 
 /** The class in one exercise. */
 export interface ClassExercise {
+  /** The exercise's ID. */
   readonly exercise: string;
   /** Students with at least one judged frame. */
   readonly students: number;
@@ -15,8 +16,11 @@ export interface ClassExercise {
   readonly missing: number;
   /** Of the students' median misses, stops: the middle, and where the middle half lies. Null without a judged frame. */
   readonly missStops: {
+    /** The middle of the sizes, stops. */
     readonly median: number;
+    /** A quarter of them is smaller, stops. */
     readonly lowerQuartile: number;
+    /** A quarter of them is larger, stops. */
     readonly upperQuartile: number;
   } | null;
   /** The cause that leads the misses of most students; null where none leads two. */
@@ -25,7 +29,9 @@ export interface ClassExercise {
 
 /** A cause, and how many students it leads the misses of. */
 export interface SharedCause {
+  /** The cause. */
   readonly cause: CauseCode;
+  /** The students. */
   readonly students: number;
   /** Students who missed at all. */
   readonly of: number;
@@ -33,7 +39,9 @@ export interface SharedCause {
 
 /** A task that most students missed. */
 export interface MissedTask {
+  /** The exercise's ID. */
   readonly exercise: string;
+  /** The task's ID. */
   readonly task: string;
   /** Students who missed it. */
   readonly missed: number;
@@ -50,9 +58,23 @@ export interface MissedTask {
 
 /** What the next lesson should cover, what matters to most students first. */
 export type LessonTopic =
-  | ({ readonly kind: "cause" } & SharedCause & { readonly exercises: readonly string[] })
-  | ({ readonly kind: "brief" } & MissedTask)
-  | { readonly kind: "ask"; readonly students: readonly string[] };
+  | ({
+      /** Branch on this. */
+      readonly kind: "cause";
+    } & SharedCause & {
+        /** The exercises, in their order. */
+        readonly exercises: readonly string[];
+      })
+  | ({
+      /** Branch on this. */
+      readonly kind: "brief";
+    } & MissedTask)
+  | {
+      /** Branch on this. */
+      readonly kind: "ask";
+      /** The students. */
+      readonly students: readonly string[];
+    };
 
 /** A class along the term. */
 export interface ClassProgress {
@@ -64,6 +86,7 @@ export interface ClassProgress {
   readonly trend: MissTrend;
   /** In the order of exercises. */
   readonly missedTasks: readonly MissedTask[];
+  /** At most three topics, what matters to most students first. */
   readonly nextLesson: readonly LessonTopic[];
 }
 
@@ -73,6 +96,7 @@ export interface ProgressClass {
   readonly students: readonly string[];
   /** Exercises, in the order of the term. */
   readonly exercises: readonly string[];
+  /** The frames. */
   readonly frames: readonly ProgressFrame[];
 }
 

@@ -56,7 +56,7 @@ describe("the score of an order", () => {
     expect(kendallVariance([2, 2, 2])).toBe(0);
   });
 
-  // Critical values of Kendall's S at 5 %, one-sided: Hollander and Wolfe, Nonparametric Statistical Methods, table A.30.
+  // Critical values of Kendall's S at 5 %, one-sided, as tables give them (from memory); below, all orders are counted.
   test.each([
     [3, null],
     [4, 6],

@@ -31,7 +31,7 @@ const MOST_EXACT = 60;
 const NORMAL_QUANTILE = 1.6448536269514722;
 
 /** Chance of being called a fall, or a rise, where the order means nothing. */
-export const CHANCE = 0.05;
+const CHANCE = 0.05;
 
 /**
  * The least {@link kendallScore} that so many values reach by accident with a chance of at most 5 %, all orders being

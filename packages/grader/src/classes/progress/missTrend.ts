@@ -18,6 +18,7 @@ export type TrendKind = "improves" | "worsens" | "no-clear-change" | "cannot-tel
  * improved: the side does not matter.
  */
 export interface MissTrend {
+  /** Branch on this. */
   readonly kind: TrendKind;
   /** Exercises that it rests on. */
   readonly exercises: number;
@@ -31,10 +32,16 @@ export interface MissTrend {
     readonly estimate: number;
     /** Its interval: with nothing changing, each end is on the wrong side in one of twenty cases at most. */
     readonly from: number;
+    /** The upper end. */
     readonly to: number;
   } | null;
   /** Size of the miss on the line through the first exercise and the last, stops; null where it cannot be told. */
-  readonly fitted: { readonly first: number; readonly last: number } | null;
+  readonly fitted: {
+    /** At the first exercise. */
+    readonly first: number;
+    /** At the last exercise. */
+    readonly last: number;
+  } | null;
 }
 
 /** Frames below which no trend is named. */

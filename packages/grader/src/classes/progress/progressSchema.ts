@@ -85,7 +85,7 @@ const topic = z.discriminatedUnion("kind", [
 ]);
 
 /** The form of a term's progress. */
-export const termProgressSchema: z.ZodType<TermProgress> = z.strictObject({
+const termProgressSchema: z.ZodType<TermProgress> = z.strictObject({
   schemaVersion: z.literal(PROGRESS_VERSION),
   class: z.string(),
   exercises: z.array(exercise),

@@ -3,6 +3,7 @@ import { isMiss, type ProgressFrame } from "./progressFrame.ts";
 
 /** A cause that a student comes back to. */
 export interface RecurringCause {
+  /** The cause. */
   readonly cause: CauseCode;
   /** Exercises that it led, of the last ones looked at, in their order. */
   readonly exercises: readonly string[];

@@ -7,6 +7,7 @@ import { type Improvement, whatImproved } from "./whatImproved.ts";
 
 /** What one student did in one exercise. */
 export interface StudentExercise {
+  /** The exercise's ID. */
   readonly exercise: string;
   /** Frames that came with it. */
   readonly frames: number;
@@ -18,8 +19,11 @@ export interface StudentExercise {
   readonly errorStops: number | null;
   /** Median size of the miss, stops, and its spread; null where none was judged. */
   readonly missStops: {
+    /** The middle of the sizes, stops. */
     readonly median: number;
+    /** The smallest, stops. */
     readonly least: number;
+    /** The largest, stops. */
     readonly most: number;
   } | null;
   /** The cause of more than half of the misses; null where none is. */
@@ -28,9 +32,11 @@ export interface StudentExercise {
 
 /** One student along the term. */
 export interface StudentProgress {
+  /** The code. */
   readonly student: string;
   /** One for each exercise so far, in their order; without frames where nothing came. */
   readonly exercises: readonly StudentExercise[];
+  /** Whether the misses get smaller. */
   readonly trend: MissTrend;
   /** Null where no cause recurs. */
   readonly recurring: RecurringCause | null;

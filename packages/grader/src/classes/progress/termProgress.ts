@@ -29,7 +29,8 @@ export interface TermProgress extends ClassProgress {
  *
  * @example
  * ```ts
- * const term = termProgress(await markClass("class.yaml"));
+ * const { marked } = await markClass("class.yaml");
+ * const term = termProgress(marked);
  * term.students.find(({ student }) => student === "S04")?.trend.kind; // => "improves"
  * ```
  */

@@ -5,17 +5,34 @@ import { isJudged, isMiss, type JudgedFrame, type ProgressFrame } from "./progre
 /** Something that went better than before: a fact about the frames, not a trend. */
 export type Improvement =
   /** A cause of two earlier exercises or more that stands behind no miss of the last two. */
-  | { readonly kind: "cause-gone"; readonly cause: CauseCode; readonly files: readonly string[] }
+  | {
+      /** Branch on this. */
+      readonly kind: "cause-gone";
+      /** The cause. */
+      readonly cause: CauseCode;
+      /** The frames, as results name them. */
+      readonly files: readonly string[];
+    }
   /** The last exercise has the smallest median miss so far, and at most half of the first one's. */
   | {
+      /** Branch on this. */
       readonly kind: "closest-yet";
       /** Median size of the miss, stops. */
       readonly firstStops: number;
+      /** Median size of the last miss, stops. */
       readonly lastStops: number;
+      /** The exercise's ID. */
       readonly exercise: string;
     }
   /** Every frame of the last exercise was held, after misses before. */
-  | { readonly kind: "all-held"; readonly exercise: string; readonly files: readonly string[] };
+  | {
+      /** Branch on this. */
+      readonly kind: "all-held";
+      /** The exercise's ID. */
+      readonly exercise: string;
+      /** The frames, as results name them. */
+      readonly files: readonly string[];
+    };
 
 /** Exercises in which a cause that is gone does not appear. */
 const QUIET = 2;

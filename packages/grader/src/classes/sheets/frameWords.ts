@@ -7,10 +7,13 @@ import { filled, type SheetTemplates } from "./sheetTemplates.ts";
 
 /** What a sheet says of one frame: each one sentence. */
 export interface FrameWords {
+  /** What happened. */
   readonly verdict: string;
   /** Null where it did not miss. */
   readonly cause: string | null;
+  /** What to do next. */
   readonly next: string;
+  /** What went well. */
   readonly well: string;
 }
 

@@ -7,6 +7,7 @@ export type SheetTemplates = Readonly<Record<string, string>>;
 
 /** Templates to write with, and what a teacher should know of the file they come from. */
 export interface ReadTemplates {
+  /** The words to write with. */
   readonly templates: SheetTemplates;
   /** One sentence each: keys left out, and keys that are none. */
   readonly remarks: readonly string[];

@@ -15,15 +15,19 @@ export interface StudentSheet {
   readonly student: string;
   /** How the sheet speaks of the student: the code, or a name that was asked for. */
   readonly shownAs: string;
+  /** The exercises, in their order. */
   readonly exercises: readonly SheetExercise[];
 }
 
 /** One exercise of a sheet: a page. */
 export interface SheetExercise {
+  /** As in the class file. */
   readonly id: string;
+  /** For people. */
   readonly title: string;
   /** How it went in one sentence. */
   readonly summary: string;
+  /** The frames. */
   readonly frames: readonly SheetFrame[];
   /** One sentence for each task with frames still to come. */
   readonly missing: readonly string[];
@@ -43,7 +47,9 @@ export interface SheetFrame {
   readonly level: string | null;
   /** The teacher's own words; null without any. */
   readonly teacher: string | null;
+  /** What is said of it. */
   readonly words: FrameWords;
+  /** The frame as it was marked. */
   readonly frame: MarkedFrame;
 }
 

@@ -43,7 +43,7 @@ ${missedTasks.length > 0 && html`<details class="no-print"><summary>${missedTask
 
 function matrixSection({ marked, term, nameOf, addressOf }: ClassOverview): Markup {
   const cells = marked.students.map((student) =>
-    marked.exercises.map((exercise) => matrixCell(exercise, student)),
+    marked.exercises.map((exercise) => matrixCell(exercise, student, marked.levels)),
   );
   const causes = [...new Set(cells.flat().flatMap((cell) => cell.causes))].sort();
   return html`<section id="matrix" class="panel" aria-labelledby="matrix-title"><h2 id="matrix-title">Students and exercises</h2>
@@ -51,7 +51,7 @@ function matrixSection({ marked, term, nameOf, addressOf }: ClassOverview): Mark
 <button type="reset">Show all</button> <button type="button" class="print">Print one page</button> <span role="status"></span></form>
 <p class="key small quiet">${["over", "under", "within", "undecided"].map((verdict) => html`<span><span class="mark ${verdict}" aria-hidden="true">${VERDICT_MARKS[verdict] ?? ""}</span> ${VERDICT_WORD[verdict] ?? ""}</span> `)}The figure is the error of the task that fell furthest from its placement, in stops.</p>
 <div class="scroll" role="region" aria-label="Students and exercises, a table" tabindex="0"><table class="matrix"><caption class="unseen">Every student's exercises: the error furthest from its placement, in stops</caption>
-<thead><tr><th scope="col">Student</th>${marked.exercises.map(({ id, title, due }) => html`<th scope="col">${id}<span class="due">${[title, due].filter(Boolean).join(", ")}</span></th>`)}<th scope="col">Trend</th><th scope="col" class="told">In words</th></tr></thead>
+<thead><tr><th scope="col">Student</th><th scope="col" class="trend">Trend</th>${marked.exercises.map(({ id, title, due }) => html`<th scope="col">${id}<span class="due">${[title, due].filter(Boolean).join(", ")}</span></th>`)}</tr></thead>
 <tbody>${marked.students.map((student, i) => studentRow(student, cells[i] ?? [], term, nameOf, addressOf))}</tbody>
 ${foot(marked.exercises, term)}</table></div></section>`;
 }
@@ -71,16 +71,16 @@ function studentRow(
   addressOf: ClassOverview["addressOf"],
 ): Markup {
   const progress = students.find((one) => one.student === student);
-  return html`<tr><th scope="row">${nameOf(student)}</th>${cells.map((cell) => html`<td data-causes="${cell.causes.join(" ")}">${cellContent(cell, addressOf)}</td>`)}<td class="trend">${progress ? TREND_WORDS[progress.trend.kind] : ""}</td><td class="told">${progress ? typeset(studentSentence(progress)) : ""}</td></tr>`;
+  return html`<tr><th scope="row">${nameOf(student)}</th><td class="trend">${progress ? html`${TREND_WORDS[progress.trend.kind]}<span class="detail">${typeset(studentSentence(progress))}</span>` : null}</td>${cells.map((cell) => html`<td data-causes="${cell.causes.join(" ")}">${cellContent(cell, addressOf)}</td>`)}</tr>`;
 }
 
 function cellContent(cell: MatrixCell, addressOf: ClassOverview["addressOf"]): Content {
-  const { frame, frames, held, missing, levels, overridden } = cell;
+  const { frame, frames, held, missing, lowest, overridden } = cell;
   if (frames === 0) return html`<span class="quiet">– <span class="nothing">missing</span></span>`;
   const address = frame && addressOf(frame);
   const told = cellFigure(cell);
-  const level = levels.length > 0 ? ` · ${levels.join(", ")}${overridden ? " (teacher)" : ""}` : "";
-  return html`${address === null ? told : html`<a href="${address}">${told}</a>`}<span class="detail">${held} of ${frames} held${missing > 0 ? `, ${missing} missing` : ""}${level}</span>`;
+  const level = lowest === null ? null : `${lowest}${overridden ? " (teacher)" : ""}`;
+  return html`${address === null ? told : html`<a href="${address}">${told}</a>`}<span class="detail">${held} of ${frames} held</span>${missing > 0 && html`<span class="detail">${missing} missing</span>`}${level && html`<span class="detail">${level}</span>`}`;
 }
 
 function cellFigure({ furthest, frame }: MatrixCell): Markup {
@@ -95,10 +95,10 @@ function foot(exercises: readonly MarkedExercise[], term: TermProgress): Markup 
   const of = (id: string): TermExercise | undefined =>
     term.exercises.find(({ exercise }) => exercise === id);
   const row = (title: string, cell: (exercise: TermExercise) => Content): Markup =>
-    html`<tr><th scope="row">${title}</th>${exercises.map(({ id }) => {
+    html`<tr><th scope="row">${title}</th><td></td>${exercises.map(({ id }) => {
       const found = of(id);
       return html`<td>${found ? cell(found) : "-"}</td>`;
-    })}<td></td><td class="told"></td></tr>`;
+    })}</tr>`;
   return html`<tfoot>${row("Median miss", ({ missStops }) =>
     missStops
       ? html`${missStops.median.toFixed(2)}<span class="detail">${missStops.lowerQuartile.toFixed(2)} to ${missStops.upperQuartile.toFixed(2)}</span>`

@@ -12,14 +12,18 @@ export interface MatrixCell {
   readonly missing: number;
   /** Causes of its misses, each once. */
   readonly causes: readonly CauseCode[];
-  /** Levels of its tasks, each once, in their order. */
-  readonly levels: readonly string[];
+  /** The lowest level among its tasks; null where none has one. */
+  readonly lowest: string | null;
   /** Whether a teacher gave one of them. */
   readonly overridden: boolean;
 }
 
 /** One student's cell for an exercise. */
-export function matrixCell(exercise: MarkedExercise, student: string): MatrixCell {
+export function matrixCell(
+  exercise: MarkedExercise,
+  student: string,
+  levels: readonly string[],
+): MatrixCell {
   const rows = exercise.rows.filter((row) => row.student === student);
   const frames = rows.flatMap((row) => row.frames);
   const size = ({ error }: MarkedRow): number => Math.abs(error?.stops ?? 0);
@@ -32,7 +36,7 @@ export function matrixCell(exercise: MarkedExercise, student: string): MatrixCel
     held: frames.filter(({ row }) => row.verdict === "within").length,
     missing: rows.reduce((sum, { missing }) => sum + missing, 0),
     causes: [...new Set(rows.flatMap(({ cause }) => cause ?? []))],
-    levels: [...new Set(rows.flatMap(({ level }) => level.level ?? []))],
+    lowest: levels.findLast((level) => rows.some((row) => row.level.level === level)) ?? null,
     overridden: rows.some(({ level }) => level.override !== null),
   };
 }

@@ -34,7 +34,7 @@ export function studentSentence({
 }
 
 /** What the misses do along the term. */
-export function trendSentence({ kind, exercises, frames, fitted, eachTime }: MissTrend): string {
+function trendSentence({ kind, exercises, frames, fitted, eachTime }: MissTrend): string {
   switch (kind) {
     case "improves":
       return `Closer over ${counted(exercises, "exercise")}: from about ${missText(fitted?.first)} off to about ${missText(fitted?.last)}.`;
@@ -66,12 +66,12 @@ export function classTrendSentence(trend: MissTrend): string {
 const HELD = 1 / 3;
 
 /** The cause that recurs, with where. */
-export function recurringSentence({ cause, exercises, of }: RecurringCause): string {
+function recurringSentence({ cause, exercises, of }: RecurringCause): string {
   return `Recurs in ${exercises.length} of the last ${of}: ${CAUSE_WORDS[cause]}.`;
 }
 
 /** One thing that went better. */
-export function improvementSentence(improvement: Improvement): string {
+function improvementSentence(improvement: Improvement): string {
   switch (improvement.kind) {
     case "all-held":
       return `Every frame of ${safeText(improvement.exercise)} was held.`;

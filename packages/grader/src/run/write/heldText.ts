@@ -38,7 +38,7 @@ const SIGNATURES: readonly Signature[] = [
   result(
     "csv",
     begins(
-      /^\uFEFF?(?:file,(?:basis|format),|student,(?:exercise,level,|[^,\n]{1,99},[^,\n]{1,99}_error_stops)|tone,title,from_stops,|(?:run,)?folder,frame,(?:verdict,error,bound,|pattern,recorded,reading,|aperture_f,shutter,iso_speed,))/,
+      /^\uFEFF?(?:file,(?:basis|format),|student,exercise,level,|tone,title,from_stops,|(?:run,)?folder,frame,(?:verdict,error,bound,|pattern,recorded,reading,|aperture_f,shutter,iso_speed,))/,
     ),
   ),
   result(
@@ -50,6 +50,7 @@ const SIGNATURES: readonly Signature[] = [
   result("tap", begins(/^TAP version 14\n1\.\.\d/)),
   result("github", begins(/^::(?:error|warning|notice) /)),
   result("sarif", begins(/^\{\n {2}"\$schema": "https:\/\/json\.schemastore\.org\/sarif-/)),
+  result("csv", isWideGradebook),
   result("sheet", begins(/^Tonefall: \S/)),
   result("table", (text) => hasLine(text, TABLE_HEAD)),
   { what: "a count of the cache", kind: "ledger", matches: begins(/^(?:\d+\n)+$/) },
@@ -93,6 +94,12 @@ function hasKey(key: string): Signature["matches"] {
       const start = line.replace(/^[\s{]+/, "");
       return spelt.some((name) => start.startsWith(name) && /^\s*:/.test(start.slice(name.length)));
     });
+}
+
+/** A row a student, with the exercises across. */
+function isWideGradebook(text: string): boolean {
+  const [head = ""] = text.split("\n", 1);
+  return /^\uFEFF?student,/.test(head) && head.includes("_error_stops");
 }
 
 const PAGE_MARKS = [
