@@ -297,8 +297,9 @@ export interface RowShard {
   readonly place: number;
   /** Frames of the whole run. */
   readonly frames: number;
-  /** Places of the first and the last frame of the part. */
+  /** Place of the part's first frame. */
   readonly first: number;
+  /** Place of the part's last frame. */
   readonly last: number;
   /** The folder that all files of the run lie in, as this part's run named it, its slash included; empty for none. */
   readonly folder: string;
