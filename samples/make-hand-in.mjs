@@ -19,6 +19,6 @@ const { status } = spawnSync(
   { stdio: "inherit" },
 );
 if (status === 0) {
-  console.log("\nA hand-in page, on which students grade their own pictures: reports/hand-in.html");
+  console.log("A hand-in page, on which students grade their own pictures: reports/hand-in.html\n");
 }
 process.exitCode = status ?? 70;

@@ -1,3 +1,4 @@
+import { power } from "@tonefall/tone-core";
 import type { Frame } from "../../../picture/frame.ts";
 
 /** A picture to look at, made from a frame that the browser itself cannot show. */
@@ -76,5 +77,5 @@ function storedPlace(x: number, y: number, orientation: number): readonly [numbe
 
 function encoded(light: number): number {
   if (light <= 0.0031308) return 12.92 * Math.max(0, light);
-  return light >= 1 ? 1 : 1.055 * light ** (1 / 2.4) - 0.055;
+  return light >= 1 ? 1 : 1.055 * power(light, 1 / 2.4) - 0.055;
 }
