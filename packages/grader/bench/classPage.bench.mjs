@@ -1,3 +1,4 @@
+// @ts-nocheck
 // How large and how slow is the page of a class over a term? 30 students, 12 exercises, 4 frames each, from the harbour's
 // frames: it is written, and opened in a browser where there is one. `node packages/grader/bench/classPage.bench.mjs [FOLDER]`
 // keeps the pages in that folder.

@@ -1,3 +1,4 @@
+// @ts-nocheck
 import { rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
