@@ -1,4 +1,5 @@
 import { editTrace } from "../judge/trace/editTrace.ts";
+import { madeFrameOf } from "../model/madeFrame.ts";
 import type { Flag, FlagCode, Remark } from "../model/markedClass.ts";
 import type { Exposure, FrameResult } from "../model/result.ts";
 import { decidedText } from "../model/words.ts";
@@ -64,7 +65,17 @@ export function frameFlags(frame: FlaggedFrame, usual: UsualSoftware): readonly 
       ),
     );
   }
-  const trace = exposure && editEvidence(exposure, row.picture, usual);
+  const made = exposure && madeFrameOf(exposure);
+  if (made) {
+    flags.push(
+      flag(
+        "made-frame",
+        `${frame.file} was made from a capture, to teach with: it is no hand-in.`,
+        [{ code: "software", message: `It was written by "${made.software}".` }],
+      ),
+    );
+  }
+  const trace = exposure && !made && editEvidence(exposure, row.picture, usual);
   if (trace) flags.push(flag("edited", `${frame.file} was changed after it was taken.`, [trace]));
   const toned = causes.find(({ code }) => code === "settings-and-tones-disagree");
   if (toned) {

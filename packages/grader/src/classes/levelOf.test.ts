@@ -1,6 +1,8 @@
 import { describe, expect, test } from "vitest";
-import type { FrameResult } from "../model/result.ts";
+import { blankRecord } from "../../bench/simulation/simulatedCamera.ts";
+import type { Exposure, FrameResult } from "../model/result.ts";
 import type { ReadyLevel } from "./classFile.ts";
+import { frameFlags } from "./frameFlags.ts";
 import { levelOfFrame, levelOfTask } from "./levelOf.ts";
 
 const LEVELS: readonly ReadyLevel[] = [
@@ -16,6 +18,8 @@ function row(
 ): FrameResult {
   return {
     failure: null,
+    exposure: null,
+    causes: [],
     verdict,
     error: { stops, median: stops, bound, decidedBy: "mean", uncertainty: 0.05 },
   } as unknown as FrameResult;
@@ -44,6 +48,34 @@ describe("the level of a frame", () => {
     expect(levelOfFrame({ ...row(0, null), failure }, LEVELS).reason.code).toBe("unreadable");
     expect(levelOfFrame({ ...row(0, null), error: null }, LEVELS).reason.code).toBe("no-placement");
   });
+});
+
+/** A frame that Tonefall made: its tone is where it belongs, and no student exposed it. */
+const MADE: FrameResult = {
+  ...row(0, "within"),
+  exposure: {
+    ...(await blankRecord()),
+    software: { value: "Tonefall expose 0.1.0" },
+  } as unknown as Exposure,
+};
+
+test("a made frame reaches no level, as if it had not been handed in", () => {
+  expect(levelOfFrame(MADE, LEVELS)).toMatchObject({ level: null, reason: { code: "made-frame" } });
+  const of = (...rows: readonly FrameResult[]) =>
+    levelOfTask(
+      rows.map((one) => ({ row: one })),
+      2,
+      LEVELS,
+    );
+  expect(of(MADE, MADE)).toMatchObject({ level: null, reason: { code: "made-frame" } });
+  expect(of(MADE, row(0, "within"))).toEqual(of(row(0, "within")));
+});
+
+test("a made frame is shown to the teacher", () => {
+  const frame = { student: "s01", task: "tar", file: "s01/tar.jpg", row: MADE };
+  const codes = frameFlags(frame, new Map()).map(({ code }) => code);
+  expect(codes).toContain("made-frame");
+  expect(codes).not.toContain("edited");
 });
 
 describe("the level of a task", () => {

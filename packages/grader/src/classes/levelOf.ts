@@ -1,4 +1,5 @@
 import { decidedError } from "../model/decidedError.ts";
+import { madeFrameOf } from "../model/madeFrame.ts";
 import type { MarkedFrame, MarkedLevel, Remark } from "../model/markedClass.ts";
 import type { FrameResult } from "../model/result.ts";
 import { boundedStopsText } from "../model/words.ts";
@@ -13,6 +14,7 @@ export interface SuggestedLevel {
 /** The level that one frame reaches. */
 export function levelOfFrame(row: FrameResult, levels: readonly ReadyLevel[]): SuggestedLevel {
   const { failure, error, verdict } = row;
+  if (isMade(row)) return none("made-frame", MADE);
   if (failure) return none("unreadable", `The frame could not be read: ${failure.message}`);
   if (!error || verdict === null) {
     return none("no-placement", "The task gives no placement to judge by.");
@@ -62,9 +64,12 @@ export function levelOfTask(
   asked: number,
   levels: readonly ReadyLevel[],
 ): SuggestedLevel {
-  const each = frames.map(({ row }) => levelOfFrame(row, levels));
+  const shot = frames.filter(({ row }) => !isMade(row));
+  const each = shot.map(({ row }) => levelOfFrame(row, levels));
   const [only] = each;
-  if (!only) return none("missing", "Nothing was handed in.");
+  if (!only) {
+    return frames.length > 0 ? none("made-frame", MADE) : none("missing", "Nothing was handed in.");
+  }
   if (asked === 1) return only;
   const known = each.filter(({ level }) => level !== null);
   const open = each.length - known.length;
@@ -86,6 +91,14 @@ export function levelOfTask(
     return { level: name, reason: { code: "limits", message } };
   }
   return none("cannot-tell", "No level fits.");
+}
+
+const MADE =
+  "Tonefall made the frame from a capture: ask for a photograph that the student exposed.";
+
+/** Nobody exposed a made frame: it reaches no level, as if it had not been handed in. */
+function isMade({ exposure }: FrameResult): boolean {
+  return exposure !== null && madeFrameOf(exposure) !== null;
 }
 
 function none(code: string, message: string): SuggestedLevel {

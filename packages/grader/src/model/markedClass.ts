@@ -161,6 +161,7 @@ export const FLAG_CODES = [
   "changed-after-marking",
   "slip-disagrees",
   "edited",
+  "made-frame",
   "metadata-stripped",
   "settings-disagree",
   "clock-differs",

@@ -1,9 +1,10 @@
+import { madeFrameOf } from "../../../model/madeFrame.ts";
 import type { FrameResult } from "../../../model/result.ts";
 
 /** What a student should know of a file before handing it in. */
 export interface FileCheck {
   /** Stable, for tests and styles. */
-  readonly code: "unreadable" | "stripped" | "no-settings" | "resized" | "twice";
+  readonly code: "unreadable" | "made" | "stripped" | "no-settings" | "resized" | "twice";
   readonly text: string;
   /** Whether the picture counts for the exercise as it is. */
   readonly counts: boolean;
@@ -38,6 +39,11 @@ export function fileChecks(row: FrameResult, seenBefore: boolean): readonly File
     return [{ code: "unreadable", counts: false, text: `${failure.message}.` }, ...twice];
   }
   if (!exposure) return twice;
+  if (madeFrameOf(exposure)) {
+    const text =
+      "This frame was made by Tonefall from another capture, to teach with. Hand in a photograph that you exposed yourself.";
+    return [{ code: "made", counts: false, text }, ...twice];
+  }
   if (notes.some(({ code }) => code === "no-metadata")) {
     const text = `This file has lost everything that the camera recorded. That is what a messaging app or an export does: it makes a new, re-encoded copy. ${ORIGINAL}`;
     return [{ code: "stripped", counts: false, text }, ...twice];
