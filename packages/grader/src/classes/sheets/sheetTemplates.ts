@@ -1,6 +1,7 @@
 import { fileURLToPath } from "node:url";
 import { nearestWord } from "@tonefall/tone-core";
 import { readYamlFile, type YamlDocument, type YamlKind } from "../../brief/yaml/yamlDocument.ts";
+import { PACKAGE_HOME } from "../../picture/packageHome.ts";
 
 /** Words of feedback sheets by key, with slots in braces. */
 export type SheetTemplates = Readonly<Record<string, string>>;
@@ -16,7 +17,7 @@ export interface ReadTemplates {
 const TEMPLATE_FILE: YamlKind = { what: "a template file", code: "bad-option" };
 
 /** The English words, as shipped; the same seen from the sources and from the build. */
-const ENGLISH: string = fileURLToPath(new URL("../../../templates/english.yaml", import.meta.url));
+const ENGLISH: string = fileURLToPath(new URL("templates/english.yaml", PACKAGE_HOME));
 
 /** A longer text would not fit its place on the sheet. */
 const LONGEST_TEXT = 400;

@@ -1,5 +1,6 @@
 import { createHash } from "node:crypto";
 import { readFile } from "node:fs/promises";
+import { PACKAGE_HOME } from "../../picture/packageHome.ts";
 import { version } from "../../run/version.ts";
 import { dataElement, html, Markup } from "../page/markup.ts";
 import { pageShell } from "../page/pageShell.ts";
@@ -27,7 +28,7 @@ export interface HandoutOptions {
 }
 
 /** Where the build puts the page's code, style and decoders; the same seen from the sources and from the build. */
-const BUILT: URL = new URL("../../../dist/handout/", import.meta.url);
+const BUILT: URL = new URL("dist/handout/", PACKAGE_HOME);
 
 /** Compiled decoders by name, each packed by gzip. */
 const CODECS: Readonly<Record<"jpeg" | MoreDecoder, readonly string[]>> = {

@@ -20,8 +20,8 @@ const COLUMNS: readonly Column<ChartTone>[] = [
 /** The tone chart as a table for a terminal. */
 export function tonesTable(style: TableStyle): string {
   const foot =
-    "Starting points only: wet and dry, sun and shade differ. A brief overrides any of\n" +
-    "them. Stops are relative to middle grey, 18 %; positive is lighter.";
+    "Starting points only: wet and dry, sun and shade differ. A brief overrides any\n" +
+    "of them. Stops are relative to middle grey, 18 %; positive is lighter.";
   return `${textTable(COLUMNS, TONE_CHART, style)}\n\n${foot}\n`;
 }
 
