@@ -172,7 +172,8 @@ describe("a report page", () => {
     const section = /<section id="kits".*?<\/section>/s.exec(through)?.[0] ?? "";
     expect(section).toContain("Tonefall Test camera");
     expect(section).toContain("5 frames, measured by bracket");
-    expect(section.match(/<svg/g)).toHaveLength(2);
+    // Curve and residuals, each drawn once for wide screens and once for phones.
+    expect(section.match(/<svg/g)).toHaveLength(4);
     // One point for each 20 codes, and one for each frame of the bracket.
     expect(section.match(/<circle/g)?.length).toBeGreaterThan(12);
     expect(section.match(/<table/g)).toHaveLength(2);
