@@ -159,7 +159,7 @@ function clockFlags(doubts: ClockDoubts, rows: readonly MarkedRow[]): readonly F
       students: [student],
       files,
       task: own.find(({ frames }) => frames.length > 0)?.task ?? null,
-      message: clockText(days),
+      message: clockText(`The clock of ${student}'s camera`, days),
       evidence: [
         {
           code: "median",

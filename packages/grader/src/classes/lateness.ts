@@ -69,7 +69,8 @@ export function latenessOf(
   const time = captureTime(row);
   if (!due) return unknown("no-due-date", "The class file gives no due date.");
   if (!time) return unknown("no-time-recorded", "The picture records no time of capture.");
-  if (clockDays !== null) return unknown("clock-in-doubt", clockText(clockDays));
+  if (clockDays !== null)
+    return unknown("clock-in-doubt", clockText("The camera's clock", clockDays));
   const { seconds, exact } = secondsAfter(time, due);
   const late = seconds > 0;
   return {
@@ -90,12 +91,12 @@ function lateReason(late: boolean, seconds: number, exact: boolean): Remark {
 }
 
 /** What is said of a clock that differs from the class's. */
-export function clockText(days: number): string {
+export function clockText(clock: string, days: number): string {
   const about =
     Math.abs(days) >= 730
       ? `${Math.round(Math.abs(days) / 365.25)} years`
       : `${Math.round(Math.abs(days))} days`;
-  return `The camera's clock is about ${about} ${days > 0 ? "ahead of" : "behind"} those of the class, so its times are not used.`;
+  return `${clock} is about ${about} ${days > 0 ? "ahead of" : "behind"} those of the class, so its times are not used.`;
 }
 
 /** `40 minutes`, `26 hours`, `3 days`. */
