@@ -63,7 +63,7 @@ async function newClass(
     );
   }
   await writeResult(text, place, streams);
-  if (place) tell(streams, `wrote ${place.path}; next: tonefall class check ${place.path}`);
+  if (place) tell(streams, `wrote ${place.path}; next: tonefall class check "${place.path}"`);
   tellLeftAlone();
   return EXIT.ok;
 }

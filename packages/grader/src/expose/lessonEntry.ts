@@ -59,7 +59,9 @@ function exposureOf(entry: LessonEntry): readonly ExposureAsked[] {
   if (ways.length > 1 || (ways.length === 0 && !series)) {
     throw new GraderError(
       "bad-option",
-      `Expected one exposure but received ${ways.length === 0 ? "none" : ways.join(" and ")}; give one of ${WAYS.join(", ")}`,
+      ways.length === 0
+        ? `Expected an exposure but received none; give one of ${WAYS.join(", ")}, bracket, equivalent`
+        : `Expected one exposure but received ${ways.join(" and ")}; give one of them`,
     );
   }
   requireMeter(entry, ways[0]);
