@@ -8,7 +8,9 @@ import {
   readableSentence,
 } from "./checkWords.ts";
 import type { Paint } from "./frameTable.ts";
+import { shortened } from "./shortened.ts";
 import { type Column, type TableStyle, textTable, varyingColumns } from "./textTable.ts";
+import { textWidth } from "./textWidth.ts";
 
 /** A check as tables for a terminal: all claims first, then the reason for each that was not kept. */
 export function checkTable(
@@ -51,11 +53,18 @@ export function checkTable(
     const open = rows.filter(({ row }) => row.outcome !== "kept");
     const { columns, said } = varyingColumns(all, claims);
     return [
-      [`${safeText(set.name)}, ${safeText(set.file)}`, ...said].join("\n"),
+      [titleOf(set, width), ...said].join("\n"),
       claims.length > 0 ? textTable(columns, claims, style) : "No claim to show.",
       ...(open.length > 0 ? [textTable(remarks, open, style)] : []),
     ];
   };
   const sections = [...sets.flatMap(parts), checkSummaryText(sets.length, summary)];
   return `${sections.join("\n\n")}\n`;
+}
+
+/** A set's name and file, on a line each where they do not fit on one. */
+function titleOf({ name, file }: CheckedSet, width: number): string {
+  const title = `${safeText(name)}, ${safeText(file)}`;
+  if (textWidth(title) <= width) return title;
+  return [name, file].map((text) => shortened(safeText(text), width)).join("\n");
 }
