@@ -1,7 +1,8 @@
 import type { TextPosition } from "../brief/yaml/yamlDocument.ts";
 import type { CheckedSet, CheckRow, RowKind } from "../model/checkResult.ts";
+import { sameName } from "../model/sameName.ts";
 import { type Finding, finding, notRun } from "./finding.ts";
-import { type FrameFacts, foldedName, type SetFacts } from "./frameFacts.ts";
+import type { FrameFacts, SetFacts } from "./frameFacts.ts";
 import { judgeClaim } from "./judgeClaim.ts";
 import { judgeKit } from "./judgeKit.ts";
 import { judgePin } from "./judgePin.ts";
@@ -116,8 +117,7 @@ function judgeFile(
   const found: Finding[] = [];
   if (failure) found.push(notRun(`a picture at ${frame.file}`, frame.id, failure));
   const twin = set.frames.find(
-    ({ id, file }) =>
-      id !== frame.id && file !== frame.file && foldedName(file) === foldedName(frame.file),
+    ({ id, file }) => id !== frame.id && file !== frame.file && sameName(file, frame.file),
   );
   const clash = caseClash ?? twin?.file ?? null;
   if (clash !== null) {
