@@ -1,4 +1,3 @@
-// @ts-nocheck
 import { existsSync } from "node:fs";
 import { readdir, readFile, stat } from "node:fs/promises";
 import { extname, join } from "node:path";
@@ -44,10 +43,12 @@ export async function seedFiles(corpus) {
   return Object.fromEntries(seeds);
 }
 
+/** @returns {Promise<Record<string, Buffer[]>>} */
 async function madeHere() {
   const sound = await readFile(join(HARBOUR, "01-tarred-hull-as-metered.jpg"));
   const small = () => sharp(sound).resize(96, 64).keepMetadata();
   const deep = () => small().toColourspace("rgb16");
+  /** @param {readonly import("sharp").Sharp[]} pipelines */
   const all = (...pipelines) => Promise.all(pipelines.map((pipeline) => pipeline.toBuffer()));
   return {
     jpeg: await all(
@@ -91,6 +92,8 @@ function heicFiles() {
 /**
  * Files below some folders of the corpus that are not too large, in the order of their paths.
  *
+ * @param {readonly string[]} folders
+ * @param {string} corpus
  * @returns {Promise<{ path: string, bytes: Buffer }[]>}
  */
 export async function foundIn(folders, corpus, largestBytes = LARGEST_BYTES) {

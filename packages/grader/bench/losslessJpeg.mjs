@@ -1,4 +1,3 @@
-// @ts-nocheck
 const PRECISION = 16;
 const CATEGORIES = 17;
 const COMPONENTS = 2;
@@ -25,7 +24,9 @@ export function losslessJpeg(samples, width, height) {
       bits.write(difference > 0 ? difference : difference + (1 << category) - 1, category);
     }
   });
+  /** @param {number} value */
   const word = (value) => [value >> 8, value & 255];
+  /** @param {number} length */
   const ofLength = (length) => order.filter((category) => lengths[category] === length).length;
   return Buffer.concat([
     Buffer.from([
@@ -42,7 +43,14 @@ export function losslessJpeg(samples, width, height) {
   ]);
 }
 
-/** Calls back with every sample's difference from its prediction, from -32767 to 32768, and the bits that it takes. */
+/**
+ * Calls back with every sample's difference from its prediction, from -32767 to 32768, and the bits that it takes.
+ *
+ * @param {Uint16Array} samples
+ * @param {number} width
+ * @param {number} height
+ * @param {(difference: number, category: number) => void} use
+ */
 function eachDifference(samples, width, height, use) {
   for (let row = 0; row < height; row++) {
     for (let column = 0; column < width; column++) {
@@ -93,11 +101,17 @@ class BitWriter {
   #pending = 0;
   #count = 0;
 
+  /** @param {number} most - bytes */
   constructor(most) {
     this.#bytes = Buffer.alloc(most);
   }
 
-  /** Up to 17 bits. */
+  /**
+   * Writes up to 17 bits.
+   *
+   * @param {number} value
+   * @param {number} length
+   */
   write(value, length) {
     this.#pending = (this.#pending << length) | value;
     this.#count += length;

@@ -127,8 +127,8 @@ export function pairTables(): void {
 }
 
 /**
- * Counts the tones of every `step`th cell at {@link INPUT}. Light below nought, which noise under black gives, is in the sum
- * and counts as nought.
+ * Counts the tones of every `step`th cell at {@link INPUT}. Light below zero, from noise under black, is in the sum
+ * and counts as zero.
  *
  * @param first - the first whose tone is counted
  * @param table0 - address of the first channel's table; then of the others', which may share one

@@ -11,7 +11,7 @@ const KILLER = new URL("../killWorker.mjs", import.meta.url).href;
 
 /** Decoders that die or take for ever: the frame says so, and the next is decoded as if nothing had been. */
 export const decoderFaults = [
-  ...["raw", "HEIC"].map((kind) => ({
+  .../** @type {const} */ (["raw", "HEIC"]).map((kind) => ({
     slow: kind !== "raw",
     name: `the ${kind} decoder's thread dies`,
     promise: "its frame fails as decode-failed; the next is graded by a new thread",
@@ -29,7 +29,7 @@ export const decoderFaults = [
       return { held: codes.join() === "decode-failed,graded", what: codes.join(", then ") };
     },
   })),
-  ...["JPEG", "raw", "HEIC"].map((kind) => ({
+  .../** @type {const} */ (["JPEG", "raw", "HEIC"]).map((kind) => ({
     slow: true,
     name: `decoding a ${kind} takes longer than it may`,
     promise: "took-too-long; with time it is graded, in the same process",

@@ -1,4 +1,3 @@
-// @ts-nocheck
 import { writeFile } from "node:fs/promises";
 import { basename, join } from "node:path";
 import { mutate } from "../mutate.mjs";
@@ -9,7 +8,9 @@ import { victim } from "../sendTo.mjs";
 const LIMITS = { timeLimitSeconds: 10, maxMegapixels: 40 };
 
 /** Of 10,000 files, and of some 285 in the short form. A raw file takes the longest, its worker being replaced each time. */
+/** @type {Record<string, number>} */
 const MUTANTS = { jpeg: 2600, tiff: 2200, png: 1800, webp: 1200, avif: 800, heic: 700, raw: 700 };
+/** @type {Record<string, number>} */
 const SHORT = { jpeg: 90, tiff: 90, png: 80, heic: 20, raw: 5 };
 
 /** Peak of a process that grades damaged files one after another, bytes: two decoders and their largest pictures. */
@@ -17,7 +18,13 @@ const MOST_MEMORY = 1.5e9;
 
 const PROMISE = "a row or a failure in words; no crash, no hang, memory bounded";
 
-/** Files that others have collected because they broke a reader, and thousands made from sound ones. */
+/** @typedef {import("../trial.mjs").Trial} Trial */
+
+/**
+ * Files that others have collected because they broke a reader, and thousands made from sound ones.
+ *
+ * @type {readonly import("../trial.mjs").Fault[]}
+ */
 export const fileFaults = [
   {
     slow: true,
@@ -37,7 +44,9 @@ export const fileFaults = [
     slow: SHORT[format] === undefined,
     name: `damaged ${format === "raw" ? "raw files" : `${format.toUpperCase()}s`}`,
     promise: PROMISE,
+    /** @param {Trial} trial */
     run: async ({ short, seed, corpus, folder, keep }) => {
+      /** @type {Record<string, Buffer[]>} */
       const all = await soundFiles(corpus);
       const seeds = all[format];
       // Spliced with any format: a reader that trusts the first bytes meets another's.
@@ -55,26 +64,44 @@ export const fileFaults = [
   })),
 ];
 
-/** Made once for all formats. */
+/**
+ * Made once for all formats.
+ *
+ * @type {ReturnType<typeof seedFiles> | undefined}
+ */
 let made;
 
+/** @param {string | null} corpus */
 function soundFiles(corpus) {
   made ??= seedFiles(corpus);
   return made;
 }
 
-/** A seed for each file, so that one can be made again alone. */
+/**
+ * A seed for each file, so that one can be made again alone.
+ *
+ * @param {number} seed
+ * @param {string} format
+ * @param {number} index
+ */
 function mixed(seed, format, index) {
   let hash = seed;
   for (const character of `${format}/${index}`) {
-    hash = Math.imul(hash ^ character.codePointAt(0), 0x01000193) >>> 0;
+    hash = Math.imul(hash ^ Number(character.codePointAt(0)), 0x01000193) >>> 0;
   }
   return hash;
 }
 
-/** Sends every other file as bytes and the rest by path, and counts what became of them. */
+/**
+ * Sends every other file as bytes and the rest by path, and counts what became of them.
+ *
+ * @param {Iterable<{ name: string, bytes: Uint8Array }>} files
+ * @param {string} folder
+ * @param {Trial["keep"]} keep
+ */
 async function tally(files, folder, keep) {
   const { send, end, peak } = victim(LIMITS);
+  /** @type {string[]} */
   const broken = [];
   let sent = 0;
   const counts = { graded: 0, refused: 0 };

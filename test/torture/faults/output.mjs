@@ -1,4 +1,3 @@
-// @ts-nocheck
 import { spawnSync } from "node:child_process";
 import { existsSync, openSync } from "node:fs";
 import { mkdir, readdir, readFile, writeFile } from "node:fs/promises";
@@ -14,7 +13,13 @@ const FRAME = join(HARBOUR, "01-tarred-hull-as-metered.jpg");
 const BEFORE = '{\n  "schemaVersion": 1,\n  "frames": []\n}\n';
 const PAGE_BEFORE = '<!doctype html>\n<meta name="generator" content="Tonefall">\n';
 
-/** Sends a signal to a process that runs as soon as something is so. */
+/**
+ * Sends a signal to a process that runs as soon as something is so.
+ *
+ * @param {import("node:child_process").ChildProcess} child
+ * @param {NodeJS.Signals} signal
+ * @param {() => Promise<boolean>} isSo
+ */
 async function killWhen(child, signal, isSo) {
   while (child.exitCode === null && child.signalCode === null && !(await isSo())) {
     await new Promise((soon) => setTimeout(soon, 2));
@@ -22,7 +27,11 @@ async function killWhen(child, signal, isSo) {
   child.kill(signal);
 }
 
-/** Places to write that fail, readers that leave, and runs that are ended. */
+/**
+ * Places to write that fail, readers that leave, and runs that are ended.
+ *
+ * @type {readonly import("../trial.mjs").Fault[]}
+ */
 export const outputFaults = [
   {
     name: "stdout on a full disk",
@@ -86,6 +95,7 @@ export const outputFaults = [
         signal === "SIGKILL"
           ? "the file is as it was"
           : `exit code ${code}, the file is as it was, nothing beside it`,
+      /** @param {import("../trial.mjs").Trial} trial */
       run: async ({ folder }) => {
         const target = join(folder, "result.json");
         await mkdir(folder, { recursive: true });
@@ -93,7 +103,7 @@ export const outputFaults = [
         const words = ["grade", HARBOUR, "-f", "json", "-o", target, "-j", "1", "--no-cache"];
         const run = await tonefall(words, {
           meanwhile: (child) =>
-            killWhen(child, signal, async () =>
+            killWhen(child, /** @type {NodeJS.Signals} */ (signal), async () =>
               (await readdir(folder)).some((name) => name.endsWith(".part")),
             ),
         });
@@ -114,6 +124,10 @@ export const outputFaults = [
     name: "SIGKILL again and again, the run taken up each time",
     promise: "in the end the bytes of a run left alone, no frame graded twice",
     run: async ({ folder }) => {
+      /**
+       * @param {string} name
+       * @param {(child: import("node:child_process").ChildProcess) => unknown} [meanwhile]
+       */
       const grade = (name, meanwhile = () => {}) =>
         tonefall(
           [
@@ -123,6 +137,7 @@ export const outputFaults = [
           ],
           { meanwhile },
         );
+      /** @param {string} name */
       const left = (name) => readFile(join(folder, name), "utf8").catch(() => "");
       const rows = async () => (await left("killed.journal")).match(/^\{"key":"\w+"/gm) ?? [];
       await grade("alone");

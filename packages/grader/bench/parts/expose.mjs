@@ -1,4 +1,3 @@
-// @ts-nocheck
 import { rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -45,6 +44,7 @@ export async function measure() {
   };
 }
 
+/** @param {() => Promise<void>} work */
 async function timed(work) {
   const start = performance.now();
   await work();

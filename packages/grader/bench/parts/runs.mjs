@@ -1,4 +1,3 @@
-// @ts-nocheck
 import { mkdir, mkdtemp, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -10,7 +9,13 @@ const COMMAND = fileURLToPath(new URL("../../dist/cli.js", import.meta.url));
 /** Without need V8 lets garbage lie; a heap of this size, in MB, is too small for it. */
 const TIGHT = ["--max-old-space-size=64"];
 
-/** Does memory stay flat over a large run, and what do a journal and the cache cost and save? */
+/** @typedef {{ env?: Record<string, string>, node?: string[] }} RunSettings */
+
+/**
+ * Does memory stay flat over a large run, and what do a journal and the cache cost and save?
+ *
+ * @param {{ short: boolean }} how
+ */
 export async function measure({ short }) {
   const [frames, few] = short ? [40, 10] : [10_000, 1000];
   const folder = await mkdtemp(join(tmpdir(), "tonefall large run "));
@@ -19,6 +24,12 @@ export async function measure({ short }) {
     for (const [count, shoot] of Object.entries(shoots)) await makeFrames(shoot, Number(count));
     const journal = ["--resume", join(folder, "journal")];
     const cached = { env: { TONEFALL_CACHE: join(folder, "cache") } };
+    /**
+     * @param {string} what
+     * @param {number} count
+     * @param {readonly string[]} args
+     * @param {RunSettings} [options]
+     */
     const run = (what, count, args, options) =>
       measured(
         what,
@@ -47,7 +58,12 @@ export async function measure({ short }) {
   }
 }
 
-/** One picture under many names, with a number after its end, which no decoder reads and every hash tells apart. */
+/**
+ * One picture under many names, with a number after its end, which no decoder reads and every hash tells apart.
+ *
+ * @param {string} folder
+ * @param {number} count
+ */
 async function makeFrames(folder, count) {
   await mkdir(folder);
   const background = { r: 90, g: 120, b: 60 };
@@ -59,6 +75,12 @@ async function makeFrames(folder, count) {
   }
 }
 
+/**
+ * @param {string} run - what the row is called
+ * @param {number} frames
+ * @param {readonly string[]} args
+ * @param {RunSettings} [settings]
+ */
 function measured(run, frames, args, { env = {}, node = [] } = {}) {
   const start = performance.now();
   const { peakMegabytes, cpuMilliseconds } = startedProcess([...node, COMMAND, ...args], {

@@ -5,13 +5,13 @@ import picomatch from "picomatch";
 import { GraderError } from "../model/errors.ts";
 import type { RecognisedBy } from "../model/markedClass.ts";
 import { naturalOrder } from "../model/naturalOrder.ts";
+import { folded } from "../model/sameName.ts";
 import { findFrames } from "../run/findFrames.ts";
 import { readFrames } from "../run/gradeFrames.ts";
 import type { ReadyClass, ReadyExercise, ReadyStudent, ReadyTask } from "./classFile.ts";
 import { findSlips } from "./findSlips.ts";
 import type { FoundHandIns, HandIn, Stray } from "./handIn.ts";
 import { type HandInPattern, handInPattern, type PatternMatch } from "./handInPattern.ts";
-import { folded } from "./sameName.ts";
 
 /** An exercise with its pattern. */
 interface Sought {

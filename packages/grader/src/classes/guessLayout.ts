@@ -1,5 +1,5 @@
 import { naturalOrder } from "../model/naturalOrder.ts";
-import { folded } from "./sameName.ts";
+import { folded } from "../model/sameName.ts";
 
 /** How hand-ins seem to lie in a folder. */
 export interface GuessedLayout {

@@ -1,5 +1,5 @@
 import { GraderError } from "../model/errors.ts";
-import { folded } from "./sameName.ts";
+import { folded } from "../model/sameName.ts";
 
 /** Where one file belongs by its path. */
 export interface PatternMatch {

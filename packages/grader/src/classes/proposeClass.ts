@@ -1,9 +1,9 @@
 import { median } from "@tonefall/tone-core";
+import { folded } from "../model/sameName.ts";
 import { safeText } from "../model/words.ts";
 import { ID_FORM, LONGEST_ID } from "./classSchema.ts";
 import { type GuessedLayout, guessLayout, wordsOf } from "./guessLayout.ts";
 import { handInPattern } from "./handInPattern.ts";
-import { folded } from "./sameName.ts";
 
 /** Codes are short and hold a digit; anything else may be a name, and gets a code. */
 const CODE_FORM = /^(?=[^\s]*\d)[\p{L}\d_.-]{1,16}$/u;

@@ -13,6 +13,7 @@ import {
   yamlText,
 } from "../brief/yaml/yamlDocument.ts";
 import type { GraderError } from "../model/errors.ts";
+import { sameName } from "../model/sameName.ts";
 import type {
   ClassFile,
   ReadyClass,
@@ -26,7 +27,6 @@ import type {
 import { classFileSchema, ID_FORM } from "./classSchema.ts";
 import { readDueTime } from "./dueTime.ts";
 import { handInPattern } from "./handInPattern.ts";
-import { sameName } from "./sameName.ts";
 
 const CLASS_FILE: YamlKind = { what: "a class file", code: "bad-class" };
 

@@ -2,8 +2,8 @@ import { nearestWord } from "@tonefall/tone-core";
 import { z } from "zod";
 import { schemaProblem } from "../brief/yaml/schemaProblem.ts";
 import { readYamlFile, type YamlKind } from "../brief/yaml/yamlDocument.ts";
+import { sameName } from "../model/sameName.ts";
 import type { ReadyClass } from "./classFile.ts";
-import { sameName } from "./sameName.ts";
 
 const NAMES_FILE: YamlKind = { what: "a names file", code: "bad-class" };
 

@@ -4,9 +4,9 @@ import { z } from "zod";
 import { schemaProblem } from "../brief/yaml/schemaProblem.ts";
 import { readYamlFile, type YamlDocument, type YamlKind } from "../brief/yaml/yamlDocument.ts";
 import type { MarkedLevel } from "../model/markedClass.ts";
+import { sameName } from "../model/sameName.ts";
 import type { ReadyClass } from "./classFile.ts";
 import { fileExists } from "./fileExists.ts";
-import { sameName } from "./sameName.ts";
 
 const OVERRIDES: YamlKind = { what: "a file of levels", code: "bad-class" };
 

@@ -2,12 +2,12 @@ import { z } from "zod";
 import { readyBrief } from "../brief/brief.ts";
 import type { Flag, MarkedFrame } from "../model/markedClass.ts";
 import type { FrameResult } from "../model/result.ts";
+import { sameName } from "../model/sameName.ts";
 import { stopsText } from "../model/words.ts";
 import { emptyRow } from "../run/emptyRow.ts";
 import type { SlipFrame } from "../slip/slip.ts";
 import type { ReadyTask } from "./classFile.ts";
 import type { HandedSlip } from "./handIn.ts";
-import { sameName } from "./sameName.ts";
 
 /** A page and this command measure alike within this, stops: what is more is another picture, region or version. */
 const ALIKE_STOPS = 0.01;

@@ -9,6 +9,7 @@ import { overridesPath } from "../classes/readOverrides.ts";
 import type { Shard } from "../model/checkResult.ts";
 import { GraderError } from "../model/errors.ts";
 import type { MarkedClass } from "../model/markedClass.ts";
+import { countText } from "../model/words.ts";
 import { classNdjson } from "../output/text/classJson.ts";
 import { classTable } from "../output/text/classTable.ts";
 import { jsonText } from "../output/text/json.ts";
@@ -174,7 +175,7 @@ async function mark(path: string, flags: MarkFlags, streams: Streams): Promise<n
       tell(streams, `nothing was compared with ${ids}: mark it once, and copies of it are found`);
     }
     if (marking.damaged > 0) {
-      const lines = marking.damaged === 1 ? "1 damaged line" : `${marking.damaged} damaged lines`;
+      const lines = countText(marking.damaged, "damaged line");
       tell(streams, `${lines} in ${recordPath(file)}; what they held counts as never marked`);
     }
     if (flags.record) await keepRecord(file, marking, streams);

@@ -6,7 +6,7 @@ import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
 import { COMMON_CODES, type HelpTexts, withHelp } from "./help.ts";
 import { outputOption } from "./options.ts";
-import { claimPlaces, writeResult } from "./output.ts";
+import { claimPlace, writeResult } from "./output.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
 
@@ -53,7 +53,7 @@ async function newClass(
   const paths = frames.map(({ path }) => path);
   // No class file gives way to another: it holds its teacher's work.
   const wanted = { path: target === "-" ? undefined : target, kind: "class" as const };
-  const [place = null] = claimPlaces([wanted], { reads: paths, force: undefined });
+  const place = claimPlace(wanted, { reads: paths, force: undefined });
   const files = paths.map((path) => relative(folder, path).replaceAll("\\", "/").normalize("NFC"));
   const text = proposeClass(basename(resolve(folder)), files);
   if (text === null) {

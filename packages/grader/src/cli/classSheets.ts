@@ -1,4 +1,3 @@
-import { mkdir } from "node:fs/promises";
 import { dirname, join, relative, resolve } from "node:path";
 import pMap from "p-map";
 import type { ReadyClass } from "../classes/classFile.ts";
@@ -8,7 +7,7 @@ import type { StudentSheet } from "../classes/sheets/studentSheet.ts";
 import { GraderError } from "../model/errors.ts";
 import { sheetText } from "../output/text/sheetText.ts";
 import type { WritePlace } from "../run/write/writePlace.ts";
-import { claimPlaces, type RunFiles, writeResult } from "./output.ts";
+import { claimPlaces, makeFolder, type RunFiles, writeResult } from "./output.ts";
 import { pageCode } from "./pageFlags.ts";
 import type { Streams } from "./streams.ts";
 
@@ -69,7 +68,7 @@ export async function writeSheets(
   pathOf: (file: string) => string | null,
   streams: Streams,
 ): Promise<number> {
-  await makeFolder(folder);
+  await makeFolder(folder, "--sheets");
   const { sheetPage, classPicture, lookAssets } = await pageCode();
   const assets = await lookAssets("sheet");
   for (const sheet of sheets) {
@@ -95,16 +94,3 @@ export async function writeSheets(
 
 /** Begins every sheet, so that a newer one may take its place. */
 const SHEET_MARK = "Tonefall: ";
-
-async function makeFolder(path: string): Promise<void> {
-  try {
-    await mkdir(path, { recursive: true });
-  } catch (cause) {
-    const { code } = cause as NodeJS.ErrnoException;
-    throw new GraderError(
-      "bad-option",
-      `Expected a folder to write in for --sheets but ${path} cannot be made (${code})`,
-      { cause },
-    );
-  }
-}

@@ -1,12 +1,11 @@
 import { statSync } from "node:fs";
-import { mkdir } from "node:fs/promises";
 import { dirname, join, relative, resolve, sep } from "node:path";
 import { GraderError } from "../model/errors.ts";
 import type { FrameResult } from "../model/result.ts";
 import type { RowWriter } from "../output/text/rowWriter.ts";
 import { type WritePlace, writePlace } from "../run/write/writePlace.ts";
 import type { Format } from "./options.ts";
-import { type RunFiles, writeTexts } from "./output.ts";
+import { makeFolder, type RunFiles, writeTexts } from "./output.ts";
 import type { Streams } from "./streams.ts";
 
 const OPTION = "--by-folder";
@@ -83,7 +82,7 @@ export function folderTexts(
     },
     write: async (streams) => {
       for (const { place, writer, parts } of texts.values()) {
-        await makeFolder(dirname(place.path));
+        await makeFolder(dirname(place.path), OPTION);
         await writeTexts([...parts, writer.end()], place, streams);
       }
       return texts.size;
@@ -108,17 +107,4 @@ function requireFolder(path: string): void {
   const there = statSync(path, { throwIfNoEntry: false });
   if (!there || there.isDirectory()) return;
   throw new GraderError("bad-option", `Expected a folder for ${OPTION} but ${path} is a file`);
-}
-
-async function makeFolder(path: string): Promise<void> {
-  try {
-    await mkdir(path, { recursive: true });
-  } catch (cause) {
-    const { code } = cause as NodeJS.ErrnoException;
-    throw new GraderError(
-      "bad-option",
-      `Expected a folder to write in for ${OPTION} but ${path} cannot be made (${code})`,
-      { cause },
-    );
-  }
 }

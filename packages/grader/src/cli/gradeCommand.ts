@@ -5,6 +5,7 @@ import type { Shard } from "../model/checkResult.ts";
 import { GraderError } from "../model/errors.ts";
 import { VOICES, type Voice } from "../model/feedback.ts";
 import type { FrameResult } from "../model/result.ts";
+import { countText } from "../model/words.ts";
 import type { PageReport } from "../output/page/pageReport.ts";
 import { ORDERS } from "../output/text/gradeTable.ts";
 import { sharedFolder } from "../output/text/sharedFolder.ts";
@@ -210,7 +211,7 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
           options,
         });
   if (journal && journal.rows > 0) {
-    const rows = journal.rows === 1 ? "1 row" : `${journal.rows} rows`;
+    const rows = countText(journal.rows, "row");
     tell(streams, `resuming after ${rows} in ${flags.resume}`);
   }
   if (journal && journal.damaged > 0) {
@@ -254,10 +255,7 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     await report?.write();
     const written = (await folders?.write(streams)) ?? 0;
     if (written > 0) {
-      tell(
-        streams,
-        `wrote ${written === 1 ? "1 file" : `${written} files`} below ${flags.byFolder}`,
-      );
+      tell(streams, `wrote ${countText(written, "file")} below ${flags.byFolder}`);
     }
     tellUnmatched(streams);
     tellLeftAlone();

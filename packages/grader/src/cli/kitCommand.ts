@@ -16,7 +16,7 @@ import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
 import { COMMON_CODES, withHelp } from "./help.ts";
 import { forceOption, outputOption, shareOrWhole } from "./options.ts";
-import { claimPlaces, lineWidth, paintFor, writeResult } from "./output.ts";
+import { claimPlace, lineWidth, paintFor, writeResult } from "./output.ts";
 import { pageCode } from "./pageFlags.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
@@ -192,8 +192,7 @@ function placeFor(
   reads: readonly (string | undefined)[],
   { output, format, force }: KitFlags,
 ): WritePlace | null {
-  const [place = null] = claimPlaces([{ path: output, kind: format }], { reads, force });
-  return place;
+  return claimPlace({ path: output, kind: format }, { reads, force });
 }
 
 type Measured = KitPage & { readonly kit: CameraKit | null; readonly refusal: Note | null };

@@ -11,7 +11,7 @@ import { bomOption, columnsOption } from "./csvOptions.ts";
 import { type GradeOutput, gradeExit, writeGrades } from "./gradeFormats.ts";
 import { GROUPS, type HelpTexts, withHelp } from "./help.ts";
 import { FORMATS, forceOption, outputOption } from "./options.ts";
-import { claimPlaces } from "./output.ts";
+import { claimPlace } from "./output.ts";
 import type { Streams } from "./streams.ts";
 
 /** Formats of either command. */
@@ -95,8 +95,7 @@ function placeFor(
   reads: readonly string[],
   { output, format, force }: MergeFlags,
 ): WritePlace | null {
-  const [place = null] = claimPlaces([{ path: output, kind: format }], { reads, force });
-  return place;
+  return claimPlace({ path: output, kind: format }, { reads, force });
 }
 
 function chosen<Name extends MergeFormat>(

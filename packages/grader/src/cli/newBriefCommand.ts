@@ -6,7 +6,7 @@ import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
 import { COMMON_CODES, type HelpTexts, withHelp } from "./help.ts";
 import { forceOption, outputOption } from "./options.ts";
-import { claimPlaces, writeResult } from "./output.ts";
+import { claimPlace, writeResult } from "./output.ts";
 import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
@@ -49,7 +49,7 @@ async function newBrief(
   const { frames, unreadable } = await framesOf([folder], streams);
   const paths = frames.map(({ path }) => path);
   const wanted = { path: target === "-" ? undefined : target, kind: "brief" as const };
-  const [place = null] = claimPlaces([wanted], { reads: paths, force });
+  const place = claimPlace(wanted, { reads: paths, force });
   const files: BriefedFile[] = [];
   let failed = 0;
   for await (const row of withProgress(readFrames(paths), paths.length, streams)) {

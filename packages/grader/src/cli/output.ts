@@ -1,3 +1,4 @@
+import { mkdir } from "node:fs/promises";
 import pc from "picocolors";
 import { GraderError } from "../model/errors.ts";
 import type { Paint } from "../output/text/frameTable.ts";
@@ -38,6 +39,33 @@ export function claimPlaces(
     const writes = others.filter((path) => path !== undefined);
     return writePlace({ ...request, path, reads: inputs, writes, force: force ?? false });
   });
+}
+
+/** {@link claimPlaces} for a run that writes one thing. */
+export function claimPlace(
+  wanted: { path: string | undefined; kind: WrittenKind },
+  files: RunFiles,
+): WritePlace | null {
+  return claimPlaces([wanted], files)[0] ?? null;
+}
+
+/**
+ * Makes a folder to write in, and those above it.
+ *
+ * @param option - names the folder in the message
+ * @throws {@link GraderError} `bad-option`
+ */
+export async function makeFolder(path: string, option: string): Promise<void> {
+  try {
+    await mkdir(path, { recursive: true });
+  } catch (cause) {
+    const { code } = cause as NodeJS.ErrnoException;
+    throw new GraderError(
+      "bad-option",
+      `Expected a folder to write in for ${option} but ${path} cannot be made (${code})`,
+      { cause },
+    );
+  }
 }
 
 /** Writes a result to a file, whole or not at all, or to stdout. */

@@ -10,7 +10,7 @@ import { bomOption, columnsOption } from "./csvOptions.ts";
 import { EXIT, failureCount } from "./exitCodes.ts";
 import { COMMON_CODES, type HelpTexts, withHelp } from "./help.ts";
 import { forceOption, formatOption, jobsOption, outputOption } from "./options.ts";
-import { claimPlaces, lineWidth, paintFor } from "./output.ts";
+import { claimPlace, lineWidth, paintFor } from "./output.ts";
 import { picturesOf, withPictures } from "./pictures.ts";
 import { STDIN_NAME } from "./stdin.ts";
 import type { Streams } from "./streams.ts";
@@ -64,10 +64,10 @@ async function read(paths: string[], flags: ReadFlags, streams: Streams): Promis
     { ...flags, paths },
     streams,
   );
-  const [place = null] = claimPlaces([{ path: flags.output, kind: flags.format }], {
-    reads: [...files, flags.filesFrom],
-    force: flags.force,
-  });
+  const place = claimPlace(
+    { path: flags.output, kind: flags.format },
+    { reads: [...files, flags.filesFrom], force: flags.force },
+  );
   const { jobs, secondReader = false } = flags;
   const rows = readFrames(sources, {
     name: STDIN_NAME,

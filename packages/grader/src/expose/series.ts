@@ -1,6 +1,7 @@
 import { parseStops, shownText, ToneError } from "@tonefall/tone-core";
 import { SIMULATED_PATTERNS } from "../judge/metering/readPattern.ts";
 import { GraderError } from "../model/errors.ts";
+import { countText } from "../model/words.ts";
 import type { ExposureAsked, MeteredExposure } from "./exposure.ts";
 
 /** Frames of one series are shown side by side: more than this are a slip of the keyboard. */
@@ -34,7 +35,7 @@ export function bracketOffsets(text: string): readonly number[] {
   if (count < 2 || count > MOST_FRAMES) {
     throw new GraderError(
       "bad-option",
-      `${expected}, which has ${count === 1 ? "1 frame" : `${count} frames`}; a bracket has 2 to ${MOST_FRAMES}`,
+      `${expected}, which has ${countText(count, "frame")}; a bracket has 2 to ${MOST_FRAMES}`,
     );
   }
   return Array.from({ length: count }, (_, i) => low + i * by);

@@ -18,11 +18,11 @@ export type GraderErrorCode =
   | "bad-kit"
   | "kit-mixed"
   | "kit-refused"
-  // a source gives no linear light, or frames of a bracket are none of one scene: nothing is made
+  // a source gives no linear light, or the frames of a bracket do not show one scene: nothing is made
   | "not-linear"
   | "bracket-refused"
   | "bad-lesson"
-  // one frame cannot be read: a row with this failure, the others are graded (exit code 3)
+  // one frame cannot be read: its row has this failure, and the others are graded (exit code 3)
   | "no-such-file"
   | "is-a-folder"
   | "empty-file"
@@ -60,6 +60,6 @@ export class GraderError extends Error {
   }
 }
 
-/** What to say of a file that is no picture, wherever that is found out. */
+/** The message for a file that is not a picture, wherever that shows. */
 export const NOT_A_PICTURE =
   "The file is not a picture that Tonefall can read; give a JPEG, TIFF, PNG, WebP, AVIF, HEIC or raw file";

@@ -1,6 +1,6 @@
 import type { ComparedSetting, ReadingComparison } from "@tonefall/exif-reader";
 import type { Exposure, ReadResult } from "./result.ts";
-import { shutterText, stopsText } from "./words.ts";
+import { settingNumber, shutterText, stopsText } from "./words.ts";
 
 /** How a compared setting is named and written for people. */
 interface SettingWords {
@@ -9,13 +9,13 @@ interface SettingWords {
 }
 
 const SETTINGS: Readonly<Record<ComparedSetting, SettingWords>> = {
-  aperture: { name: "aperture", text: (value: number) => `f/${short(value)}` },
+  aperture: { name: "aperture", text: (value: number) => `f/${settingNumber(value)}` },
   shutter: {
     name: "shutter time",
     // A second reader refuses nothing, and 0 or less is no time.
-    text: (value: number) => (value > 0 ? shutterText(value) : `${short(value)} s`),
+    text: (value: number) => (value > 0 ? shutterText(value) : `${settingNumber(value)} s`),
   },
-  iso: { name: "ISO", text: (value: number) => short(value) },
+  iso: { name: "ISO", text: (value: number) => settingNumber(value) },
   compensation: { name: "compensation", text: (value: number) => stopsText(value) },
   meteringPattern: { name: "metering pattern", text: (value: string) => value },
 };
@@ -73,8 +73,4 @@ interface Compared {
 
 function settingText(setting: ComparedSetting, value: number | string | null): string {
   return value === null ? "nothing" : SETTINGS[setting].text(value as never);
-}
-
-function short(value: number): string {
-  return String(Number(value.toPrecision(4)));
 }

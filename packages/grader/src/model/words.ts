@@ -55,23 +55,33 @@ export function settingsText(
     return "no settings in the file";
   }
   const parts = [
-    aperture.value === null ? "f/-" : `f/${trim(aperture.value)}`,
+    aperture.value === null ? "f/-" : `f/${settingNumber(aperture.value)}`,
     shutter.value === null ? "- s" : shutterText(shutter.value),
-    iso.value === null ? "ISO -" : `ISO ${trim(iso.value)}`,
+    iso.value === null ? "ISO -" : `ISO ${settingNumber(iso.value)}`,
   ];
   return parts.join(" ");
 }
 
 /** A time as cameras show it: `1/125`, `0.4 s`, `30 s`. */
 export function shutterText(seconds: number): string {
-  if (seconds >= 0.3) return `${trim(seconds)} s`;
+  if (seconds >= 0.3) return `${settingNumber(seconds)} s`;
   const fraction = 1 / seconds;
-  return `1/${fraction >= 10 ? Math.round(fraction) : trim(fraction)}`;
+  return `1/${fraction >= 10 ? Math.round(fraction) : settingNumber(fraction)}`;
 }
 
 /** A share as a percentage: `3.2 %`. */
 export function percentText(share: number): string {
   return `${(100 * share).toFixed(share > 0 && share < 0.001 ? 3 : 1)} %`;
+}
+
+/** A count with its noun: `1 frame`, `12 frames`. */
+export function countText(count: number, noun: string): string {
+  return `${count} ${noun}${count === 1 ? "" : "s"}`;
+}
+
+/** A text with a capital letter, to begin a sentence. */
+export function sentenceCase(text: string): string {
+  return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
 /**
@@ -99,6 +109,7 @@ export function outcomeText({
   return verdict ? VERDICT_WORDS[verdict] : "measured";
 }
 
-function trim(value: number): string {
+/** A number of a setting, to four figures at most: `5.6`, `0.4`. */
+export function settingNumber(value: number): string {
   return String(Number(value.toPrecision(4)));
 }

@@ -108,7 +108,8 @@ function list(folder: string): Promise<import("node:fs").Dirent[]> {
   return readdir(folder, { withFileTypes: true });
 }
 
-async function isFolder(path: string): Promise<boolean> {
+/** Whether a path is that of a folder; not where there is nothing. */
+export async function isFolder(path: string): Promise<boolean> {
   try {
     return (await stat(path)).isDirectory();
   } catch {

@@ -39,8 +39,3 @@ export function toneOf(facts: SetFacts, ask: ToneAsk): Tone {
 }
 
 const NOT_MEASURED: Note = { code: "not-measured", message: "The frame was not measured." };
-
-/** A name as a file system knows it that ignores the case of letters. */
-export function foldedName(name: string): string {
-  return name.normalize("NFC").toLowerCase();
-}

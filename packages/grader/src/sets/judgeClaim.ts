@@ -1,9 +1,9 @@
 import { ERROR_BUDGET, RENDERED_MEASURING } from "@tonefall/tone-core";
-import { boundedStopsText } from "../model/words.ts";
+import { boundedStopsText, sentenceCase } from "../model/words.ts";
 import { cannotTell, type Finding, finding, notRun } from "./finding.ts";
 import { type FrameFacts, type SetFacts, toneOf } from "./frameFacts.ts";
 import { judgeAsShot } from "./judgeAsShot.ts";
-import { judgeError, judgePlaced, sentenceCase, toneName, verdictSentence } from "./judgePlaced.ts";
+import { judgeError, judgePlaced, toneName, verdictSentence } from "./judgePlaced.ts";
 import { judgeRecord } from "./judgeRecord.ts";
 import { checkStops, judgeStops, knownText, outcomeOf, rangeText } from "./judgeStops.ts";
 import type { ReadyClaim, ReadyFrame } from "./readySet.ts";

@@ -1,6 +1,6 @@
 import { exposureError } from "@tonefall/tone-core";
 import type { FrameResult } from "../model/result.ts";
-import { boundedStopsText } from "../model/words.ts";
+import { boundedStopsText, sentenceCase } from "../model/words.ts";
 import type { OpenRange, PlacedAsk, ToneAsk } from "./ask.ts";
 import { cannotTell, type Finding, notRun } from "./finding.ts";
 import type { Tone } from "./frameFacts.ts";
@@ -130,11 +130,6 @@ export function shifted(placement: PlacedAsk["placement"], lies: OpenRange): Ope
 /** A tone by its region and frame, as a sentence names it. */
 export function toneName({ regionName, frame }: ToneAsk): string {
   return `the ${regionName} of ${frame}`;
-}
-
-/** A text with a capital letter, to begin a sentence. */
-export function sentenceCase(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
 }
 
 function measuredText(known: KnownStops): string {

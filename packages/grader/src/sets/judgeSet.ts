@@ -1,12 +1,14 @@
 import type { TextPosition } from "../brief/yaml/yamlDocument.ts";
 import type { CheckedSet, CheckRow, RowKind } from "../model/checkResult.ts";
+import { sameName } from "../model/sameName.ts";
 import { type Finding, finding, notRun } from "./finding.ts";
-import { type FrameFacts, foldedName, type SetFacts } from "./frameFacts.ts";
+import { type FrameFacts, type SetFacts, toneOf } from "./frameFacts.ts";
 import { judgeClaim } from "./judgeClaim.ts";
 import { judgeKit } from "./judgeKit.ts";
 import { judgePin } from "./judgePin.ts";
-import { judgeRelation } from "./judgeRelation.ts";
 import { asksOf, type ReadyFrame, type ReadySet } from "./readySet.ts";
+import { RELATION_KINDS, type ReadyRelation, type RelationPart } from "./relationKinds.ts";
+import type { Member } from "./relationMember.ts";
 import type { Unit } from "./units.ts";
 
 /**
@@ -116,8 +118,7 @@ function judgeFile(
   const found: Finding[] = [];
   if (failure) found.push(notRun(`a picture at ${frame.file}`, frame.id, failure));
   const twin = set.frames.find(
-    ({ id, file }) =>
-      id !== frame.id && file !== frame.file && foldedName(file) === foldedName(frame.file),
+    ({ id, file }) => id !== frame.id && file !== frame.file && sameName(file, frame.file),
   );
   const clash = caseClash ?? twin?.file ?? null;
   if (clash !== null) {
@@ -142,4 +143,19 @@ function extraFile(file: string): Finding {
     measured: file,
     sentence: `${file} is in the set's folder, but no frame of the set names it.`,
   });
+}
+
+/**
+ * Judges each thing that a relation says of its frames by itself, so that a row names exactly what does not hold.
+ *
+ * @param facts - of all frames of the relation
+ */
+function judgeRelation(relation: ReadyRelation, facts: SetFacts): RelationPart[] {
+  const members: Member[] = [];
+  for (const ask of asksOf(relation)) {
+    const { row, failure } = toneOf(facts, ask);
+    if (failure) return [{ part: "frames", finding: notRun(relation.kind, ask.frame, failure) }];
+    members.push({ ask, row });
+  }
+  return RELATION_KINDS[relation.kind].judge(relation as never, members);
 }

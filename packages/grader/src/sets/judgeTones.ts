@@ -1,7 +1,7 @@
-import { stopsText } from "../model/words.ts";
+import { sentenceCase, stopsText } from "../model/words.ts";
 import type { OpenRange, PlacedAsk } from "./ask.ts";
 import { cannotTell, type Finding } from "./finding.ts";
-import { judgePlaced, sentenceCase, toneName } from "./judgePlaced.ts";
+import { judgePlaced, toneName } from "./judgePlaced.ts";
 import {
   checkStops,
   judgeRise,

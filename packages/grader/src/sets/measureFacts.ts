@@ -3,6 +3,7 @@ import { dirname, join, posix, sep } from "node:path";
 import type { NamedKit } from "../kit/kit.ts";
 import type { Note } from "../model/note.ts";
 import type { FrameResult } from "../model/result.ts";
+import { sameName } from "../model/sameName.ts";
 import { type DecodeLimits, givenLimits } from "../picture/decodeLimits.ts";
 import { openSource } from "../picture/source/openSource.ts";
 import { asFailure } from "../run/asFailure.ts";
@@ -13,7 +14,7 @@ import { meterFrame } from "../run/meterFrame.ts";
 import { readFrame } from "../run/readFile.ts";
 import type { SeenFrame } from "../run/seenFrame.ts";
 import type { ToneAsk } from "./ask.ts";
-import { type FrameFacts, foldedName, toneKey } from "./frameFacts.ts";
+import { type FrameFacts, toneKey } from "./frameFacts.ts";
 import { pinnedRegions } from "./pinOf.ts";
 import type { ReadyFrame } from "./readySet.ts";
 
@@ -145,7 +146,7 @@ async function clashingName(folder: string, file: string): Promise<string | null
   const { dir, base } = posix.parse(file);
   try {
     const names = await readdir(dirname(join(folder, file)));
-    const other = names.find((name) => name !== base && foldedName(name) === foldedName(base));
+    const other = names.find((name) => name !== base && sameName(name, base));
     return other === undefined ? null : posix.join(dir, other);
   } catch {
     return null;

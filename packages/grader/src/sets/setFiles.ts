@@ -1,6 +1,7 @@
-import { open, readdir, stat } from "node:fs/promises";
+import { open, readdir } from "node:fs/promises";
 import { join } from "node:path";
 import { GraderError } from "../model/errors.ts";
+import { isFolder } from "../run/findFrames.ts";
 
 /** How many bytes at the start of a file show whether it is a set. */
 const HEAD_BYTES = 16_384;
@@ -22,15 +23,6 @@ export async function setFilesAt(path: string): Promise<readonly string[]> {
     "bad-set",
     `Expected a set file in ${path} but found none; tonefall new-set ${path} writes a first one`,
   );
-}
-
-async function isFolder(path: string): Promise<boolean> {
-  try {
-    return (await stat(path)).isDirectory();
-  } catch {
-    // A path that does not exist is refused when it is read.
-    return false;
-  }
 }
 
 /** Whether a file begins as a set file does: with the key `set` at its left edge, or as JSON's first key. */

@@ -4,7 +4,7 @@ import { MARKED_SERIES, type MarkedValue, type SeriesName } from "./markedSeries
 
 /** Settings as the camera really made them. */
 export interface ExactSettings extends Settings {
-  /** The series all three were found on, or null when they were not and stand as recorded. */
+  /** The series all three were found on, or null when they were not and stay as recorded. */
   readonly series: SeriesName | null;
 }
 

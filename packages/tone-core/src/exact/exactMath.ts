@@ -2,7 +2,7 @@
 // Math.log2, Math.pow, `**` and their like to the engine, and engines differ: the same picture would have other last digits,
 // and now and then another verdict, on another version of Node.
 //
-// Everything here is made of sums, products, quotients and square roots alone, which IEEE 754 fixes. Results are those of
+// Everything here uses only sums, products, quotients and square roots, which IEEE 754 fixes. Results are those of
 // twice a double's precision, rounded once: off by 0.51 units in the last place at most, and exact where a double is.
 import { add, divide, multiply, type Pair, pair, squareRoot, sum, sumOrdered } from "./pair.ts";
 

@@ -206,7 +206,7 @@ function unitOf({ channels }: ToneRaster): number {
   return unit;
 }
 
-/** The least and the greatest of a table's light, and of nought. */
+/** The least and the greatest light of a table, zero included. */
 function endsOf(luminance: Float64Array): { readonly least: number; readonly most: number } {
   let least = 0;
   let most = 0;

@@ -2,7 +2,7 @@ import { ToneError } from "../errors.ts";
 import { expectFinite, expectNumberBetween, expectPositive, expectWhole } from "../expectNumber.ts";
 import type { ResponseInput } from "./responseInput.ts";
 
-/** Exposures further from nought than this, stops, are none. */
+/** Exposures further from zero than this, stops, are refused. */
 const MOST_STOPS = 1000;
 
 /** Exposures closer together than this, stops, do not determine the scale of a curve. */

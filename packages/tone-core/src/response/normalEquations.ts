@@ -118,7 +118,7 @@ export function linearise(
       gradient[own] = (gradient[own] as number) - weight * residual;
       total += weight;
       leftovers.push({ frame, code, stops: residual, weight });
-      // One of so many observations went into the place's own light.
+      // The place's own light used up one of these observations.
       deviations.push(
         (Math.abs(residual) / error) * scale * Math.sqrt(rows.length / (rows.length - 1)),
       );

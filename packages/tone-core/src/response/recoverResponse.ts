@@ -57,7 +57,7 @@ const MISFIT_CODES = 16;
  * term and hat weights. Three things are ours. `g` is the integral of the file's own transfer slope times e^u with u
  * smooth over the codes, so that it rises whatever the data, and an undisturbed picture is exactly u = 0. An observation
  * counts by the inverse square of its error in stops, residuals far out by Huber's rule. The exposures carry their own
- * error, so that what marked times are off by is found, and stands in the uncertainty. Unknown lights are eliminated
+ * error, so that the errors of marked times are found and counted in the uncertainty. Unknown lights are eliminated
  * place by place, which leaves a small system, solved by Gauss and Newton's method.
  *
  * What `encodedStops` and `invert` throw is passed on.

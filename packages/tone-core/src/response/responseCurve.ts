@@ -43,7 +43,7 @@ export interface ResponseCurve {
  * table of few points serves.
  *
  * @param points - two or more, codes above 0 and stops both rising
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` where they are fewer, do not rise, lie too close to tell a slope, or bring
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` where they are fewer, do not rise, lie too close to show a slope, or bring
  *   an uncertainty that is none
  * @see [MONOTONE-CUBIC]
  *

@@ -4,7 +4,7 @@ import type { ResponseInput, ResponseObservation } from "./responseInput.ts";
 /**
  * The logarithm of the slope has knots at equal parts of log(p / (1 - p)), p being the share of the way from the darkest
  * to the lightest code that was seen: curves are nearly straight in the middle and bend towards the ends of their scale,
- * so the ends get most knots. So far apart at most, and so many codes of room beyond the ends. Our choice.
+ * so the ends get most knots. The greatest distance between knots, and the codes of room beyond the ends. Our choice.
  */
 const KNOT_STEP = 0.35;
 const KNOT_ROOM = 2;

@@ -1,5 +1,5 @@
 /**
- * The known word that the typed one most resembles, or null when none is within a typing slip or two.
+ * The known word that the typed one most resembles, or null when none is within one or two typing errors.
  *
  * @param wanted - as it was typed
  * @param words - those that are known

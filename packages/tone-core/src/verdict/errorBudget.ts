@@ -106,7 +106,7 @@ export interface UncertaintyInput {
   /** Where the tone fell from middle grey, in scene stops. Of an unknown JPEG the side counts, of other kits it does not. */
   readonly stopsFromMiddle: number;
   /**
-   * Measured uncertainty of the region's mean, in stops; the budget's least stands below it.
+   * Measured uncertainty of the region's mean, in stops; never taken as less than the budget's least.
    * @defaultValue 0
    */
   readonly regionNoise?: number;
@@ -204,7 +204,7 @@ export function renderedUncertainty(codeQuantum: number): number {
 }
 
 /**
- * Standard uncertainty that a mean gains when every third pixel across and down stands for all.
+ * Standard uncertainty that a mean gains when only every third pixel across and down is counted.
  *
  * @param pixels - of the region in the whole picture, more than 0
  * @returns stops

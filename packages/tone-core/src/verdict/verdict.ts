@@ -80,7 +80,7 @@ export function verdict({
 
 function decide(error: number, within: number, otherSide: number): Verdict {
   if (within >= SURE) return "within";
-  // An error of nought is held by neither side: then both keep 0.4 at least, where 0.2 or less is within.
+  // An error of zero favours neither side: each then keeps a chance of at least 0.4, and up to 0.2 counts as within.
   if (within > UNLIKELY || otherSide > UNLIKELY) return "undecided";
   return error > 0 ? "over" : "under";
 }

@@ -3,6 +3,7 @@ import {
   type RegionStatistics,
   regionText,
   SHOULDER_STOPS,
+  sceneLight,
 } from "@tonefall/tone-core";
 import type { ReadyBrief } from "../../brief/brief.ts";
 import type { Note } from "../../model/note.ts";
@@ -24,7 +25,6 @@ import { frameNotes } from "./frameNotes.ts";
 import { knownFall } from "./knownFall.ts";
 import { type KnownKit, kitUncertainty, kitUse, reachesBeyond } from "./knownKit.ts";
 import { pictureOf } from "./pictureOf.ts";
-import { isOnShoulder, sceneFall } from "./sceneFall.ts";
 
 /** A frame to judge, and what is known of it beside its pixels. */
 export interface ShownFrame {
@@ -133,6 +133,21 @@ function claimedFall(
   return { basis, guessed, measured, fall: guessed ? sceneFall(measured) : measured };
 }
 
+/**
+ * A rendered picture's fall as a claim about the scene: the light that renderings show as such tones. It supports a
+ * direction; its size is as uncertain as the curve, and on the curve's shoulder it is a bound.
+ */
+function sceneFall({ stops, median, p5, p95, bound }: Fall): Fall {
+  const light = sceneLight(stops);
+  return {
+    stops: light.stops,
+    median: sceneLight(median).stops,
+    p5: sceneLight(p5).stops,
+    p95: sceneLight(p95).stops,
+    bound: bound ?? light.bound,
+  };
+}
+
 /** A raw file has no rendering: whatever the brief asks for, its stops are stops on the sensor. */
 function basisOf(frame: Frame, kit: KnownKit | null, brief: ReadyBrief): Basis {
   if (frame.basis === "scene") return "scene";
@@ -174,7 +189,7 @@ function censoredShare(
   { guessed, measured, fall }: ClaimedFall,
   { clipped, crushed }: RegionStatistics,
 ): number {
-  if (guessed && isOnShoulder(measured)) return 1;
+  if (guessed && measured.median > SHOULDER_STOPS) return 1;
   return fall.bound === "at most" ? crushed.share : clipped.share;
 }
 

@@ -3,7 +3,7 @@ import { type Brief, readyBrief } from "../../brief/brief.ts";
 import type { ReadyExercise } from "../../classes/classFile.ts";
 import { cautionsFor } from "../../judge/feedback/cautions.ts";
 import { GraderError } from "../../model/errors.ts";
-import { placementText, safeText } from "../../model/words.ts";
+import { placementText, safeText, sentenceCase } from "../../model/words.ts";
 
 /** What a hand-in page asks of a student. */
 export interface Exercise {
@@ -105,5 +105,5 @@ function titleOfGlob(glob: string): string {
     .replace(/[*?{}[\]!,_-]+/g, " ")
     .trim();
   if (words === "") return shownText(glob);
-  return words.charAt(0).toUpperCase() + words.slice(1);
+  return sentenceCase(words);
 }

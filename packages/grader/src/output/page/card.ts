@@ -1,7 +1,7 @@
 import { compensationWords, lightWords } from "../../judge/advice/lightWords.ts";
 import { type Evidence, MOST_CAUSES_SHOWN } from "../../model/cause.ts";
 import type { FrameResult } from "../../model/result.ts";
-import { errorText, percentText, settingsText } from "../../model/words.ts";
+import { countText, errorText, percentText, settingsText } from "../../model/words.ts";
 import { fold } from "./fold.ts";
 import { frameData, frameDataElement } from "./frameData.ts";
 import type { FrameView } from "./frameView.ts";
@@ -63,7 +63,7 @@ ${data.next && html`<div class="do"><h4>Do</h4><p>${data.next}</p>${data.caution
 <div class="folds no-print">${view && fold("Histograms", html`<div class="histograms">${histogramPlots(row, view)}</div>`)}${fold("Figures", html`<div class="tables">${figuresTable(row)}${view && tonesTable(row, view)}</div>`)}${evidence(row)}${otherWays(row)}${row.exposure && fold("Settings", settingsTable(row.exposure))}${
     row.notes.length > 0 &&
     fold(
-      row.notes.length === 1 ? "1 note" : `${row.notes.length} notes`,
+      countText(row.notes.length, "note"),
       html`<ul>${row.notes.map(({ message }) => html`<li>${typeset(message)}</li>`)}</ul>`,
     )
   }</div>`;

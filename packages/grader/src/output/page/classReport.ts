@@ -4,8 +4,8 @@ import { termProgress } from "../../classes/progress/termProgress.ts";
 import { readTemplates, type SheetTemplates } from "../../classes/sheets/sheetTemplates.ts";
 import { studentSheets } from "../../classes/sheets/studentSheet.ts";
 import type { MarkedClass, MarkedFrame } from "../../model/markedClass.ts";
+import { countText } from "../../model/words.ts";
 import { type WritePlace, writePlace } from "../../run/write/writePlace.ts";
-import { counted } from "../text/progressWords.ts";
 import { sheetText } from "../text/sheetText.ts";
 import { type ClassCard, classCard } from "./classCards.ts";
 import { classOverview } from "./classOverview.ts";
@@ -89,7 +89,7 @@ export async function classReport(
     });
     const [before, after] = pageShell(await classAssets(), {
       title: marked.class,
-      lead: `${counted(marked.students.length, "student")}, ${counted(marked.exercises.length, "exercise")}`,
+      lead: `${countText(marked.students.length, "student")}, ${countText(marked.exercises.length, "exercise")}`,
       nav: [
         { href: "#matrix", text: "Matrix" },
         { href: "#progress", text: "Progress" },

@@ -2,7 +2,7 @@ import { lightWords } from "../../judge/advice/lightWords.ts";
 import { feedbackFor } from "../../judge/feedback/feedbackFor.ts";
 import { decidedError } from "../../model/decidedError.ts";
 import type { FrameResult } from "../../model/result.ts";
-import { settingsText } from "../../model/words.ts";
+import { sentenceCase, settingsText } from "../../model/words.ts";
 import { dataElement, type Markup } from "./markup.ts";
 import type { FrameData } from "./pageData.ts";
 import type { PageFrame } from "./pageFrame.ts";
@@ -64,7 +64,7 @@ function headline(row: FrameResult): string {
     if (next?.reason === "too-far-to-tell") return `Far too ${side}`;
     const { stops } = decidedError(error);
     const size = (next && lightWords(next)) ?? sizeWords(stops) ?? "less than 1/6 stop";
-    return typeset(`${size.charAt(0).toUpperCase()}${size.slice(1)} too ${side}`);
+    return typeset(`${sentenceCase(size)} too ${side}`);
   }
   if (!fall) return "Not measured";
   const size = sizeWords(fall.stops);
@@ -90,6 +90,6 @@ export function whyAndNext(text: string | null): Pick<FrameData, "why" | "next">
       ? first
       : first.slice(begin + MISSED_BEGINNING.length).replace(/^(?:: |, and |, but )/, "");
   const sentence = (words: string): string | null =>
-    words === "" ? null : typeset(`${words.charAt(0).toUpperCase()}${words.slice(1)}`);
+    words === "" ? null : typeset(sentenceCase(words));
   return { why: sentence(`${why}.`), next: sentence(rest) };
 }

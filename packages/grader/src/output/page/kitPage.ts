@@ -1,5 +1,6 @@
 import { basename } from "node:path";
 import type { CameraKit } from "../../kit/kit.ts";
+import { countText } from "../../model/words.ts";
 import { kitName } from "../text/kitTable.ts";
 import { sharedFolder } from "../text/sharedFolder.ts";
 import { kitFigures } from "./kitFigures.ts";
@@ -43,7 +44,7 @@ ${frames.length > 0 ? frameTable(frames) : null}`;
 
 function lead(kit: CameraKit | null, frames: readonly ToldFrame[]): string {
   const used = frames.filter(({ included }) => included).length;
-  const counted = `Measured from ${used} of ${frames.length} ${frames.length === 1 ? "frame" : "frames"}`;
+  const counted = `Measured from ${used} of ${countText(frames.length, "frame")}`;
   if (!kit) return frames.length > 0 ? `${frames.length} frames looked at.` : "";
   return `${counted}${kit.measured.on === null ? "" : `, the latest of ${kit.measured.on}`}.`;
 }

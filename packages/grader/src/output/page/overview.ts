@@ -1,7 +1,7 @@
 import { median } from "@tonefall/tone-core";
 import type { CauseCode } from "../../model/cause.ts";
 import { decidedError } from "../../model/decidedError.ts";
-import { outcomeText, settingsText } from "../../model/words.ts";
+import { countText, outcomeText, settingsText } from "../../model/words.ts";
 import { summarise } from "../text/summarise.ts";
 import { CLASS_WORDS } from "./classWords.ts";
 import { type AxisPoint, errorAxis } from "./errorAxis.ts";
@@ -118,7 +118,7 @@ ${
   )}</ol>`
 }
 ${byCause.size > CAUSES && html`<p class="quiet small">${byCause.size - CAUSES} further ${byCause.size - CAUSES === 1 ? "cause" : "causes"}; group by cause to see all.</p>`}
-${meant.length > 0 && html`<p class="quiet small">Not counted: ${meant.length === 1 ? "1 step" : `${meant.length} steps`} of a bracket, which ${meant.length === 1 ? "misses" : "miss"} on purpose: ${nameList(meant, addressOf)}</p>`}`;
+${meant.length > 0 && html`<p class="quiet small">Not counted: ${countText(meant.length, "step")} of a bracket, which ${meant.length === 1 ? "misses" : "miss"} on purpose: ${nameList(meant, addressOf)}</p>`}`;
 }
 
 function nameList(frames: readonly PageFrame[], addressOf: AddressOf): Content {
@@ -154,7 +154,7 @@ function fallSentences(frames: readonly PageFrame[]): Markup | null {
 function failures(frames: readonly PageFrame[]): Markup | null {
   const failed = frames.filter(({ row }) => row.failure);
   if (failed.length === 0) return null;
-  return html`<details class="failures"><summary>${failed.length === 1 ? "1 frame" : `${failed.length} frames`} not graded</summary><ul>${failed.map(({ name, row }) => html`<li>${name}: ${row.failure?.message ?? ""}</li>`)}</ul></details>`;
+  return html`<details class="failures"><summary>${countText(failed.length, "frame")} not graded</summary><ul>${failed.map(({ name, row }) => html`<li>${name}: ${row.failure?.message ?? ""}</li>`)}</ul></details>`;
 }
 
 /** Every figure of the run, folded: what a spreadsheet would hold. */

@@ -5,7 +5,7 @@ import type {
   CheckSummary,
   Outcome,
 } from "../../model/checkResult.ts";
-import { safeText } from "../../model/words.ts";
+import { countText, safeText } from "../../model/words.ts";
 
 /** A row with the set it belongs to. */
 export interface PlacedRow {
@@ -104,5 +104,5 @@ export function checkSummaryText(sets: number, summary: CheckSummary): string {
     [notRun, OUTCOME_WORDS["not run"]],
   ] as const;
   const counts = parts.filter(([count]) => count > 0).map(([count, word]) => `${count} ${word}`);
-  return `${sets === 1 ? "1 set" : `${sets} sets`}, ${claims === 1 ? "1 claim" : `${claims} claims`}: ${counts.join(", ") || "nothing"}`;
+  return `${countText(sets, "set")}, ${countText(claims, "claim")}: ${counts.join(", ") || "nothing"}`;
 }

@@ -7,7 +7,7 @@ import type {
   MarkedRow,
   MarkedSummary,
 } from "../../model/markedClass.ts";
-import { boundedStopsText, outcomeText, safeText } from "../../model/words.ts";
+import { boundedStopsText, countText, outcomeText, safeText } from "../../model/words.ts";
 import { CAUSE_WORDS } from "../page/wording.ts";
 import { type Paint, paintVerdict } from "./frameTable.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
@@ -94,8 +94,8 @@ function remarkText(row: MarkedRow): string {
     unreadableText(frames),
     frames.some(({ from }) => from === "slip") ? "from a slip" : "",
     level.level === null && level.reason.code === "at-least" ? "level open" : "",
-    missing > 0 && frames.length > 0 ? `${frameCount(missing)} missing` : "",
-    surplus.length > 0 ? `${frameCount(surplus.length)} too many` : "",
+    missing > 0 && frames.length > 0 ? `${countText(missing, "frame")} missing` : "",
+    surplus.length > 0 ? `${countText(surplus.length, "frame")} too many` : "",
     late.length > 0 ? lateText(late) : "",
     level.override === null ? "" : overrideText(row),
   ];
@@ -104,7 +104,7 @@ function remarkText(row: MarkedRow): string {
 
 function unreadableText(frames: readonly MarkedFrame[]): string {
   const failed = frames.filter(({ row }) => row.failure !== null).length;
-  return failed === 0 ? "" : `${frameCount(failed)} unreadable`;
+  return failed === 0 ? "" : `${countText(failed, "frame")} unreadable`;
 }
 
 function lateText(late: readonly MarkedFrame[]): string {
@@ -117,10 +117,6 @@ function overrideText({ level }: MarkedRow): string {
   const was = level.suggested === null ? "no suggestion" : `${level.suggested} suggested`;
   const why = level.override?.why ? `: ${level.override.why}` : "";
   return safeText(`teacher's level, ${was}${why}`);
-}
-
-function frameCount(count: number): string {
-  return count === 1 ? "1 frame" : `${count} frames`;
 }
 
 /** Files that are named; JSON has them all. */
@@ -178,5 +174,5 @@ function summaryText(summary: MarkedSummary): string {
       .map(([count, word]) => `${count} ${word}`)
       .join(", ");
   const ofFrames = told(frames);
-  return `${rows} ${rows === 1 ? "task" : "tasks"}: ${told(counts)}.${ofFrames === "" ? "" : ` Frames: ${ofFrames}.`}`;
+  return `${countText(rows, "task")}: ${told(counts)}.${ofFrames === "" ? "" : ` Frames: ${ofFrames}.`}`;
 }

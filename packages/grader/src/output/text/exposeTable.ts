@@ -3,6 +3,7 @@ import type { WrittenFrame } from "../../expose/makeFrames.ts";
 import { SCHEMA_VERSION } from "../../model/result.ts";
 import {
   boundedStopsText,
+  countText,
   percentText,
   safeText,
   shutterText,
@@ -46,7 +47,7 @@ export function exposeTable(frames: readonly WrittenFrame[], style: TableStyle):
     const which =
       messages.length === frames.length && messages.every((message) => message === first)
         ? ""
-        : ` (${messages.length === 1 ? "1 frame" : `${messages.length} frames`})`;
+        : ` (${countText(messages.length, "frame")})`;
     return wrapAnsi(`${safeText(first)}${which} [${code}]`, style.width);
   });
   const count = frames.length === 1 ? "1 frame made" : `${frames.length} frames made`;

@@ -2,7 +2,7 @@ import type { Verdict } from "@tonefall/tone-core";
 import type { Feedback } from "../../model/feedback.ts";
 import { type Note, sharedMessage } from "../../model/note.ts";
 import type { Basis, FrameResult } from "../../model/result.ts";
-import { messageText, safeText } from "../../model/words.ts";
+import { countText, messageText, safeText } from "../../model/words.ts";
 import type { FrameNames } from "./folders.ts";
 import type { RawRow } from "./rawTable.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
@@ -106,7 +106,7 @@ export function noteTable(
   }
   return remarksTable("Note", [...byCode], style, ([code, notes]) => [
     code,
-    `${safeText(sharedMessage(notes))} (${notes.length === 1 ? "1 frame" : `${notes.length} frames`})`,
+    `${safeText(sharedMessage(notes))} (${countText(notes.length, "frame")})`,
   ]);
 }
 

@@ -2,7 +2,7 @@ import type { BracketResult } from "../../calibrate/measureBracket.ts";
 import type { CardResult } from "../../calibrate/measureCard.ts";
 import type { PairsResult } from "../../calibrate/measurePairs.ts";
 import type { CameraKit } from "../../kit/kit.ts";
-import { safeText, stopsText } from "../../model/words.ts";
+import { safeText, sentenceCase, stopsText } from "../../model/words.ts";
 import { type Column, type TableStyle, textTable, varyingColumns } from "./textTable.ts";
 import { wrapped } from "./wrapped.ts";
 
@@ -124,7 +124,7 @@ function curveTable(curve: NonNullable<CameraKit["curve"]>, style: TableStyle): 
       { title: "Code", cell: ({ code }) => String(code), align: "right" },
       ...names.map(
         (name, i): Column<(typeof shown)[number]> => ({
-          title: name.charAt(0).toUpperCase() + name.slice(1),
+          title: sentenceCase(name),
           cell: ({ points }) => (points[i] ? stopsText(points[i].stops) : "-"),
           align: "right",
         }),

@@ -2,11 +2,10 @@ import wrapAnsi from "wrap-ansi";
 import type { MissedTask } from "../../classes/progress/classProgress.ts";
 import type { StudentProgress } from "../../classes/progress/studentProgress.ts";
 import type { TermExercise, TermProgress } from "../../classes/progress/termProgress.ts";
-import { safeText, stopsText } from "../../model/words.ts";
+import { countText, safeText, stopsText } from "../../model/words.ts";
 import { CAUSE_WORDS } from "../page/wording.ts";
 import {
   classTrendSentence,
-  counted,
   lessonSentence,
   missText,
   studentSentence,
@@ -28,7 +27,7 @@ export function progressTable(
   }
   const sections = [
     [
-      style.heading(`Progress of ${safeText(name)}, ${counted(exercises.length, "exercise")}`),
+      style.heading(`Progress of ${safeText(name)}, ${countText(exercises.length, "exercise")}`),
       "Miss: distance from the placement in stops, lighter or darker alike; 0.33 is a third of a stop.",
     ]
       .map((line) => wrapped(line, style.width))

@@ -4,7 +4,7 @@ import { LEAST_EXERCISES, LEAST_FRAMES, type MissTrend } from "../../classes/pro
 import type { RecurringCause } from "../../classes/progress/recurringCause.ts";
 import type { StudentProgress } from "../../classes/progress/studentProgress.ts";
 import type { Improvement } from "../../classes/progress/whatImproved.ts";
-import { safeText } from "../../model/words.ts";
+import { countText, safeText, sentenceCase } from "../../model/words.ts";
 import { CAUSE_WORDS } from "../page/wording.ts";
 
 /** Trends in one or two words, for a column. */
@@ -37,17 +37,17 @@ export function studentSentence({
 function trendSentence({ kind, exercises, frames, fitted, eachTime }: MissTrend): string {
   switch (kind) {
     case "improves":
-      return `Closer over ${counted(exercises, "exercise")}: from about ${missText(fitted?.first)} off to about ${missText(fitted?.last)}.`;
+      return `Closer over ${countText(exercises, "exercise")}: from about ${missText(fitted?.first)} off to about ${missText(fitted?.last)}.`;
     case "worsens":
-      return `Further off over ${counted(exercises, "exercise")}: from about ${missText(fitted?.first)} to about ${missText(fitted?.last)}; ask what got harder.`;
+      return `Further off over ${countText(exercises, "exercise")}: from about ${missText(fitted?.first)} to about ${missText(fitted?.last)}; ask what got harder.`;
     case "no-clear-change":
       return fitted && fitted.last < HELD
-        ? `Steadily close to placement over ${counted(exercises, "exercise")}.`
-        : `No clear change over ${counted(exercises, "exercise")} so far.`;
+        ? `Steadily close to placement over ${countText(exercises, "exercise")}.`
+        : `No clear change over ${countText(exercises, "exercise")} so far.`;
     case "cannot-tell-yet":
       return eachTime === "smaller"
-        ? `Closer each time so far; ${counted(exercises, "exercise")} are too few for a trend.`
-        : `Too early for a trend, with ${counted(frames, "frame")} over ${counted(exercises, "exercise")}.`;
+        ? `Closer each time so far; ${countText(exercises, "exercise")} are too few for a trend.`
+        : `Too early for a trend, with ${countText(frames, "frame")} over ${countText(exercises, "exercise")}.`;
   }
 }
 
@@ -86,7 +86,7 @@ function improvementSentence(improvement: Improvement): string {
 export function lessonSentence(topic: LessonTopic): string {
   switch (topic.kind) {
     case "cause":
-      return `${capital(CAUSE_WORDS[topic.cause])}: behind the misses of ${topic.students} of ${counted(topic.of, "student")} who missed in ${topic.exercises.map(safeText).join(" and ")}.`;
+      return `${sentenceCase(CAUSE_WORDS[topic.cause])}: behind the misses of ${topic.students} of ${countText(topic.of, "student")} who missed in ${topic.exercises.map(safeText).join(" and ")}.`;
     case "brief":
       return `The brief of ${safeText(topic.task)} (${safeText(topic.exercise)}): ${topic.missed} of ${topic.of} missed it alike, about ${missText(Math.abs(topic.errorStops))} ${topic.errorStops > 0 ? "lighter" : "darker"}. Was it clear, and was the light as planned?`;
     case "ask":
@@ -98,13 +98,4 @@ export function lessonSentence(topic: LessonTopic): string {
 export function missText(stops: number | undefined): string {
   const text = speakStops(stops ?? 0);
   return text === "no difference" ? "less than 1/6 stop" : text;
-}
-
-/** A count with its noun. */
-export function counted(count: number, noun: string): string {
-  return `${count} ${noun}${count === 1 ? "" : "s"}`;
-}
-
-function capital(text: string): string {
-  return text.charAt(0).toUpperCase() + text.slice(1);
 }

@@ -1,7 +1,7 @@
 import { madeFrameOf } from "../../model/madeFrame.ts";
 import type { Exposure, ReadResult } from "../../model/result.ts";
 import { differingSettings, secondSentences, secondWord } from "../../model/secondWords.ts";
-import { messageText, safeText, settingsText, stopsText } from "../../model/words.ts";
+import { countText, messageText, safeText, settingsText, stopsText } from "../../model/words.ts";
 import { namesOf } from "./folders.ts";
 import { headline } from "./frameTable.ts";
 import { markdownHead, markdownLine } from "./markdownTable.ts";
@@ -152,6 +152,6 @@ function summaryText({ frames, bare, failed, differing }: typeof NOTHING_READ): 
     failed > 0 ? `${failed} not read` : null,
     differing > 0 ? `exifr differs in ${differing}` : null,
   ].filter((part) => part !== null);
-  const counted = `${frames} ${frames === 1 ? "frame" : "frames"}`;
+  const counted = `${countText(frames, "frame")}`;
   return parts.length > 0 ? `${counted}: ${parts.join(", ")}` : counted;
 }

@@ -1,4 +1,5 @@
 import type { FrameResult, RunSummary } from "../../model/result.ts";
+import { countText } from "../../model/words.ts";
 
 /** The summary of no rows. */
 export const NOTHING_COUNTED: RunSummary = {
@@ -48,5 +49,5 @@ export function summaryText(summary: RunSummary): string {
   const counts = parts
     .filter(([number]) => number > 0)
     .map(([number, word]) => `${number} ${word}`);
-  return `${summary.frames} ${summary.frames === 1 ? "frame" : "frames"}: ${counts.join(", ") || "nothing"}`;
+  return `${countText(summary.frames, "frame")}: ${counts.join(", ") || "nothing"}`;
 }

@@ -1,7 +1,7 @@
 import type { CauseCode } from "../../model/cause.ts";
 import { decidedError } from "../../model/decidedError.ts";
 import type { FrameResult } from "../../model/result.ts";
-import { boundedStopsText, percentText, safeText } from "../../model/words.ts";
+import { boundedStopsText, countText, percentText, safeText } from "../../model/words.ts";
 import { CAUSE_WORDS } from "../page/wording.ts";
 import { shortened } from "./shortened.ts";
 import { needOf, type UrgentRow, worstFirst } from "./worstFirst.ts";
@@ -88,7 +88,7 @@ function skipped(rows: readonly SummedRow[]): string {
   if (codes.length === 0) return "";
   const reasons = codes.map(([code, count]) => (codes.length === 1 ? code : `${count} ${code}`));
   const total = codes.reduce((sum, [, count]) => sum + count, 0);
-  return `Skipped: ${frames(total)} (${reasons.join(", ")}).`;
+  return `Skipped: ${countText(total, "frame")} (${reasons.join(", ")}).`;
 }
 
 /** The step that helps most with what this run showed. */
@@ -139,8 +139,4 @@ function byCount<Value extends string>(values: readonly Value[]): [Value, number
   const counts = new Map<Value, number>();
   for (const value of values) counts.set(value, (counts.get(value) ?? 0) + 1);
   return [...counts].sort(([, a], [, b]) => b - a);
-}
-
-function frames(count: number): string {
-  return count === 1 ? "1 frame" : `${count} frames`;
 }

@@ -18,8 +18,8 @@ export interface ChannelBlack {
 /**
  * Black of every channel from what a file states.
  *
- * A pattern that fits the filter cell is one level a channel. What does not fit (a longer pattern, levels of single
- * columns or rows) varies within a channel: the channel gets the largest of its levels, and each sample what it misses.
+ * A pattern that fits the filter cell gives one level a channel. A longer pattern, or levels of single columns or rows,
+ * vary within a channel: the channel gets the largest of its levels, and each sample the difference from its own.
  *
  * @param stated - from the active area's corner
  * @param area - the active area

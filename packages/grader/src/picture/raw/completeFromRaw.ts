@@ -5,9 +5,9 @@ import { RAW_FORMATS } from "./rawFormats.ts";
 import { type RawMetadata, readRawMetadata } from "./readRawMetadata.ts";
 
 /**
- * Fills what Exif lacks in a raw file's record with what LibRaw reads.
+ * A raw file's record, with what Exif lacks filled in from LibRaw.
  *
- * LibRaw is asked only where none of aperture, time and ISO could be read; its values say that they are its own.
+ * LibRaw reads the file only where Exif has neither aperture nor time nor ISO; its values name LibRaw as their source.
  *
  * @param record - from the Exif reader
  * @param source - the same file

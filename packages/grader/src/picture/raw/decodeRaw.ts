@@ -8,7 +8,7 @@ export type { DecodeRawOptions, RawFrame } from "./rawFrame.ts";
  * Decodes a raw file to the sensor's own values.
  *
  * Luminance follows the linear model of the DNG specification: linearised code minus black, divided by white minus the
- * largest black, balanced as shot, weighed by the camera's matrix. BaselineExposure is a matter of rendering and left
+ * largest black, balanced as shot, weighed by the camera's matrix. BaselineExposure belongs to rendering and is left
  * out. Clipping counts codes, before white balance. Nothing is turned: orientation is data.
  *
  * @param source - a path, a file URL, or bytes

@@ -6,10 +6,10 @@ import type { SensorRectangle } from "../rawSensor.ts";
 import { type DecodeRawOptions, decodeRaw, type RawFrame } from "./decodeRaw.ts";
 import { developSensor } from "./libRaw.ts";
 
-/** A developed raw file, and the frame of the sensor's own values that told its levels. */
+/** A developed raw file, and the frame of the sensor's own values from which its levels come. */
 export interface DevelopedRaw {
   readonly picture: LinearPicture;
-  /** Without its samples, which are let go. */
+  /** Without its samples, whose memory is freed. */
   readonly frame: Omit<RawFrame, "samples">;
 }
 
@@ -17,7 +17,7 @@ export interface DevelopedRaw {
  * Develops a raw file to linear light: black, white, clipping and white balance as `decodeRaw` finds them, colours
  * interpolated by LibRaw on the sensor's own codes, and nothing else.
  *
- * Black stays in the codes and is taken away by the tables, so that noise below it keeps its sign and the mean of a dark
+ * Black stays in the codes, and the tables subtract it, so that noise below it keeps its sign and the mean of a dark
  * tone stays where it is.
  *
  * @param source - a path, a file URL, or bytes
@@ -30,7 +30,7 @@ export async function developRaw(
   const frame = await decodeRaw(source, options);
   const { filters, crop } = frame.sensor;
   if (filters.pattern === "") return { picture: pictureOf(frame, frame), frame };
-  // The mosaic has told its levels; a picture of three colours takes three times its room.
+  // Only the mosaic's levels are needed from here; a picture of three colours takes three times its memory.
   letGo(frame.samples);
   const { sensor, left, top } = await developSensor(source, givenLimits(options));
   const part = within({ ...crop, left: crop.left - left, top: crop.top - top }, sensor);

@@ -28,7 +28,7 @@ const COLOUR_NAMES = ["red", "green", "blue"] as const;
  * The repeat cell of a mosaic as it lies at the corner of the picture.
  *
  * A mosaic starts at the active area; a picture whose corner lies an odd number of samples further in starts with
- * another colour. Taking the phase of the one for the other swaps red and blue.
+ * another colour. Confusing the two swaps red and blue.
  *
  * @param mosaic - colours from the active area's corner
  * @param area - where the mosaic starts

@@ -36,12 +36,12 @@ interface CellGrid {
 /**
  * Samples of a picture, cell by cell: the channels of one repeat of the filter pattern side by side.
  *
- * Columns and rows at the far edges that fill no whole cell are left out. Where black varies within a channel, each
- * sample is raised by what its own black misses, rounded to a code; a sample below white stays below it and one at white
- * stays clipped.
+ * Columns and rows at the far edges that do not fill a whole cell are left out. Where black varies within a channel, each
+ * sample is raised by the difference of its own black, rounded to a code; a sample below white stays below it and one at
+ * white stays clipped.
  *
  * @param sensor - the whole sensor
- * @param room - memory for so many bytes, at least
+ * @param room - gives memory of at least that many bytes
  */
 export function gatherCells(
   sensor: SensorSamples,
@@ -98,7 +98,7 @@ function isPlainBayer({ planes }: SensorSamples, { rows, columns, sites }: Filte
   );
 }
 
-/** Does nothing where black is the same all over a channel. */
+/** Raises each sample by the difference of its own black; does nothing where black is the same all over a channel. */
 function raiseToOneBlack(
   gathered: Uint16Array,
   { width, height }: CellGrid,

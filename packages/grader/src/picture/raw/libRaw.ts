@@ -72,8 +72,8 @@ export interface UnpackedRaw {
   readonly mosaic: readonly number[] | null;
 }
 
-// Workers are loaded by Node itself, so their script is JavaScript in the source folder, which is published too. They tell
-// themselves when they are worn.
+// Workers are loaded by Node itself, so their script is JavaScript in the source folder, which is published too. They
+// report when they need replacing.
 const pool = new WorkerPool(
   () => threadWorker(new URL("src/picture/raw/libRawWorker.mjs", PACKAGE_HOME)),
   { tasksPerWorker: Number.POSITIVE_INFINITY },

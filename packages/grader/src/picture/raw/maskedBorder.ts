@@ -14,7 +14,7 @@ export interface BorderBlack {
 /** The shield's own edge leaks and the outermost samples are odd: columns and rows left out at either side. */
 const EDGE = 4;
 
-/** Fewer samples of a site than this say too little. */
+/** Fewer samples of a site than this are too few to measure. */
 const LEAST_SAMPLES = 256;
 
 /** A border counts as shielded when it is even: a standard deviation below this share of white. Light leaves a picture. */

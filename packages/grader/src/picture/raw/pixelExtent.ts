@@ -11,12 +11,12 @@ export interface PixelExtent {
 /** A file with less than this share of its pixel data has headers only. */
 const HEADER_ONLY_SHARE = 0.01;
 
-/** No lossless coding of sensor noise spends less than a bit on a sample: fewer bits are no picture. */
+/** Lossless coding of sensor noise takes at least a bit a sample: with fewer bits there is no picture. */
 const LEAST_BITS_PER_SAMPLE = 1;
 
 /**
- * What a file's own byte counts say of its pixels. A decoder may well return a full-size array from a file that was cut:
- * only the counts give it away.
+ * What a file's own byte counts say of its pixels. A decoder may return a full-size array from a file that was cut short:
+ * only the counts show it.
  *
  * @param samples - sensor samples that the picture needs; null when not known
  * @param fileBytes - length of the file

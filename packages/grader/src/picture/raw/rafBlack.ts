@@ -9,7 +9,7 @@ const FUJI_BLACK = 0xf00a;
  * data, whose sub-directory 0xF000 holds them as tag 0xF00A [EXIFTOOL, FujiFilm].
  *
  * @param bytes - the whole file
- * @returns null when the file is no RAF, or an older one without that TIFF
+ * @returns null when the file is not a RAF, or an older one without that TIFF
  */
 export function rafBlack(bytes: Uint8Array): RepeatPattern | null {
   const magic = "FUJIFILMCCD-RAW";

@@ -51,7 +51,7 @@ export function rawColour(
     row.reduce((sum, share, i) => sum + share * (srgbFromCamera[i]?.[colour] ?? 0), 0),
   );
   const total = mixed.reduce((sum, share) => sum + share, 0);
-  // LibRaw gives a camera that it does not know the identity; a matrix of a real one never is to the last bit.
+  // For a camera that it does not know LibRaw gives the identity; a real camera's matrix never equals that to the last bit.
   const hasMatrix = !isIdentity(srgbFromCamera) && Math.abs(total - 1) < MOST_ROW_ERROR;
   if (!hasMatrix) {
     notes.push({
@@ -78,7 +78,7 @@ function neutralRows(matrix: readonly (readonly number[])[]): number[] {
   });
 }
 
-/** A matrix whose luminance row sums to something else than 1 within rounding is none. */
+/** The sum of a luminance row may miss 1 by this much, for rounding; beyond it the matrix is refused. */
 const MOST_ROW_ERROR = 0.05;
 
 function usable(multipliers: readonly number[]): boolean {

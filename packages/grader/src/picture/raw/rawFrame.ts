@@ -34,7 +34,7 @@ export interface DecodeRawOptions extends DecodeLimits {
    */
   readonly area?: "picture" | "active";
   /**
-   * Where the frame's memory is from. Who gives it back there must be the last to have read the frame.
+   * Where the frame's memory comes from. Give it back there only when nobody reads the frame any more.
    * @default its own
    */
   readonly memory?: FrameMemory;

@@ -20,7 +20,7 @@ export interface RawMetadata {
 
 /**
  * Exposure metadata of a raw file, for formats that an Exif reader does not know. A file that has lost its pixels still
- * gives them.
+ * has them.
  *
  * @param source - a path, a file URL, or bytes
  * @param limits - the time it may take

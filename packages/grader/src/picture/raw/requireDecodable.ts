@@ -55,10 +55,10 @@ export function requireSensor({ stage, sensor }: UnpackedRaw): LibRawSensor {
   return sensor;
 }
 
-/** A sensor's last rows do hold noise: a tail of noughts longer than this share was never read. */
+/** A sensor's last rows hold noise: a tail of zeros longer than this share was never read. */
 const MOST_EMPTY_ROWS = 0.02;
 
-/** Rows of noughts at the end, which an unpacker leaves behind that ran out of bytes. */
+/** Rows of zeros at the end, which an unpacker leaves when it runs out of bytes. */
 function emptyRows({ samples, width, height, planes }: LibRawSensor): number {
   const last = samples.findLastIndex((sample) => sample !== 0);
   return height - Math.ceil((last + 1) / (width * planes));

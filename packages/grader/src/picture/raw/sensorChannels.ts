@@ -23,8 +23,7 @@ export function channelShares(cell: FilterCell, luminanceRow: readonly number[])
  * among the sites of one colour, so that the sum over a cell is the luminance of the cell. No demosaicing is needed:
  * the mean over a region is the same.
  *
- * Codes below black keep their negative luminance, or the mean of noise would not be nought; codes above white are
- * saturation.
+ * Codes below black keep their negative luminance, so that noise averages to zero; codes above white are saturation.
  *
  * @see [DNG, chapter 5]
  */

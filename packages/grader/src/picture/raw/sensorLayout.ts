@@ -20,7 +20,7 @@ const X_TRANS = 9;
 /**
  * The layout of an unpacked sensor.
  *
- * A DNG says all itself. LibRaw moves a DNG's active area with an odd corner to the next even one, so for a DNG only
+ * A DNG states its whole layout. LibRaw moves a DNG's active area with an odd corner to the next even one, so for a DNG only
  * the file's own tags are used; LibRaw's margins and filter word serve the other formats.
  *
  * @param mosaic - colours of a 6 x 6 mosaic from the visible corner, as LibRaw shows them

@@ -7,12 +7,12 @@ import type { BorderBlack } from "./maskedBorder.ts";
 /**
  * The black level that a file states, or its sensor shows, as a pattern from the active area's corner.
  *
- * LibRaw reports no black (0) where the level repeats in a pattern or differs between channels, so a DNG's own tags go
- * first, then the maker's data; a 0 of LibRaw's is no statement.
+ * LibRaw reports no black (0) where the level repeats in a pattern or differs between channels, so a DNG's own tags come
+ * first, then the maker's data; LibRaw's 0 states nothing.
  *
  * @param raf - black of a RAF file's filter pattern
  * @param border - what the shielded border shows
- * @throws {@link GraderError} `raw-no-black-level` when nothing tells
+ * @throws {@link GraderError} `raw-no-black-level` when neither file nor sensor says
  */
 export function statedBlack(
   dng: DngTags | null,

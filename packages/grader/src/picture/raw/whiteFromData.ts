@@ -17,7 +17,7 @@ const LEAST_SHARE = 2e-5;
 const LEAST_OCCUPIED = 0.5;
 
 /**
- * The white level that the data show: a pile of samples at the top, below the level that the file states.
+ * The white level that the data show: a pile of samples at the top, but below the level that the file states.
  *
  * A sensor saturates at one code, give or take its read noise, and a tail of tones thins out before it; bright tones that
  * are not clipped have shot noise and no edge. Figures are our judgement.

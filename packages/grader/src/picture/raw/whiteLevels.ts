@@ -30,9 +30,9 @@ export function statedWhite(
 /**
  * White of every channel: the level that the file states, or a lower one at which the data pile up.
  *
- * One scale serves all sites of a mosaic: the highest pile. A channel without a pile of its own clips there too, for the
- * sites share their readout, unless it holds codes above; then the stated level stands. Demosaiced pictures were
- * clipped in ways of their own and keep the stated level.
+ * One scale serves all sites of a mosaic: the highest pile. A channel without a pile of its own clips there too, since the
+ * sites share their readout; if it holds codes above, the stated level counts. Demosaiced pictures may have been
+ * clipped in other ways and keep the stated level.
  *
  * @param histograms - counts by code, one a channel
  * @param blacks - black level of each channel

@@ -1,4 +1,5 @@
 // What the page of a class does: filters by cause, copies all feedback, prints.
+import { countText } from "../../../model/words.ts";
 import { element } from "./element.ts";
 
 function filterByCause(): void {
@@ -23,9 +24,7 @@ function filterByCause(): void {
     }
     if (status) {
       status.textContent =
-        cause === ""
-          ? ""
-          : `${cells} ${cells === 1 ? "exercise" : "exercises"} of ${students} ${students === 1 ? "student" : "students"}`;
+        cause === "" ? "" : `${countText(cells, "exercise")} of ${countText(students, "student")}`;
     }
   };
   choice.addEventListener("change", show);

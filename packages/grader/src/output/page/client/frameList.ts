@@ -1,3 +1,4 @@
+import { countText } from "../../../model/words.ts";
 import type { FrameData } from "../pageData.ts";
 import { CAUSE_WORDS } from "../wording.ts";
 import { type Address, addressOf, hashOf } from "./address.ts";
@@ -173,12 +174,7 @@ export function frameList(): void {
     tools.querySelector(".copy-all")?.addEventListener("click", async () => {
       const told = frames.filter((frame) => isShown(frame, address) && feedbackOf(frame));
       const text = told.map((frame) => `${frame.name}\n${feedbackOf(frame)}\n`).join("\n");
-      say(
-        await copyText(
-          text,
-          `feedback for ${told.length === 1 ? "1 frame" : `${told.length} frames`}`,
-        ),
-      );
+      say(await copyText(text, `feedback for ${countText(told.length, "frame")}`));
     });
   }
   rowThumbs();

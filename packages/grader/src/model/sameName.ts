@@ -3,7 +3,7 @@ export function folded(name: string): string {
   return name.normalize("NFC").toLowerCase();
 }
 
-/** Whether two names of folders, codes or levels are one. */
+/** Whether two names of files, folders, codes or levels are one. */
 export function sameName(one: string, other: string): boolean {
   return folded(one) === folded(other);
 }
