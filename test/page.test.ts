@@ -557,6 +557,9 @@ describe.skipIf(!hasBrowser)(`other reports${withoutBrowser}`, () => {
     ]);
     expect((await readdir(join(folder, "split/big set-frames"))).length).toBeGreaterThan(1);
     const { page, complaints } = await opened("split/big set.html");
+    await page.keyboard.press("p");
+    expect(await page.textContent(".wall-note")).toMatch(/small pictures only/);
+    await page.keyboard.press("Escape");
     await page.locator(".axis.wide a").last().click();
     await page.locator("#frame-3").waitFor();
     expect(page.url()).toMatch(/big%20set-frames\/\d+\.html#.*frame-3$/);

@@ -101,7 +101,7 @@ function taskOf(task: Pick<ExerciseTask, "name" | "title" | "brief" | "frames">)
 /** A glob as a name: `dark-*.jpg` becomes `Dark`. */
 function titleOfGlob(glob: string): string {
   const words = (glob.split("/").at(-1) ?? glob)
-    .replace(/\.[^.*]*$/, "")
+    .replace(/\.(?:\*|[^.*]*)$/, "")
     .replace(/[*?{}[\]!,_-]+/g, " ")
     .trim();
   if (words === "") return shownText(glob);

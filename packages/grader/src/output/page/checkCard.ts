@@ -4,6 +4,7 @@ import type { FrameFacts } from "../../sets/frameFacts.ts";
 import { toneOf } from "../../sets/frameFacts.ts";
 import { shifted } from "../../sets/judgePlaced.ts";
 import type { ReadyClaim, ReadyFrame } from "../../sets/readySet.ts";
+import { checkOutcomeText } from "../text/checkWords.ts";
 import { placed } from "./checkSheets.ts";
 import { claimsTable } from "./claimsTable.ts";
 import { goesWithoutSaying, outcomeMark, sideOf } from "./claimWords.ts";
@@ -122,7 +123,7 @@ function laneOf(
         verdict: sideOf(found),
         error: { stops: 0, median: 0, uncertainty, uncertaintyParts: {}, bound, decidedBy: "mean" },
       },
-      claim: { range: claimedRange(claim), outcome: found.outcome },
+      claim: { range: claimedRange(claim), outcome: checkOutcomeText(found) },
     },
   ];
 }

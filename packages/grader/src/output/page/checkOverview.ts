@@ -49,7 +49,7 @@ export function checkOverview(
     at && (at.onSheet ? `#${at.id}` : addressOf(at));
   const strip = stripPlot({
     title: "Every claim of stops",
-    summary: `How far each tone lies from what is claimed, in stops; the grey band is the claim's tolerance. ▲ lies above what is claimed, ▼ below, ● within, ◇ is undecided; an arrow says "or further". ${checkSummaryText(sets.length, summary)}. The table below holds the figures.`,
+    summary: `How far each tone lies from what is claimed, in stops; the grey band is the claim's tolerance. ▲ lies above what is claimed, ▼ below, ● within, ◇ cannot tell; an arrow says "or further". The table below holds the figures.`,
     along: "claim, in the order of the set file",
     points: claims.map(({ row }) => {
       const stops = placedStops(row);
@@ -97,8 +97,8 @@ function differenceOrNull(row: CheckRow): number | null {
 
 function counts(summary: CheckResult["summary"]): Markup {
   const tiles: [number, string, string][] = [
-    [summary.missed, "✕", "missed"],
-    [summary.undecided, "◇", "undecided"],
+    [summary.missed, "✕", "not kept"],
+    [summary.undecided, "◇", "cannot tell"],
     [summary.notRun, "–", "not run"],
     [summary.kept, "●", "kept"],
   ];

@@ -51,7 +51,7 @@ function matrixSection({ marked, term, nameOf, addressOf }: ClassOverview): Mark
 <button type="reset">Show all</button> <button type="button" class="print">Print one page</button> <span role="status"></span></form>
 <p class="key small quiet">${["over", "under", "within", "undecided"].map((verdict) => html`<span><span class="mark ${verdict}" aria-hidden="true">${VERDICT_MARKS[verdict] ?? ""}</span> ${VERDICT_WORD[verdict] ?? ""}</span> `)}The figure is the error of the task that fell furthest from its placement, in stops.</p>
 <div class="scroll" role="region" aria-label="Students and exercises, a table" tabindex="0"><table class="matrix"><caption class="unseen">Every student's exercises: the error furthest from its placement, in stops</caption>
-<thead><tr><th scope="col">Student</th><th scope="col" class="trend">Trend</th>${marked.exercises.map(({ id, title, due }) => html`<th scope="col">${id}<span class="due">${[title, due].filter(Boolean).join(", ")}</span></th>`)}</tr></thead>
+<thead><tr><th scope="col">Student</th>${marked.exercises.map(({ id, title, due }) => html`<th scope="col">${id}${title && html` <span class="due exercise-title">${title}</span>`}${due && html` <span class="due">${due.split(" ").map((part) => html`<span class="no-break">${part}</span> `)}</span>`}</th>`)}<th scope="col" class="trend">Trend</th></tr></thead>
 <tbody>${marked.students.map((student, i) => studentRow(student, cells[i] ?? [], term, nameOf, addressOf))}</tbody>
 ${foot(marked.exercises, term)}</table></div></section>`;
 }
@@ -71,7 +71,7 @@ function studentRow(
   addressOf: ClassOverview["addressOf"],
 ): Markup {
   const progress = students.find((one) => one.student === student);
-  return html`<tr><th scope="row">${nameOf(student)}</th><td class="trend">${progress ? html`${TREND_WORDS[progress.trend.kind]}<span class="detail">${typeset(studentSentence(progress))}</span>` : null}</td>${cells.map((cell) => html`<td data-causes="${cell.causes.join(" ")}">${cellContent(cell, addressOf)}</td>`)}</tr>`;
+  return html`<tr><th scope="row">${nameOf(student)}</th>${cells.map((cell) => html`<td data-causes="${cell.causes.join(" ")}">${cellContent(cell, addressOf)}</td>`)}<td class="trend">${progress ? html`${TREND_WORDS[progress.trend.kind]}<span class="detail">${typeset(studentSentence(progress))}</span>` : null}</td></tr>`;
 }
 
 function cellContent(cell: MatrixCell, addressOf: ClassOverview["addressOf"]): Content {
@@ -95,18 +95,18 @@ function foot(exercises: readonly MarkedExercise[], term: TermProgress): Markup 
   const of = (id: string): TermExercise | undefined =>
     term.exercises.find(({ exercise }) => exercise === id);
   const row = (title: string, cell: (exercise: TermExercise) => Content): Markup =>
-    html`<tr><th scope="row">${title}</th><td></td>${exercises.map(({ id }) => {
+    html`<tr><th scope="row">${title}</th>${exercises.map(({ id }) => {
       const found = of(id);
-      return html`<td>${found ? cell(found) : "-"}</td>`;
-    })}</tr>`;
+      return html`<td>${found ? cell(found) : "–"}</td>`;
+    })}<td></td></tr>`;
   return html`<tfoot>${row("Median miss", ({ missStops }) =>
     missStops
       ? html`${missStops.median.toFixed(2)}<span class="detail">${missStops.lowerQuartile.toFixed(2)} to ${missStops.upperQuartile.toFixed(2)}</span>`
-      : "-",
+      : "–",
   )}${row("Commonest cause", ({ commonestCause }) =>
     commonestCause
       ? html`${CAUSE_WORDS[commonestCause.cause]}<span class="detail">${commonestCause.students} of ${commonestCause.of} who missed</span>`
-      : "-",
+      : "–",
   )}</tfoot>`;
 }
 

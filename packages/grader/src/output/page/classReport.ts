@@ -10,6 +10,7 @@ import { sheetText } from "../text/sheetText.ts";
 import { type ClassCard, classCard } from "./classCards.ts";
 import { classOverview } from "./classOverview.ts";
 import { classPicture } from "./classPicture.ts";
+import { madeOn } from "./madeOn.ts";
 import { html } from "./markup.ts";
 import { classAssets, lookAssets } from "./pageAssets.ts";
 import { pageShell } from "./pageShell.ts";
@@ -34,6 +35,11 @@ export interface ClassReportOptions {
    * @default the English ones
    */
   readonly templates?: SheetTemplates;
+  /**
+   * When the page was made.
+   * @default now
+   */
+  readonly made?: Date;
 }
 
 /** Longer side of the pictures, pixels. */
@@ -60,7 +66,7 @@ export async function classReport(
     typeof target === "string"
       ? writePlace({ path: target, kind: "html", option: "--report" })
       : target;
-  const { pictures = "regions", nameOf = (student) => student } = options;
+  const { pictures = "regions", nameOf = (student) => student, made = new Date() } = options;
   const templates = options.templates ?? (await readTemplates()).templates;
   const name = basename(place.path);
   const cards = cardsOf(marked);
@@ -89,7 +95,7 @@ export async function classReport(
     });
     const [before, after] = pageShell(await classAssets(), {
       title: marked.class,
-      lead: `${countText(marked.students.length, "student")}, ${countText(marked.exercises.length, "exercise")}`,
+      lead: html`${countText(marked.students.length, "student")}, ${countText(marked.exercises.length, "exercise")}. ${madeOn(made)}`,
       nav: [
         { href: "#matrix", text: "Matrix" },
         { href: "#progress", text: "Progress" },

@@ -59,7 +59,7 @@ export function summaryBar(frames: readonly PageFrame[]): Markup {
       ([count, word, kind]) =>
         html`<li><a href="#show=${kind}" data-show="${kind}" class="${kind}"><strong>${count}</strong> ${kind in VERDICT_MARKS && html`<span class="mark" aria-hidden="true">${VERDICT_MARKS[kind] ?? ""}</span> `}${word}</a></li>`,
     )}</ul>
-<form class="tools no-print" hidden><label><span class="unseen">Find a name</span><input type="search" name="q" placeholder="Find a name" autocomplete="off"></label>
+<form class="tools no-print" hidden><button type="button" class="tools-more" aria-expanded="false">Find, group, copy</button><label><span class="unseen">Find a name</span><input type="search" name="q" placeholder="Find a name" autocomplete="off"></label>
 <label>Group <select name="by"><option value="">as taken</option><option value="worst">worst first</option><option value="cause">by cause</option>${folders.size > 1 && html`<option value="folder">by folder</option>`}</select></label>
 <span class="steps"><button type="button" data-step="-1" aria-label="Previous miss (key K)">‹</button><button type="button" data-step="1" aria-label="Next miss (key J)">›</button></span>
 <label>Feedback <select name="voice"><option value="student">to students</option><option value="teacher">to teachers</option></select></label><button type="button" class="copy-all">Copy all</button>
@@ -194,15 +194,15 @@ function tableRow(frame: PageFrame, addressOf: AddressOf): TableRow {
       [number, number],
       [html`<a href="${addressOf(frame)}">${name}</a>`, name],
       [typeset(settingsText(row.exposure)), row.givenExposure],
-      [pattern || "-", pattern],
-      [placement ? rangeFigure(placement) : "-", placement?.from ?? null],
-      [fall ? boundedFigure(fall) : "-", fall?.stops ?? null],
-      [error ? errorFigure(error) : "-", error ? decidedError(error).stops : null],
+      [pattern || "–", pattern],
+      [placement ? rangeFigure(placement) : "–", placement?.from ?? null],
+      [fall ? boundedFigure(fall) : "–", fall?.stops ?? null],
+      [error ? errorFigure(error) : "–", error ? decidedError(error).stops : null],
       [
         html`<span class="${row.verdict ?? "none"}">${verdict}</span>`,
         verdict.replace(/^[▲▼] /, ""),
       ],
-      [cause || "-", cause],
+      [cause || "–", cause],
     ],
   };
 }

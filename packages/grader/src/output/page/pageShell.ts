@@ -11,6 +11,8 @@ export interface PageShell {
   readonly lead?: Content;
   /** Ways through the page, and to other pages of the same run. */
   readonly nav?: readonly { readonly href: string; readonly text: string }[];
+  /** What can be done with the whole page; it ends the row of the title. */
+  readonly tools?: Content;
   /** What the first link of the page skips to: an element's name. */
   readonly skipTo?: { readonly href: string; readonly text: string };
   /** Stands after main and before the footer, outside of what is read first: data, dialogs. */
@@ -31,7 +33,7 @@ export interface PageShell {
  */
 export function pageShell(
   { code, style }: PageAssets,
-  { title, lead = null, nav = [], skipTo, after = null, codecs }: PageShell,
+  { title, lead = null, nav = [], tools = null, skipTo, after = null, codecs }: PageShell,
 ): readonly [Markup, Markup] {
   const hash = (text: string): string =>
     `'sha256-${createHash("sha256").update(text, "utf8").digest("base64")}'`;
@@ -55,7 +57,7 @@ export function pageShell(
 <body>
 <a class="skip" href="${skipTo?.href ?? "#main"}">${skipTo?.text ?? "Skip to the content"}</a>
 ${GRADIENT}
-<header class="page-top"><h1>${title}</h1>${lead && html`<p class="lead">${lead}</p>`}${nav.length > 0 && html`<nav aria-label="Page">${nav.map(({ href, text }) => html`<a href="${href}">${text}</a>`)}</nav>`}</header>
+<header class="page-top"><h1>${title}</h1>${lead && html`<p class="lead">${lead}</p>`}${nav.length > 0 && html`<nav aria-label="Page">${nav.map(({ href, text }) => html`<a href="${href}">${text}</a>`)}</nav>`}${tools}</header>
 <main id="main" tabindex="-1">`;
   const foot = html`</main>
 ${after}

@@ -51,8 +51,8 @@ export function reportPages(
   mostBytes: number,
 ): ReadonlyMap<string, readonly Part[]> {
   const page = (frame: PageShell, ...parts: readonly Part[]): readonly Part[] => {
-    const [before, after] = pageShell(assets, { skipTo: SKIP, ...frame });
-    return [before, pageTools(), ...parts, after];
+    const [before, after] = pageShell(assets, { skipTo: SKIP, tools: pageTools(), ...frame });
+    return [before, ...parts, after];
   };
   const here: AddressOf = ({ id }) => `#${id}`;
   const onePage = html`${bar}${head(here)}`;

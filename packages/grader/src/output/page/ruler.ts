@@ -46,8 +46,8 @@ export function ruler(title: string, lanes: readonly RulerLane[], end?: number):
   const ends = rulerEnds(lanes);
   const height = LANE * lanes.length + FOOT;
   const foot = LANE * lanes.length;
-  return html`<svg class="ruler" role="img" aria-label="${title}" width="100%" height="${height}" data-from="${ends[0]}" data-to="${ends[1]}">${lanes.map((lane, i) => laneMarks(lane, LANE * i, ends))}
-${toneStrip(foot, ends, end ?? -log2(0.18))}<line class="grey" x1="${at(0, ends)}" x2="${at(0, ends)}" y1="18" y2="${foot}"/>
+  return html`<svg class="ruler" role="img" aria-label="${title}" width="100%" height="${height}" data-from="${ends[0]}" data-to="${ends[1]}"><line class="grey" x1="${at(0, ends)}" x2="${at(0, ends)}" y1="18" y2="${foot}"/>${lanes.map((lane, i) => laneMarks(lane, LANE * i, ends))}
+${toneStrip(foot, ends, end ?? -log2(0.18))}
 ${wholeStops(ends).map((stop) => html`<g class="tick"><line x1="${at(stop, ends)}" x2="${at(stop, ends)}" y1="${foot + 14}" y2="${foot + 19}"/><text x="${at(stop, ends)}" y="${foot + 34}" text-anchor="${anchorOf(stop, ends)}">${tickText(stop)}</text></g>`)}</svg>`;
 }
 

@@ -10,7 +10,7 @@ import { type RulerLane, ruler, rulerKey } from "./ruler.ts";
 export interface ScaleRow {
   readonly name: string;
   readonly row: FrameResult;
-  /** Where a set claims the tone to fall, and what became of that: drawn in place of the placement. */
+  /** Where a set claims the tone to fall, and what became of that in words: drawn in place of the placement. */
   readonly claim?: { readonly range: OpenRange; readonly outcome: string };
 }
 

@@ -11,7 +11,10 @@ import { picksIn, withPicks } from "./wallPicks.ts";
 const KEYS: Readonly<Record<string, (list: FrameList) => void>> = {
   j: (list) => list.step(1),
   k: (list) => list.step(-1),
-  "/": () => document.querySelector<HTMLElement>(".tools [name=q]")?.focus(),
+  "/": () => {
+    unfoldTools(true);
+    document.querySelector<HTMLElement>(".tools [name=q]")?.focus();
+  },
 };
 
 interface FrameList {
@@ -158,6 +161,12 @@ export function frameList(): void {
 
   if (bar && tools) {
     tools.hidden = false;
+    unfoldTools(address.q !== "" || address.by !== "");
+    tools
+      .querySelector(".tools-more")
+      ?.addEventListener("click", ({ currentTarget }) =>
+        unfoldTools((currentTarget as Element).getAttribute("aria-expanded") === "false"),
+      );
     // What is gone to must not lie beneath the bar, however many lines it takes.
     new ResizeObserver(() => {
       const covers = getComputedStyle(bar).position === "sticky" ? bar.offsetHeight : 0;
@@ -180,6 +189,11 @@ export function frameList(): void {
   rowThumbs();
   apply();
   arrive();
+}
+
+/** On narrow screens the search, the groups and the copying show when they are asked for. */
+function unfoldTools(open: boolean): void {
+  document.querySelector(".tools-more")?.setAttribute("aria-expanded", String(open));
 }
 
 /** Rows show the card's own picture, small: it is in the page once. */

@@ -1,6 +1,10 @@
 import type { WallFrame } from "../wallData.ts";
 import { element } from "./element.ts";
-import { button, pictureOf } from "./wallScreens.ts";
+import { button, isSmallAlone, pictureOf } from "./wallScreens.ts";
+
+/** Said where a report is split over several pages, and this one is their index. */
+const SMALL_ALONE =
+  "This page has small pictures only. For large ones, open a page of frames and press P there.";
 
 /** The list from which the speaker picks, in the order in which the frames are to be shown. */
 export function wallPicker({
@@ -77,6 +81,7 @@ export function wallPicker({
         button("✕", "Leave the wall", leave),
       ),
     ),
+    ...(frames.some(isSmallAlone) ? [element("p", { class: "wall-note" }, SMALL_ALONE)] : []),
     element("ul", { class: "wall-list" }, ...items),
   ];
 }

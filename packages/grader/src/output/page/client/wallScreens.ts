@@ -127,9 +127,17 @@ function picture({ label, data: { id, number, region } }: WallFrame): Node {
 
 /** The picture of a card as an address of data; the small one where the cards are on other pages. */
 export function pictureOf(id: string, number: number): string | null {
-  const card = document.querySelector<HTMLImageElement>(`#${CSS.escape(id)} .picture img`);
   const small = document.querySelector(`#thumb-${number} image`);
-  return card?.src ?? small?.getAttribute("href") ?? null;
+  return cardPicture(id)?.src ?? small?.getAttribute("href") ?? null;
+}
+
+/** Whether this page has a small picture of a frame alone. */
+export function isSmallAlone({ data: { id, number } }: WallFrame): boolean {
+  return cardPicture(id) === null && pictureOf(id, number) !== null;
+}
+
+function cardPicture(id: string): HTMLImageElement | null {
+  return document.querySelector<HTMLImageElement>(`#${CSS.escape(id)} .picture img`);
 }
 
 function words(screen: FrameScreen, onHands: (hands: Hands) => void): Node[] {
