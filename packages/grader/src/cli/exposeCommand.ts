@@ -141,7 +141,7 @@ async function expose(paths: string[], flags: ExposeFlags, streams: Streams): Pr
   const making = orUnwritable(makeLesson(lesson, places, limitsFromFlags(flags)), flags.output);
   for await (const one of withProgress(making, places.length, streams)) written.push(one);
   if (set) await writeSet(lesson, written, set, flags, streams);
-  if (page) await writePage(written, page, flags);
+  if (page) await writePage(lesson, written, page, flags);
   const style = {
     width: lineWidth(streams, undefined),
     heading: paintFor(streams, undefined).strong,
@@ -267,15 +267,20 @@ async function writeSet(
   await updatePins(place.path, limitsFromFlags(flags));
 }
 
-/** The page to project: the made frames, graded like any others. */
+/** The page to project: the made frames, graded like any others. A lesson's opens on the wall. */
 async function writePage(
+  { name }: Lesson,
   written: readonly LessonWritten[],
   page: WritePlace,
   flags: ExposeFlags,
 ): Promise<void> {
   const files = written.map(({ frame }) => frame.path);
   const names = files.map((path) => path.replaceAll("\\", "/"));
-  const report = await (await pageCode()).pageReport(page, names, pageOptions(flags));
+  const report = await (await pageCode()).pageReport(page, names, {
+    ...pageOptions(flags),
+    ...(flags.lesson === undefined ? {} : { title: name, lesson: true }),
+    captions: written.map(({ wanted }) => wanted.caption),
+  });
   try {
     const rows = gradeFrames(files, (_source, i) => briefOf(written[i] as LessonWritten), {
       ...limitsFromFlags(flags),

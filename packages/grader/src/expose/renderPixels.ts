@@ -96,32 +96,35 @@ export function renderPixels(
         r = m0 * lightRed + m1 * lightGreen + m2 * lightBlue;
         g = m3 * lightRed + m4 * lightGreen + m5 * lightBlue;
         b = m6 * lightRed + m7 * lightGreen + m8 * lightBlue;
-        let luminance = redShare * r + greenShare * g + blueShare * b;
-        const least = r < g ? Math.min(r, b) : Math.min(g, b);
-        if (least < 0) {
-          const paling = luminance > 0 ? luminance / (luminance - least) : 0;
-          const grey = Math.max(luminance, 0);
-          r = grey + paling * (r - grey);
-          g = grey + paling * (g - grey);
-          b = grey + paling * (b - grey);
-          luminance = grey;
-        }
-        if (tones !== null && luminance > 0) {
-          const place = luminance * tones.perLuminance;
-          const factor =
-            place < TONE_STEPS ? (tones.factors[place | 0] as number) : white / luminance;
-          r *= factor;
-          g *= factor;
-          b *= factor;
-          luminance *= factor;
-        }
-        const most = r > g ? Math.max(r, b) : Math.max(g, b);
-        if (most > white) {
-          const paling = luminance < white ? (white - luminance) / (most - luminance) : 0;
-          const grey = Math.min(luminance, white);
-          r = grey + paling * (r - grey);
-          g = grey + paling * (g - grey);
-          b = grey + paling * (b - grey);
+        // Most pixels of most frames are colours of sRGB as they are.
+        if (tones !== null || isOutside(r, g, b, white)) {
+          let luminance = redShare * r + greenShare * g + blueShare * b;
+          const least = r < g ? Math.min(r, b) : Math.min(g, b);
+          if (least < 0) {
+            const paling = luminance > 0 ? luminance / (luminance - least) : 0;
+            const grey = Math.max(luminance, 0);
+            r = grey + paling * (r - grey);
+            g = grey + paling * (g - grey);
+            b = grey + paling * (b - grey);
+            luminance = grey;
+          }
+          if (tones !== null && luminance > 0) {
+            const place = luminance * tones.perLuminance;
+            const factor =
+              place < TONE_STEPS ? (tones.factors[place | 0] as number) : white / luminance;
+            r *= factor;
+            g *= factor;
+            b *= factor;
+            luminance *= factor;
+          }
+          const most = r > g ? Math.max(r, b) : Math.max(g, b);
+          if (most > white) {
+            const paling = luminance < white ? (white - luminance) / (most - luminance) : 0;
+            const grey = Math.min(luminance, white);
+            r = grey + paling * (r - grey);
+            g = grey + paling * (g - grey);
+            b = grey + paling * (b - grey);
+          }
         }
       }
       const noise = tile[tileRow + (x & (TILE_SIDE - 1))] as number;
@@ -136,6 +139,11 @@ export function renderPixels(
     }
   }
   return { samples, clippedPixels, blackPixels };
+}
+
+/** Whether a colour has a channel below black or above white. */
+function isOutside(r: number, g: number, b: number, white: number): boolean {
+  return r < 0 || g < 0 || b < 0 || r > white || g > white || b > white;
 }
 
 /** Light of every code in this exposure; a code that is clipped in the capture gives white light at least. */

@@ -56,6 +56,7 @@ function body(frame: PageFrame, data: FrameData, view: FrameView | null): Markup
   const { row, name, id } = frame;
   const regions = row.region === null ? [] : [{ name: null, region: row.region }];
   return html`<div class="frame-body${view?.picture ? "" : " no-picture"}">${view && regionPicture(name, view, regions)}<div class="findings"><p class="verdict ${data.verdict ?? "none"}">${markOf(data.verdict)}${data.headline}</p>
+${data.caption && html`<p>${data.caption}</p>`}
 ${data.lane && html`<div class="frame-ruler">${ruler(rulerWords(data), [data.lane], data.end)}${rulerKey([data.lane])}</div>`}
 ${data.why && html`<div class="why"><h4>Why</h4><p>${data.why}</p></div>`}
 ${data.next && html`<div class="do"><h4>Do</h4><p>${data.next}</p>${data.cautions.map((caution) => html`<p class="caution small"><strong>Take care.</strong> ${caution}</p>`)}</div>`}

@@ -10,7 +10,7 @@ import { sizeWords, typeset } from "./pageWords.ts";
 import { laneOf, scaleEnd } from "./stopScalePlot.ts";
 
 /** What a page tells of a frame, in the page's own words. */
-export function frameData({ row, number, id, name, folder }: PageFrame): FrameData {
+export function frameData({ row, number, id, name, folder, caption = null }: PageFrame): FrameData {
   const { placement, fall, error, verdict, failure } = row;
   const student = feedbackFor(row, row.causes, "student");
   const teacher = feedbackFor(row, row.causes, "teacher");
@@ -36,6 +36,7 @@ export function frameData({ row, number, id, name, folder }: PageFrame): FrameDa
       teacher && { student: typeset(student.text), teacher: typeset(teacher.text) },
     cautions: verdict === "within" ? [] : (shown?.cautions ?? []),
     settings: typeset(settingsText(row.exposure)),
+    caption,
     failure: failure?.message ?? null,
   };
 }

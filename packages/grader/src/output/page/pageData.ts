@@ -47,6 +47,8 @@ export interface FrameData {
   readonly cautions: readonly string[];
   /** `f/8 1/125 ISO 100`. */
   readonly settings: string;
+  /** What it is there to show. Hostile input; null where nobody said. */
+  readonly caption: string | null;
   /** Why it was not graded; null where it was. */
   readonly failure: string | null;
 }

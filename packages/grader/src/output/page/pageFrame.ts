@@ -13,6 +13,8 @@ export interface PageFrame {
   readonly folder: string;
   /** Without its histograms: those are drawn on its card and not kept. */
   readonly row: FrameResult;
+  /** What the frame is there to show, in its maker's words. */
+  readonly caption?: string | null;
   /** Null where no picture is shown. */
   readonly thumbnail: SmallPicture | null;
 }

@@ -61,6 +61,16 @@ export interface ReportOptions extends PageOptions {
    * @default now
    */
   readonly made?: Date;
+  /**
+   * What each file is there to show, in their order.
+   * @default none
+   */
+  readonly captions?: readonly (string | null)[];
+  /**
+   * Opens the page on the wall, with all frames in their order.
+   * @default false
+   */
+  readonly lesson?: boolean;
 }
 
 /** A report in the making: it sees frames while they are graded, and writes their cards as they come. */
@@ -143,6 +153,8 @@ export async function pageReport(
     title = "Exposure report",
     brief = null,
     made = new Date(),
+    captions = [],
+    lesson = false,
   }: ReportOptions = {},
 ): Promise<PageReport> {
   const size = viewSize(pictures, files.length);
@@ -169,7 +181,10 @@ export async function pageReport(
       else views.delete(key);
       const number = frames.length + 1;
       const id = `frame-${number}`;
-      const frame = { number, id, thumbnail: view?.thumbnail ?? null, ...names.told(row, number) };
+      const frame = {
+        ...{ number, id, thumbnail: view?.thumbnail ?? null, ...names.told(row, number) },
+        caption: captions[number - 1] ?? null,
+      };
       if (row.kit) kitFiles.push(row.kit.file);
       cards.push({ number, id, piece: await file.keep(card(frame, view)) });
       const { histograms: _, ...kept } = frame.row;
@@ -181,7 +196,10 @@ export async function pageReport(
         title,
         lead: lead(frames, anonymous ? null : brief, made),
         bar: summaryBar(frames),
-        head: (addressOf: AddressOf) => [overview(frames, addressOf)],
+        head: (addressOf: AddressOf) => [
+          lesson && lessonBeginning(frames),
+          overview(frames, addressOf),
+        ],
         tail: (addressOf: AddressOf) => [
           sheetSection(found, addressOf),
           frameTable(frames, addressOf),
@@ -200,6 +218,11 @@ export async function pageReport(
 /** One file may be graded on two regions. */
 function keyOf({ file, region, basis }: FrameResult): string {
   return JSON.stringify([file, region, basis]);
+}
+
+/** What the page's own code opens at once, and what brings the wall back when it was left. */
+function lessonBeginning(frames: readonly PageFrame[]): Markup {
+  return html`<p class="no-print"><button type="button" class="wall-open" data-wall="${frames.map(({ number }) => number).join(",")}" data-begins hidden>Show the lesson on the wall</button></p>`;
 }
 
 function lead(frames: readonly PageFrame[], brief: string | null, made: Date): Markup {

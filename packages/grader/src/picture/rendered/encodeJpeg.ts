@@ -23,6 +23,7 @@ export async function encodeJpeg(content: JpegContent): Promise<Uint8Array> {
     .withMetadata({ orientation })
     .withExif(exif)
     .withXmp(xmp)
-    .jpeg({ quality, chromaSubsampling: "4:4:4" });
+    // Tables of its own make a file up to a tenth smaller, and hold almost four times the picture while they are worked out.
+    .jpeg({ quality, chromaSubsampling: "4:4:4", optimiseCoding: false });
   return DECODER_TURNS.beside(() => jpeg.toBuffer());
 }

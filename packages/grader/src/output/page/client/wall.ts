@@ -19,13 +19,24 @@ export function wall(): void {
   };
   for (const button of document.querySelectorAll<HTMLButtonElement>("button.wall-open")) {
     button.hidden = false;
-    button.addEventListener("click", () => open(button.dataset["wall"]?.split(",") ?? null));
+    button.addEventListener("click", () => open(keysOf(button)));
   }
+  const lesson = document.querySelector<HTMLButtonElement>("button.wall-open[data-begins]");
+  const first = (): readonly string[] | null =>
+    picksIn(location.hash) ?? (lesson && keysOf(lesson));
   addEventListener("keydown", (event) => {
     if (event.key.toLowerCase() !== "p" || isTyping(event) || isChord(event)) return;
     event.preventDefault();
-    open(picksIn(location.hash));
+    open(first());
   });
+  // An address that leads to a part of the page shows that part.
+  const isBare = location.hash === "" || picksIn(location.hash) !== null;
+  if (lesson && isBare) open(first());
+}
+
+/** The frames that a button shows; null where the speaker is to pick them. */
+function keysOf({ dataset }: HTMLButtonElement): readonly string[] | null {
+  return dataset["wall"]?.split(",") ?? null;
 }
 
 /** Frames with a tone: of cards, of claims, and of sheets, which ask something of their own. */
@@ -170,6 +181,11 @@ function cover(): { readonly root: HTMLElement; readonly leave: () => void } {
   // On a full screen the browser keeps Escape to itself, and leaves that alone.
   root.addEventListener("fullscreenchange", () => !document.fullscreenElement && leave());
   // Where no full screen is allowed, the wall fills the window.
-  root.requestFullscreen?.().catch(() => {});
+  const fill = (): void => {
+    root.requestFullscreen?.().catch(() => {});
+  };
+  // A page that opens on the wall has to wait for the first press: browsers allow no full screen before.
+  if (navigator.userActivation?.isActive ?? true) fill();
+  else for (const press of ["click", "keydown"]) root.addEventListener(press, fill, { once: true });
   return { root, leave };
 }

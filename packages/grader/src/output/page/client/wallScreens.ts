@@ -151,6 +151,8 @@ function words(screen: FrameScreen, onHands: (hands: Hands) => void): Node[] {
     case "reveal":
       return [
         verdict(frame),
+        // Not before: a caption gives the answer away.
+        ...said(frame.data.caption, "wall-caption"),
         element("p", { class: "wall-file" }, frame.data.name),
         handsLine(frame, hands),
       ];
