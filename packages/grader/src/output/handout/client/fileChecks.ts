@@ -39,6 +39,11 @@ export function fileChecks(row: FrameResult, seenBefore: boolean): readonly File
     return [{ code: "unreadable", counts: false, text: `${failure.message}.` }, ...twice];
   }
   if (!exposure) return twice;
+  // The page has no decoder for it; the teacher's command does, and what the camera recorded is read here all the same.
+  const unread: FileCheck[] =
+    failure?.code === "unsupported-format"
+      ? [{ code: "unreadable", counts: true, text: `${failure.message}.` }]
+      : [];
   if (madeFrameOf(exposure)) {
     const text =
       "This frame was made by Tonefall from another capture, to teach with. Hand in a photograph that you exposed yourself.";
@@ -64,7 +69,7 @@ export function fileChecks(row: FrameResult, seenBefore: boolean): readonly File
           },
         ]
       : [];
-  return [...settings, ...resized(row), ...twice];
+  return [...unread, ...settings, ...resized(row), ...twice];
 }
 
 const NAMES = { aperture: "the aperture", shutter: "the shutter time", iso: "the ISO" } as const;
@@ -74,7 +79,6 @@ const UNREADABLE: ReadonlySet<string> = new Set([
   "truncated",
   "decode-failed",
   "too-large",
-  "unsupported-format",
   "unsupported-colour",
   "raw-unsupported",
   "raw-no-pixels",

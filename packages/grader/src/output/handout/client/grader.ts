@@ -14,6 +14,19 @@ import { previewOf } from "./preview.ts";
 import { unpacked } from "./unpacked.ts";
 import { decodeWebp } from "./webpDecoder.ts";
 
+/** Formats that the command reads and a page may not: a student hands them in all the same. */
+const WITHOUT_DECODER = Object.fromEntries(
+  ["avif", "tiff", "heic", ...RAW_FORMATS].map((format) => [
+    format,
+    async () => {
+      throw new GraderError(
+        "unsupported-format",
+        `This page cannot measure ${format.toUpperCase()} files; hand in the file all the same, since your teacher's program may read it, or choose the JPEG from the camera`,
+      );
+    },
+  ]),
+);
+
 /**
  * The grader of a hand-in page: it takes requests one after another and answers each. It runs in a worker, or in the page
  * where there is none.
@@ -62,6 +75,7 @@ export function grader(
     const row = await gradeBytes(file, brief, {
       voice: "student",
       decoders: {
+        ...WITHOUT_DECODER,
         jpeg: told(jpeg),
         png: told(decodePng),
         webp: told(decodeWebp),

@@ -101,17 +101,38 @@ const CANNOT_DECODE = {
     "This browser could not decode the file; hand in the file itself all the same, and tell your teacher",
 };
 
+/**
+ * A worker that grades. It may fail to start long after it was made: what it was asked until then is asked of the page itself.
+ *
+ * @returns null where the browser has no workers
+ */
 function startedWorker(
   code: string,
   heard: (answer: Answer) => void,
 ): ((request: Request) => void) | null {
+  const asked: Request[] = [];
+  let ask: (request: Request) => void;
   try {
     const worker = new Worker(URL.createObjectURL(new Blob([code])));
-    worker.onmessage = ({ data }: MessageEvent<Answer>) => heard(data);
-    return (request) => worker.postMessage(request);
+    let started = false;
+    worker.onmessage = ({ data }: MessageEvent<Answer>) => {
+      started = true;
+      asked.length = 0;
+      heard(data);
+    };
+    worker.onerror = () => {
+      if (started) return;
+      ask = grader(heard);
+      for (const request of asked) ask(request);
+    };
+    ask = (request) => {
+      if (!started) asked.push(request);
+      worker.postMessage(request);
+    };
   } catch {
     return null;
   }
+  return (request) => ask(request);
 }
 
 /** The compiled decoders that the page carries, by name, packed. */
