@@ -191,7 +191,11 @@ export {
   exerciseOfBriefs,
   exerciseOfClass,
 } from "./output/handout/exercise.ts";
-export { type HandoutOptions, handoutPage, type MoreDecoder } from "./output/handout/handoutPage.ts";
+export {
+  type HandoutOptions,
+  handoutPage,
+  type MoreDecoder,
+} from "./output/handout/handoutPage.ts";
 export { type CheckReport, checkReport } from "./output/page/checkReport.ts";
 export { type ClassReportOptions, classReport } from "./output/page/classReport.ts";
 export {

@@ -51,7 +51,7 @@ export function fileChecks(row: FrameResult, seenBefore: boolean): readonly File
   }
   if (notes.some(({ code }) => code === "no-metadata")) {
     const text = `This file has lost everything that the camera recorded. That is what a messaging app or an export does: it makes a new, re-encoded copy. ${ORIGINAL}`;
-    return [{ code: "stripped", counts: false, text }, ...twice];
+    return [...unread, { code: "stripped", counts: false, text }, ...twice];
   }
   const missing = (["aperture", "shutter", "iso"] as const).filter(
     (setting) => exposure[setting].value === null,

@@ -29,7 +29,7 @@ export function studentPage(data: HandoutData, link: GraderLink): void {
       element(
         "p",
         { class: "guessing" },
-        element("label", {}, guess, " Let me guess before I see"),
+        element("label", {}, guess, "Let me guess before I see"),
       ),
     );
   }
