@@ -11,6 +11,7 @@ import { jpegDecoder } from "./jpegDecoder.ts";
 import type { Answer, Decoded, Request, Step } from "./messages.ts";
 import { decodePng } from "./pngDecoder.ts";
 import { previewOf } from "./preview.ts";
+import { smallPicture } from "./smallPicture.ts";
 import { unpacked } from "./unpacked.ts";
 import { decodeWebp } from "./webpDecoder.ts";
 
@@ -96,9 +97,15 @@ export function grader(
     answer({ kind: "graded", id, row, sha256: digest });
   };
 
+  const show = async ({ id, file }: Extract<Request, { kind: "show" }>): Promise<void> => {
+    const bitmap = await smallPicture(file);
+    answer({ kind: "shown", id, bitmap }, bitmap ? [bitmap] : []);
+  };
+
   let last: Promise<void> = Promise.resolve();
   return (request) => {
     if (request.kind === "codec") codecs.set(request.name, request.packed);
+    else if (request.kind === "show") void show(request);
     else if (request.kind === "decoded") waiting.get(request.job)?.(request);
     else
       last = last.then(() => grade(request)).catch(() => answer({ kind: "lost", id: request.id }));

@@ -22,6 +22,8 @@ interface GradingWatch {
 /** The page's way to its grader. */
 export interface GraderLink {
   grade(file: File, brief: Brief, watch: GradingWatch): Promise<Graded>;
+  /** The picture in a file as the browser shows it, small; null where the browser cannot read it. */
+  show(file: File): Promise<ImageBitmap | null>;
 }
 
 /**
@@ -34,12 +36,18 @@ export function graderLink(code: string): GraderLink {
     number,
     { watch: GradingWatch; done: (graded: Graded) => void; lost: () => void }
   >();
+  const shows = new Map<number, (bitmap: ImageBitmap | null) => void>();
   const codecs = codecTexts();
   let last = 0;
 
   const heard = (answer: Answer): void => {
     if (answer.kind === "decode") {
       void decodeElsewhere(answer.codec, answer.bytes, answer.job).then(send);
+      return;
+    }
+    if (answer.kind === "shown") {
+      shows.get(answer.id)?.(answer.bitmap);
+      shows.delete(answer.id);
       return;
     }
     const job = jobs.get(answer.id);
@@ -84,7 +92,17 @@ export function graderLink(code: string): GraderLink {
     }
   };
 
+  // In a worker of its own: a picture is seen while it is being measured, and making it small takes the page's time otherwise.
+  let shower: ((request: Request) => void) | null = null;
+
   return {
+    show: (file) =>
+      new Promise((done) => {
+        const id = ++last;
+        shows.set(id, done);
+        shower ??= startedWorker(code, heard) ?? grader(heard);
+        shower({ kind: "show", id, file });
+      }),
     grade: (file, brief, watch) =>
       new Promise((done, fail) => {
         const id = ++last;
