@@ -11,10 +11,10 @@ import type { HandoutData } from "./handoutData.ts";
 import type { NoticesByPart, PageNotice } from "./notice.ts";
 
 /** Decoders that a page may carry beside the one for JPEG. */
-export const MORE_DECODERS = ["raw", "heic"] as const;
+export const MORE_DECODERS: readonly MoreDecoder[] = ["raw", "heic"];
 
 /** A decoder that a page may carry beside the one for JPEG. */
-export type MoreDecoder = (typeof MORE_DECODERS)[number];
+export type MoreDecoder = "raw" | "heic";
 
 /** How a hand-in page is made. */
 export interface HandoutOptions {
