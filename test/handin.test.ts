@@ -2,19 +2,30 @@ import { execFile } from "node:child_process";
 import { readFile, rm, writeFile } from "node:fs/promises";
 import { createServer } from "node:http";
 import type { AddressInfo } from "node:net";
-import { join } from "node:path";
+import { basename, join } from "node:path";
+import { pathToFileURL } from "node:url";
 import { promisify } from "node:util";
-import { gradeFrame, readSlip, type Slip } from "@tonefall/grader";
+import { gunzipSync } from "node:zlib";
+import {
+  exerciseOfBriefs,
+  gradeFrame,
+  handoutPage,
+  readBriefFile,
+  readSlip,
+  type Slip,
+} from "@tonefall/grader";
 import type { BrowserContext, Page } from "playwright-core";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { hasBrowser, openBrowser, withoutBrowser } from "./browser.ts";
-import { corpusFile, hasCorpus, skippedBecause } from "./corpus.ts";
 import { openedPage, violationsOf } from "./openedPage.ts";
 import { firefox } from "./outside.mjs";
 import { METERED_EXIF, newFolder, picture } from "./pictures.ts";
 import { runTonefall } from "./runTonefall.ts";
 
 const REGION = "circle:0.45,0.5,0.2";
+
+/** A small picture, which the decoder is known to read. */
+const HEIC = join(import.meta.dirname, "reference/heic/420.heic");
 
 /** Hostile in every place that a person types: nothing of it may run, load or turn a line round. */
 const HOSTILE = `"<img src=http://x.test/a onerror=alert(1)>*.jpg": { place: -1, region: spot }
@@ -70,6 +81,23 @@ async function made(name: string, brief: string, ...flags: readonly string[]): P
   return inside(name);
 }
 
+/** Pages that tests share, by name. */
+const pages = new Map<string, Promise<string>>();
+
+function shared(name: string, brief: string, ...flags: readonly string[]): Promise<string> {
+  const page = pages.get(name) ?? made(name, brief, ...flags);
+  pages.set(name, page);
+  return page;
+}
+
+/** The command's row of a file, as a slip has it: under the file's name alone. */
+async function rowOf(path: string): Promise<unknown> {
+  const bytes = new Uint8Array(await readFile(path));
+  const brief = { place: 0, region: REGION };
+  const row = await gradeFrame(bytes, brief, { name: basename(path), voice: "student" });
+  return JSON.parse(JSON.stringify(row));
+}
+
 async function choose(page: Page, files: readonly string[], task = 1): Promise<void> {
   await page.setInputFiles(`#task-${task}`, [...files]);
   await page.waitForFunction(() => document.querySelector(".frame[aria-busy]") === null);
@@ -97,8 +125,44 @@ describe("tonefall handout", () => {
     expect(onPicture.code).toBe(2);
   });
 
+  test("is the same from the library", async () => {
+    const { entries } = await readBriefFile(inside("week.yaml"));
+    const written = await readFile(await shared("week.html", "week.yaml"), "utf8");
+    expect(await handoutPage(exerciseOfBriefs(entries, "week"))).toBe(written);
+  });
+
+  test("names whose code it carries, and has the words that their licences ask for", async () => {
+    const exercise = exerciseOfBriefs([["**", { place: 0 }]], "week");
+    const plain = carried(await handoutPage(exercise));
+    for (const name of ["@jsquash/jpeg", "mozjpeg", "fast-png", "fflate", "@noble/hashes"]) {
+      expect(plain.list.some((line) => line.startsWith(`${name}`))).toBe(true);
+    }
+    expect(plain.list.join()).toMatch(/fast-png \d+\.\d+\.\d+ \(MIT\)\. Sources: https:/);
+    expect(plain.words).toMatch(/work of the Independent JPEG Group/);
+    expect(plain.words).toMatch(/Apache License\s+Version 2\.0/);
+    expect(plain.list.join()).not.toMatch(/heif|LibRaw/);
+
+    const full = carried(await handoutPage(exercise, { with: ["raw", "heic"] }));
+    const added = full.list.filter((line) => !plain.list.includes(line)).join("\n");
+    for (const line of [
+      /^libheif-js \d[\d.]+ \(LGPL-3\.0\)/m,
+      /^libheif, compiled in libheif-js \(LGPL-3\.0\)/m,
+      /^libde265, .*\(LGPL-3\.0\)/m,
+      /^libraw-wasm \d[\d.]+ \(ISC\)/m,
+      /^LibRaw, compiled in libraw-wasm \(LGPL-2\.1\)/m,
+    ]) {
+      expect(added).toMatch(line);
+    }
+    expect(full.words).toMatch(/GNU LESSER GENERAL PUBLIC LICENSE\s+Version 3/);
+    expect(full.words).toMatch(/GNU GENERAL PUBLIC LICENSE\s+Version 3[\s\S]+END OF TERMS/);
+    expect(full.words).toMatch(
+      /GNU LESSER GENERAL PUBLIC LICENSE\s+Version 2\.1[\s\S]+END OF TERMS/,
+    );
+    expect(new Set(full.list).size).toBe(full.list.length);
+  });
+
   test("forbids every connection, whatever the brief says", async () => {
-    const text = await readFile(await made("hostile.html", "hostile.yaml"), "utf8");
+    const text = await readFile(await shared("hostile.html", "hostile.yaml"), "utf8");
     const policy = /Content-Security-Policy" content="([^"]*)"/.exec(text)?.[1] ?? "";
     expect(policy).toMatch(/^default-src (?:'|&#39;)none/);
     expect(policy).not.toMatch(
@@ -121,9 +185,19 @@ describe("tonefall handout", () => {
   });
 });
 
+/** Whose code a page says it carries, line by line, and the words of their licences. */
+function carried(page: string): { readonly list: readonly string[]; readonly words: string } {
+  const fold = /<details class="about">[\s\S]*?<\/ul>/.exec(page)?.[0] ?? "";
+  const list = [...fold.matchAll(/<li>(.*?)<\/li>/g)].map(([, line]) =>
+    (line ?? "").replace(/<[^>]*>/g, ""),
+  );
+  const packed = /id="notices">([^<]*)</.exec(page)?.[1] ?? "";
+  return { list, words: gunzipSync(Buffer.from(packed, "base64")).toString() };
+}
+
 describe.skipIf(!hasBrowser)(`the hand-in page${withoutBrowser}`, () => {
   test("gives the rows of the command, whole, and saves them in a slip", async () => {
-    const { page, complaints } = await openedPage(browser, await made("week.html", "week.yaml"));
+    const { page, complaints } = await openedPage(browser, await shared("week.html", "week.yaml"));
     const names = Object.keys(PICTURES);
     await choose(page, names.map(inside));
     await page.fill("#student", "a 17/<b>");
@@ -132,10 +206,7 @@ describe.skipIf(!hasBrowser)(`the hand-in page${withoutBrowser}`, () => {
     expect([slip.signed, slip.verdictHidden, slip.exercise]).toEqual([false, false, "week"]);
     expect(slip.frames.map(({ row }) => row?.file)).toEqual(names);
     for (const [i, name] of names.entries()) {
-      const bytes = new Uint8Array(await readFile(inside(name)));
-      const brief = { place: 0, region: REGION };
-      const row = await gradeFrame(bytes, brief, { name, voice: "student" });
-      expect(slip.frames[i]?.row, name).toEqual(JSON.parse(JSON.stringify(row)));
+      expect(slip.frames[i]?.row, name).toEqual(await rowOf(inside(name)));
     }
     expect(slip.frames.map(({ row }) => row?.failure?.code ?? null).filter(Boolean)).toEqual([
       "truncated",
@@ -155,13 +226,17 @@ describe.skipIf(!hasBrowser)(`the hand-in page${withoutBrowser}`, () => {
       );
       expect(beyond, `${width} pixels`).toBe(0);
     }
+    await page.click(".about > summary");
+    await page.click(".licences > summary");
+    await page.waitForFunction(() => document.querySelector(".licences pre")?.textContent !== "");
+    expect(await page.textContent(".licences pre")).toMatch(/Permission is hereby granted/);
     expect(await violationsOf(page)).toEqual([]);
     expect(complaints).toEqual([]);
     await page.close();
   });
 
   test("measures where the student presses, or moves the mark by keys", async () => {
-    const { page, complaints } = await openedPage(browser, await made("open.html", "open.yaml"));
+    const { page, complaints } = await openedPage(browser, await shared("open.html", "open.yaml"));
     await choose(page, [inside("plain.jpg")]);
     expect(await page.$$(".verdict")).toEqual([]);
     expect(await page.textContent("[role=status] ul")).toMatch(/press on the subject/);
@@ -180,7 +255,7 @@ describe.skipIf(!hasBrowser)(`the hand-in page${withoutBrowser}`, () => {
   });
 
   test("with --hide-verdict shows what is missing, and no tone; hostile words stay words", async () => {
-    const path = await made("hostile.html", "hostile.yaml", "--hide-verdict");
+    const path = await made("hidden.html", "hostile.yaml", "--hide-verdict");
     const { page, complaints } = await openedPage(browser, path);
     await choose(page, [inside("plain.jpg")]);
     expect(await page.$$(".verdict, .ruler, .why")).toEqual([]);
@@ -195,7 +270,7 @@ describe.skipIf(!hasBrowser)(`the hand-in page${withoutBrowser}`, () => {
   });
 
   test("lets the student guess first, from a static server too", async () => {
-    const text = await readFile(await made("week.html", "week.yaml"));
+    const text = await readFile(await shared("week.html", "week.yaml"));
     const server = createServer((_, response) =>
       response.setHeader("content-type", "text/html").end(text),
     );
@@ -216,22 +291,65 @@ describe.skipIf(!hasBrowser)(`the hand-in page${withoutBrowser}`, () => {
     }
   });
 
-  test.skipIf(!hasCorpus)(`reads HEIC as the command does${skippedBecause}`, async () => {
-    const path = await made("heic.html", "week.yaml", "--with", "heic");
+  test("reads HEIC as the command does", async () => {
+    const path = await shared("heic.html", "week.yaml", "--with", "heic");
     const { page, complaints } = await openedPage(browser, path);
-    const file = corpusFile("metadata/sewing-threads.heic");
-    await choose(page, [file]);
-    const row = await gradeFrame(file, { place: 0, region: REGION }, { voice: "student" });
-    const { file: _path, ...measured } = JSON.parse(JSON.stringify(row));
-    expect((await savedSlip(page)).frames[0]?.row).toMatchObject(measured);
+    await choose(page, [HEIC]);
+    expect((await savedSlip(page)).frames[0]?.row).toEqual(await rowOf(HEIC));
     expect(complaints).toEqual([]);
     await page.close();
   });
+
+  test("says what to do with a file that it cannot measure, and counts it", async () => {
+    const { page } = await openedPage(browser, await shared("week.html", "week.yaml"));
+    const clear = scene().ensureAlpha(0.5).withExif(METERED_EXIF);
+    await clear.clone().webp().toFile(inside("clear.webp"));
+    await clear.clone().avif().toFile(inside("small.avif"));
+    await choose(page, [inside("clear.webp"), inside("small.avif"), HEIC]);
+    const told = await page.$$eval('[data-code="unreadable"]', (all) =>
+      all.map(({ textContent }) => textContent),
+    );
+    expect(told.length).toBe(3);
+    for (const text of told) expect(text).toMatch(/hand (it in|in the file) all the same/);
+    const rows = (await savedSlip(page)).frames.map(({ row }) => row);
+    expect(rows.map((row) => row?.failure?.code)).toEqual(Array(3).fill("unsupported-format"));
+    expect(await page.textContent("#hand-in [role=status]")).toMatch(/Everything is there/);
+    await page.close();
+  });
+
+  test.each(["has no workers", "starts none of ours"])(
+    "grades in the page itself where the browser %s",
+    async (why) => {
+      const page = await browser.newPage();
+      await page.addInitScript((none) => {
+        if (none) Reflect.deleteProperty(globalThis, "Worker");
+        else {
+          const broken = class {
+            onerror: (() => void) | null = null;
+            constructor() {
+              setTimeout(() => this.onerror?.(), 50);
+            }
+            postMessage(): void {}
+            terminate(): void {}
+          };
+          Reflect.set(globalThis, "Worker", broken);
+        }
+      }, why === "has no workers");
+      await page.goto(pathToFileURL(await shared("heic.html", "week.yaml", "--with", "heic")).href);
+      const names = ["plain.jpg", "cut.jpg", "deep.png", "lossy.webp"].map(inside);
+      await choose(page, [...names, HEIC]);
+      const rows = (await savedSlip(page)).frames.map(({ row }) => row);
+      for (const [i, path] of names.entries()) expect(rows[i], path).toEqual(await rowOf(path));
+      // A decoder that needs a worker is missed kindly.
+      expect(rows.at(-1)?.failure?.message).toMatch(/hand in the file itself/);
+      await page.close();
+    },
+  );
 });
 
 describe.skipIf(firefox.path === null)(`the hand-in page in Firefox${firefox.skipped}`, () => {
   test("opens, grades three pictures as the command does, and saves the slip", async () => {
-    const path = await made("firefox.html", "week.yaml");
+    const path = await shared("week.html", "week.yaml");
     const names = ["plain.jpg", "deep.png", "cut.jpg"];
     const script = join(import.meta.dirname, "firefoxPage.mjs");
     const { stdout } = await promisify(execFile)(
@@ -242,10 +360,7 @@ describe.skipIf(firefox.path === null)(`the hand-in page in Firefox${firefox.ski
     const { frames } = readSlip(stdout, "slip");
     expect(frames.length).toBe(names.length);
     for (const [i, name] of names.entries()) {
-      const bytes = new Uint8Array(await readFile(inside(name)));
-      const brief = { place: 0, region: REGION };
-      const row = await gradeFrame(bytes, brief, { name, voice: "student" });
-      expect(frames[i]?.row, name).toEqual(JSON.parse(JSON.stringify(row)));
+      expect(frames[i]?.row, name).toEqual(await rowOf(inside(name)));
     }
   });
 });

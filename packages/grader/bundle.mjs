@@ -1,9 +1,10 @@
 // Bundles the command, and the script of the processes that it starts, into dist/cli.js and some files in dist/command:
 // hundreds of modules, ours and those of packages, take longer to find and read than a frame takes to grade. Each subcommand
 // loads the files that it needs. Programs that import the library get the modules as they are.
-import { readdirSync, readFileSync, rmSync, writeFileSync } from "node:fs";
-import { join, resolve } from "node:path";
+import { rmSync, writeFileSync } from "node:fs";
+import { join } from "node:path";
 import { build } from "esbuild";
+import { bundledPackages } from "./bundledPackages.mjs";
 
 const HOME = import.meta.dirname;
 const BUNDLE = join(HOME, "dist/command");
@@ -110,15 +111,9 @@ function standIns(name, used) {
 
 /** The licences of the packages that went into the bundle, which ask to go along. */
 function licences(inputs) {
-  const folders = new Set(
-    inputs.flatMap((path) => /^.*\/node_modules\/(?:@[^/]+\/)?[^/]+/.exec(path)?.[0] ?? []),
+  const texts = bundledPackages(inputs, HOME).map(
+    ({ name, version, licence, text }) =>
+      `${name} ${version} (${licence})${text === "" ? "" : `\n\n${text}`}\n`,
   );
-  const texts = [...folders].sort().map((folder) => {
-    const home = resolve(HOME, folder);
-    const { name, version, license } = JSON.parse(readFileSync(join(home, "package.json"), "utf8"));
-    const file = readdirSync(home).find((entry) => /^(?:licen[cs]e|copying)/i.test(entry));
-    const text = file === undefined ? "" : `\n\n${readFileSync(join(home, file), "utf8").trim()}`;
-    return `${name} ${version} (${license})${text}\n`;
-  });
   return `dist/command holds code of these packages.\n\n${texts.join(`\n${"-".repeat(72)}\n\n`)}`;
 }

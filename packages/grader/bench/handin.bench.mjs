@@ -1,7 +1,7 @@
 /// <reference lib="dom" />
 // The hand-in page against the command, in Chromium: the same rows on many pictures, its speed beside a bare decode by the
 // same decoder, and its memory over many frames. node packages/grader/bench/handin.bench.mjs [FILES OR FOLDERS]
-// [--raw] [--frames 60]. Without files, it takes the real photographs beside the checkout.
+// [--raw] [--frames 60] [--speed]. Without files, it takes the real photographs beside the checkout.
 import { readdirSync, readFileSync, statSync } from "node:fs";
 import { mkdtemp, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
@@ -10,12 +10,15 @@ import { pathToFileURL } from "node:url";
 import { parseArgs } from "node:util";
 import { chromium as driver } from "playwright-core";
 import { chromium, corpus } from "../../../test/outside.mjs";
-import { gradeFrame } from "../dist/index.js";
-import { exerciseOfBriefs } from "../dist/output/handout/exercise.js";
-import { handoutPage } from "../dist/output/handout/handoutPage.js";
+import { exerciseOfBriefs, gradeFrame, handoutPage } from "../dist/index.js";
+import { measureSpeed } from "./handinSpeed.mjs";
 
 const { values, positionals } = parseArgs({
-  options: { raw: { type: "boolean" }, frames: { type: "string", default: "0" } },
+  options: {
+    raw: { type: "boolean" },
+    speed: { type: "boolean" },
+    frames: { type: "string", default: "0" },
+  },
   allowPositionals: true,
 });
 
@@ -82,6 +85,8 @@ const browser = await driver.launchPersistentContext(join(folder, "profile"), {
 });
 const page = await browser.newPage();
 await page.goto(pathToFileURL(path).href);
+
+if (values.speed) await measureSpeed(page);
 
 const given = positionals.length > 0 ? positionals : corpus.path ? [corpus.path] : [];
 const files = given.flatMap(filesIn).sort();

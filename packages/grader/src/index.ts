@@ -185,6 +185,17 @@ export {
   type ShotPair,
 } from "./model/result.ts";
 export type { BlackSource, ChannelHeadroom, Headroom, StatedSensor } from "./model/sensor.ts";
+export {
+  type Exercise,
+  type ExerciseTask,
+  exerciseOfBriefs,
+  exerciseOfClass,
+} from "./output/handout/exercise.ts";
+export {
+  type HandoutOptions,
+  handoutPage,
+  type MoreDecoder,
+} from "./output/handout/handoutPage.ts";
 export { type CheckReport, checkReport } from "./output/page/checkReport.ts";
 export { type ClassReportOptions, classReport } from "./output/page/classReport.ts";
 export {

@@ -23,6 +23,7 @@ export interface ExerciseTask {
   readonly name: string;
   /** For people. */
   readonly title: string;
+  /** What it asks of a frame. */
   readonly brief: Brief;
   /** Where the tone belongs, as a figure: `+1.5 to +2.3`; null where the task places nothing. */
   readonly placed: string | null;
@@ -34,9 +35,6 @@ export interface ExerciseTask {
   readonly cautions: readonly string[];
 }
 
-/** A brief file's globs with their briefs. */
-type BriefEntries = readonly (readonly [string, Brief])[];
-
 /** Globs of all files: their briefs belong to every task. */
 const EVERYTHING: ReadonlySet<string> = new Set(["*", "**", "**/*", "*.*", "**/*.*"]);
 
@@ -44,10 +42,14 @@ const EVERYTHING: ReadonlySet<string> = new Set(["*", "**", "**/*", "*.*", "**/*
  * The exercise that a brief file sets: each of its globs that places a tone is a task, and what it says of all files holds
  * for each. A file that only says something of all files is one task.
  *
+ * @param entries - a brief file's globs with their briefs
  * @param title - of the page
  * @throws {@link GraderError} `bad-brief` where it asks for nothing
  */
-export function exerciseOfBriefs(entries: BriefEntries, title: string): Exercise {
+export function exerciseOfBriefs(
+  entries: readonly (readonly [string, Brief])[],
+  title: string,
+): Exercise {
   const ofAll = entries.filter(([glob]) => EVERYTHING.has(glob)).map(([, brief]) => brief);
   const shared: Brief = Object.assign({}, ...ofAll);
   const own = entries.filter(

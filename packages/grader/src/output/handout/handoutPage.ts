@@ -1,17 +1,20 @@
 import { createHash } from "node:crypto";
 import { readFile } from "node:fs/promises";
+import { gzipSync } from "node:zlib";
 import { PACKAGE_HOME } from "../../picture/packageHome.ts";
 import { version } from "../../run/version.ts";
 import { dataElement, html, Markup } from "../page/markup.ts";
 import { pageShell } from "../page/pageShell.ts";
+import { aboutFold, noticeTexts } from "./aboutFold.ts";
 import type { Exercise } from "./exercise.ts";
 import type { HandoutData } from "./handoutData.ts";
+import type { NoticesByPart, PageNotice } from "./notice.ts";
 
 /** Decoders that a page may carry beside the one for JPEG. */
-export const MORE_DECODERS = ["raw", "heic"] as const;
+export const MORE_DECODERS: readonly MoreDecoder[] = ["raw", "heic"];
 
 /** A decoder that a page may carry beside the one for JPEG. */
-export type MoreDecoder = (typeof MORE_DECODERS)[number];
+export type MoreDecoder = "raw" | "heic";
 
 /** How a hand-in page is made. */
 export interface HandoutOptions {
@@ -43,16 +46,18 @@ const CODECS: Readonly<Record<"jpeg" | MoreDecoder, readonly string[]>> = {
  *
  * @example
  * ```ts
- * await handoutPage(exerciseOfBriefs(entries, "Week 1"));
+ * const { entries } = await readBriefFile("week1.yaml");
+ * const page = await handoutPage(exerciseOfBriefs(entries, "Week 1"), { with: ["heic"] });
  * ```
  */
 export async function handoutPage(
   exercise: Exercise,
   { with: more = [], hideVerdict = false }: HandoutOptions = {},
 ): Promise<string> {
-  const [code, style, ...codecs] = await Promise.all([
+  const [code, style, notices, ...codecs] = await Promise.all([
     built("handin.js"),
     built("handin.css"),
+    noticesWith(more),
     ...["jpeg" as const, ...more].flatMap((name) => CODECS[name]).map(codecElement),
   ]);
   const data: HandoutData = {
@@ -69,10 +74,10 @@ export async function handoutPage(
       lead: exercise.due === null ? LEAD : html`Due ${exercise.due}. ${LEAD}`,
       skipTo: { href: "#hand-in", text: "Skip to the hand-in" },
       codecs: more.includes("raw") ? "wasm-and-functions" : "wasm",
-      after: html`${dataElement("handout", data)}${codecs}`,
+      after: html`${dataElement("handout", data)}${codecs}${packedElement("notices", gzipSync(noticeTexts(notices)))}`,
     },
   );
-  return `${head.text}${BODY.text}${foot.text}`;
+  return `${head.text}${BODY.text}${aboutFold(notices).text}${foot.text}`;
 }
 
 const LEAD = "Your pictures stay on this device: the page sends nothing anywhere.";
@@ -83,9 +88,19 @@ const BODY: Markup = html`<noscript><p class="panel">This page measures your pic
 <div id="hand-in" tabindex="-1"></div>`;
 
 async function codecElement(name: string): Promise<Markup> {
-  const packed = await readFile(new URL(`${name}.gz`, BUILT));
+  return packedElement(`codec-${name}`, await readFile(new URL(`${name}.gz`, BUILT)));
+}
+
+/** Whose code the page carries, each once. */
+async function noticesWith(more: readonly MoreDecoder[]): Promise<readonly PageNotice[]> {
+  const byPart = JSON.parse(await built("notices.json")) as NoticesByPart;
+  const all = [...byPart.page, ...more.flatMap((part) => byPart[part])];
+  return [...new Map(all.map((notice) => [`${notice.within} ${notice.name}`, notice])).values()];
+}
+
+function packedElement(id: string, packed: Buffer): Markup {
   return new Markup(
-    `<script type="application/octet-stream" id="codec-${name}">${packed.toString("base64")}</script>`,
+    `<script type="application/octet-stream" id="${id}">${packed.toString("base64")}</script>`,
   );
 }
 

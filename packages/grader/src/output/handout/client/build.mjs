@@ -3,6 +3,7 @@ import { mkdir, readFile, writeFile } from "node:fs/promises";
 import { fileURLToPath } from "node:url";
 import { gzipSync } from "node:zlib";
 import { build } from "esbuild";
+import { noticesOf, ownNotice } from "./notices.mjs";
 
 const PACKAGE = fileURLToPath(new URL("../../../..", import.meta.url));
 const TO = `${PACKAGE}/dist/handout`;
@@ -18,6 +19,7 @@ const SHARED = {
   platform: "browser",
   legalComments: "none",
   logLevel: "warning",
+  metafile: true,
   // Decoders ask where their script lies, to look for their WebAssembly beside it; here they are given that.
   logOverride: { "empty-import-meta": "silent" },
 };
@@ -36,7 +38,7 @@ async function packWasm(name, module) {
 }
 
 await mkdir(TO, { recursive: true });
-await build({
+const { metafile } = await build({
   ...SHARED,
   entryPoints: [
     { in: "src/output/handout/client/main.ts", out: "handin" },
@@ -45,17 +47,22 @@ await build({
   outdir: TO,
 });
 await packWasm("jpeg.wasm", "@jsquash/jpeg/codec/dec/mozjpeg_dec.wasm");
-await packCodec("heic", "libheif-js/libheif-wasm/libheif.wasm");
-await packCodec("raw", "libraw-wasm/dist/libraw.wasm");
+const notices = {
+  page: [ownNotice(), ...noticesOf(Object.keys(metafile.inputs))],
+  heic: await packCodec("heic", "libheif-js/libheif-wasm/libheif.wasm"),
+  raw: await packCodec("raw", "libraw-wasm/dist/libraw.wasm"),
+};
+await writeFile(`${TO}/notices.json`, `${JSON.stringify(notices, null, 2)}\n`);
 
 /**
  * A decoder that starts in a worker of its own: its script, and its WebAssembly.
  *
  * @param {string} name
  * @param {string} wasm
+ * @returns whose code it is
  */
 async function packCodec(name, wasm) {
-  const { outputFiles } = await build({
+  const { outputFiles, metafile } = await build({
     ...SHARED,
     entryPoints: [`src/output/handout/client/${name}Codec.ts`],
     // Compiled for Node too, where they would read files; a page takes that way never.
@@ -64,4 +71,5 @@ async function packCodec(name, wasm) {
   });
   for (const { contents } of outputFiles) await pack(`${name}.js`, contents);
   await packWasm(`${name}.wasm`, wasm);
+  return noticesOf(Object.keys(metafile.inputs));
 }

@@ -39,6 +39,11 @@ export function fileChecks(row: FrameResult, seenBefore: boolean): readonly File
     return [{ code: "unreadable", counts: false, text: `${failure.message}.` }, ...twice];
   }
   if (!exposure) return twice;
+  // The page has no decoder for it; the teacher's command does, and what the camera recorded is read here all the same.
+  const unread: FileCheck[] =
+    failure?.code === "unsupported-format"
+      ? [{ code: "unreadable", counts: true, text: `${failure.message}.` }]
+      : [];
   if (madeFrameOf(exposure)) {
     const text =
       "This frame was made by Tonefall from another capture, to teach with. Hand in a photograph that you exposed yourself.";
@@ -46,7 +51,7 @@ export function fileChecks(row: FrameResult, seenBefore: boolean): readonly File
   }
   if (notes.some(({ code }) => code === "no-metadata")) {
     const text = `This file has lost everything that the camera recorded. That is what a messaging app or an export does: it makes a new, re-encoded copy. ${ORIGINAL}`;
-    return [{ code: "stripped", counts: false, text }, ...twice];
+    return [...unread, { code: "stripped", counts: false, text }, ...twice];
   }
   const missing = (["aperture", "shutter", "iso"] as const).filter(
     (setting) => exposure[setting].value === null,
@@ -64,7 +69,7 @@ export function fileChecks(row: FrameResult, seenBefore: boolean): readonly File
           },
         ]
       : [];
-  return [...settings, ...resized(row), ...twice];
+  return [...unread, ...settings, ...resized(row), ...twice];
 }
 
 const NAMES = { aperture: "the aperture", shutter: "the shutter time", iso: "the ISO" } as const;
@@ -74,7 +79,6 @@ const UNREADABLE: ReadonlySet<string> = new Set([
   "truncated",
   "decode-failed",
   "too-large",
-  "unsupported-format",
   "unsupported-colour",
   "raw-unsupported",
   "raw-no-pixels",

@@ -17,6 +17,8 @@ import { subjectForm } from "./subjectForm.ts";
 /** How a page shows what becomes of its pictures. */
 export interface CardOptions {
   readonly hideVerdict: boolean;
+  /** The picture in a file as the browser shows it. */
+  readonly show: (file: File) => Promise<ImageBitmap | null>;
   /** Whether the student guesses first. */
   readonly guessing: () => boolean;
   /** Called when the student marks a subject: the picture is to be graded again. */
@@ -45,7 +47,7 @@ const STEPS: Readonly<Record<Step | "waiting", string>> = {
 /** A card with the picture, and below it first how far it is, then what was found. */
 export function frameCard(frame: ChosenFrame, options: CardOptions): FrameCard {
   const { task, file } = frame;
-  const picture = pictureView(file, file.name);
+  const picture = pictureView(options.show(file), file.name);
   const state = element("p", { class: "state", role: "status" });
   const found = element("div", { class: "found" });
   const remove = element("button", { type: "button", class: "remove" }, "Remove");

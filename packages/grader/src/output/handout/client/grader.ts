@@ -11,8 +11,22 @@ import { jpegDecoder } from "./jpegDecoder.ts";
 import type { Answer, Decoded, Request, Step } from "./messages.ts";
 import { decodePng } from "./pngDecoder.ts";
 import { previewOf } from "./preview.ts";
+import { smallPicture } from "./smallPicture.ts";
 import { unpacked } from "./unpacked.ts";
 import { decodeWebp } from "./webpDecoder.ts";
+
+/** Formats that the command reads and a page may not: a student hands them in all the same. */
+const WITHOUT_DECODER = Object.fromEntries(
+  ["avif", "tiff", "heic", ...RAW_FORMATS].map((format) => [
+    format,
+    async () => {
+      throw new GraderError(
+        "unsupported-format",
+        `This page cannot measure ${format.toUpperCase()} files; hand in the file all the same, since your teacher's program may read it, or choose the JPEG from the camera`,
+      );
+    },
+  ]),
+);
 
 /**
  * The grader of a hand-in page: it takes requests one after another and answers each. It runs in a worker, or in the page
@@ -62,6 +76,7 @@ export function grader(
     const row = await gradeBytes(file, brief, {
       voice: "student",
       decoders: {
+        ...WITHOUT_DECODER,
         jpeg: told(jpeg),
         png: told(decodePng),
         webp: told(decodeWebp),
@@ -82,9 +97,15 @@ export function grader(
     answer({ kind: "graded", id, row, sha256: digest });
   };
 
+  const show = async ({ id, file }: Extract<Request, { kind: "show" }>): Promise<void> => {
+    const bitmap = await smallPicture(file);
+    answer({ kind: "shown", id, bitmap }, bitmap ? [bitmap] : []);
+  };
+
   let last: Promise<void> = Promise.resolve();
   return (request) => {
     if (request.kind === "codec") codecs.set(request.name, request.packed);
+    else if (request.kind === "show") void show(request);
     else if (request.kind === "decoded") waiting.get(request.job)?.(request);
     else
       last = last.then(() => grade(request)).catch(() => answer({ kind: "lost", id: request.id }));

@@ -22,6 +22,8 @@ interface GradingWatch {
 /** The page's way to its grader. */
 export interface GraderLink {
   grade(file: File, brief: Brief, watch: GradingWatch): Promise<Graded>;
+  /** The picture in a file as the browser shows it, small; null where the browser cannot read it. */
+  show(file: File): Promise<ImageBitmap | null>;
 }
 
 /**
@@ -34,12 +36,18 @@ export function graderLink(code: string): GraderLink {
     number,
     { watch: GradingWatch; done: (graded: Graded) => void; lost: () => void }
   >();
+  const shows = new Map<number, (bitmap: ImageBitmap | null) => void>();
   const codecs = codecTexts();
   let last = 0;
 
   const heard = (answer: Answer): void => {
     if (answer.kind === "decode") {
       void decodeElsewhere(answer.codec, answer.bytes, answer.job).then(send);
+      return;
+    }
+    if (answer.kind === "shown") {
+      shows.get(answer.id)?.(answer.bitmap);
+      shows.delete(answer.id);
       return;
     }
     const job = jobs.get(answer.id);
@@ -84,7 +92,17 @@ export function graderLink(code: string): GraderLink {
     }
   };
 
+  // In a worker of its own: a picture is seen while it is being measured, and making it small takes the page's time otherwise.
+  let shower: ((request: Request) => void) | null = null;
+
   return {
+    show: (file) =>
+      new Promise((done) => {
+        const id = ++last;
+        shows.set(id, done);
+        shower ??= startedWorker(code, heard) ?? grader(heard);
+        shower({ kind: "show", id, file });
+      }),
     grade: (file, brief, watch) =>
       new Promise((done, fail) => {
         const id = ++last;
@@ -101,17 +119,38 @@ const CANNOT_DECODE = {
     "This browser could not decode the file; hand in the file itself all the same, and tell your teacher",
 };
 
+/**
+ * A worker that grades. It may fail to start long after it was made: what it was asked until then is asked of the page itself.
+ *
+ * @returns null where the browser has no workers
+ */
 function startedWorker(
   code: string,
   heard: (answer: Answer) => void,
 ): ((request: Request) => void) | null {
+  const asked: Request[] = [];
+  let ask: (request: Request) => void;
   try {
     const worker = new Worker(URL.createObjectURL(new Blob([code])));
-    worker.onmessage = ({ data }: MessageEvent<Answer>) => heard(data);
-    return (request) => worker.postMessage(request);
+    let started = false;
+    worker.onmessage = ({ data }: MessageEvent<Answer>) => {
+      started = true;
+      asked.length = 0;
+      heard(data);
+    };
+    worker.onerror = () => {
+      if (started) return;
+      ask = grader(heard);
+      for (const request of asked) ask(request);
+    };
+    ask = (request) => {
+      if (!started) asked.push(request);
+      worker.postMessage(request);
+    };
   } catch {
     return null;
   }
+  return (request) => ask(request);
 }
 
 /** The compiled decoders that the page carries, by name, packed. */

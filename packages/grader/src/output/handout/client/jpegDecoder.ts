@@ -25,9 +25,9 @@ export function jpegDecoder(
         imports: WebAssembly.Imports,
         done: (made: WebAssembly.Instance) => void,
       ) => {
-        const instance = new WebAssembly.Instance(module, imports);
-        done(instance);
-        return instance.exports;
+        // Not at once: where there is no worker, the page itself runs this, and some browsers let no page wait for it.
+        void WebAssembly.instantiate(module, imports).then(done);
+        return {};
       },
     });
   };

@@ -1,6 +1,7 @@
 import type { HandoutData } from "../handoutData.ts";
 import { grader } from "./grader.ts";
 import { graderLink } from "./graderLink.ts";
+import { showLicences } from "./licenceTexts.ts";
 import type { Answer, Request } from "./messages.ts";
 import { studentPage } from "./studentPage.ts";
 
@@ -15,4 +16,5 @@ if (typeof document === "undefined") {
 } else {
   const data = JSON.parse(document.getElementById("handout")?.textContent ?? "{}") as HandoutData;
   studentPage(data, graderLink(document.currentScript?.textContent ?? ""));
+  showLicences();
 }

@@ -5,6 +5,7 @@ import type { Preview } from "./preview.ts";
 /** What the page asks of its grader, which runs in a worker. */
 export type Request =
   | { readonly kind: "codec"; readonly name: string; readonly packed: string }
+  | { readonly kind: "show"; readonly id: number; readonly file: File }
   | { readonly kind: "grade"; readonly id: number; readonly file: File; readonly brief: Brief }
   | Decoded;
 
@@ -17,6 +18,7 @@ export type Answer =
       readonly sha256: string;
     }
   | { readonly kind: "lost"; readonly id: number }
+  | { readonly kind: "shown"; readonly id: number; readonly bitmap: ImageBitmap | null }
   | { readonly kind: "step"; readonly id: number; readonly step: Step }
   | { readonly kind: "preview"; readonly id: number; readonly preview: Preview }
   | {

@@ -2,9 +2,6 @@ import { parseRegion, type Region } from "@tonefall/tone-core";
 import { element } from "../../page/client/element.ts";
 import type { Preview } from "./preview.ts";
 
-/** Most pixels of the longer side of a picture on the page: sharp on a phone, and light on its memory. */
-const LONG_SIDE = 1200;
-
 const SVG = "http://www.w3.org/2000/svg";
 
 /** A picture on neutral grey with its region drawn over it. */
@@ -18,48 +15,50 @@ export interface PictureView {
   showPreview(preview: Preview): void;
 }
 
-/** The picture in a file as far as the browser can show it, upright; another showing may be set later. */
-export function pictureView(file: File, name: string): PictureView {
+/**
+ * A picture as far as the browser can show it, upright; another showing may be set later.
+ *
+ * @param shown - null where the browser cannot read it: it stays empty until its grader shows it
+ */
+export function pictureView(shown: Promise<ImageBitmap | null>, name: string): PictureView {
   const canvas = element("canvas", { role: "img", "aria-label": `Your picture ${name}` });
   const overlay = document.createElementNS(SVG, "svg");
   overlay.setAttribute("viewBox", "0 0 1 1");
   overlay.setAttribute("preserveAspectRatio", "none");
   overlay.setAttribute("aria-hidden", "true");
   const frame = element("div", { class: "surround picture" }, canvas, overlay);
+  let outlined: string | null = null;
+  // A circle's outline depends on the picture's shape: it is drawn again when the picture comes.
+  const drawOutline = (): void =>
+    overlay.replaceChildren(...(outlined ? shapesOf(outlined, canvas) : []));
   const view: PictureView = {
     element: frame,
     onPress: null,
     aspect: () => canvas.width / Math.max(1, canvas.height),
-    showRegion: (region) => overlay.replaceChildren(...(region ? shapesOf(region, canvas) : [])),
+    showRegion: (region) => {
+      outlined = region;
+      drawOutline();
+    },
     showPreview: ({ width, height, data }) => {
       canvas.width = width;
       canvas.height = height;
       canvas.getContext("2d")?.putImageData(new ImageData(data, width, height), 0, 0);
+      drawOutline();
     },
   };
   frame.addEventListener("click", (event) => {
     const box = frame.getBoundingClientRect();
     view.onPress?.((event.clientX - box.left) / box.width, (event.clientY - box.top) / box.height);
   });
-  void drawFile(canvas, file);
-  return view;
-}
-
-/** Decoded small, away from the page's own thread; what the browser cannot read stays empty until its grader shows it. */
-async function drawFile(canvas: HTMLCanvasElement, file: File): Promise<void> {
-  try {
-    const bitmap = await createImageBitmap(file, {
-      resizeWidth: LONG_SIDE,
-      resizeQuality: "medium",
-    });
-    // The browser may make a small picture larger: then it is drawn as it is shown, not as it is kept.
+  void shown.then((bitmap) => {
+    if (!bitmap) return;
     canvas.width = bitmap.width;
     canvas.height = bitmap.height;
     canvas.getContext("2d")?.drawImage(bitmap, 0, 0);
     bitmap.close();
-  } catch {
-    // HEIC and raw, in most browsers.
-  }
+    drawOutline();
+  });
+  return view;
 }
 
 /** A region's outline twice, light upon dark, so that it is seen on any tone. */

@@ -26,11 +26,7 @@ export function studentPage(data: HandoutData, link: GraderLink): void {
   const guess = element("input", { type: "checkbox" });
   if (!hideVerdict) {
     tasks.append(
-      element(
-        "p",
-        { class: "guessing" },
-        element("label", {}, guess, " Let me guess before I see"),
-      ),
+      element("p", { class: "guessing" }, element("label", {}, guess, "Let me guess before I see")),
     );
   }
 
@@ -72,6 +68,7 @@ export function studentPage(data: HandoutData, link: GraderLink): void {
     const frame: ChosenFrame = { task, file, region: null, predictedStops: null, graded: null };
     const card = frameCard(frame, {
       hideVerdict,
+      show: link.show,
       guessing: () => guess.checked,
       onRegion: (changed) => void grade(changed),
       onRemove: (gone) => {

@@ -30,6 +30,6 @@ export async function decodeWebp(file: Uint8Array): Promise<DecodedPixels> {
 function transparent(): GraderError {
   return new GraderError(
     "unsupported-format",
-    "The WebP is transparent in places, which is not measured here; export it as JPEG or PNG",
+    "The WebP is transparent in places, which this page does not measure; hand it in all the same, or choose the JPEG from the camera",
   );
 }
