@@ -31,7 +31,7 @@ function refusalOf(versions) {
     return "Set GITHUB_SERVER_URL and GITHUB_REPOSITORY to say which repository the packages are built from";
   }
   if (GITHUB_REF_TYPE === "tag" && GITHUB_REF_NAME !== `v${version}`) {
-    return `The tag is ${GITHUB_REF_NAME}, but the packages are at ${version}. Run npx changeset version, or tag v${version}`;
+    return `The tag is ${GITHUB_REF_NAME}, but the packages are at ${version}. Run npm run changeset -- version, or tag v${version}`;
   }
   return null;
 }
