@@ -13,6 +13,25 @@ interface Manifest {
   readonly exports: Readonly<Record<string, string | Readonly<Record<string, string>>>>;
 }
 
+interface Tarball {
+  readonly name: string;
+  readonly files: readonly { readonly path: string }[];
+}
+
+let listed: readonly Tarball[] | null = null;
+
+/** What the package manager would put into each tarball. */
+function tarballs(): readonly Tarball[] {
+  listed ??= JSON.parse(
+    execFileSync(
+      process.execPath,
+      [".ci/pnpm.mjs", "--recursive", "--filter=./packages/*", "pack", "--dry-run", "--json"],
+      { cwd: ROOT, encoding: "utf8", maxBuffer: 2 ** 26 },
+    ),
+  ) as readonly Tarball[];
+  return listed;
+}
+
 /** Where code opens a file beside itself, or one that it names by its place in the package. */
 const OPENED = /new URL\(\s*["`]([^"`$]+)[^"`]*["`],\s*(import\.meta\.url|PACKAGE_HOME)/g;
 
@@ -23,12 +42,7 @@ describe.each(PACKAGES)("the tarball of %s", (name) => {
   let packed: ReadonlySet<string> = new Set();
 
   beforeAll(() => {
-    const pnpm = join(ROOT, ".ci/pnpm.mjs");
-    const out = execFileSync(process.execPath, [pnpm, "pack", "--dry-run", "--json"], {
-      cwd: folder,
-      encoding: "utf8",
-    });
-    const { files } = JSON.parse(out) as { files: readonly { path: string }[] };
+    const { files } = tarballs().find((tarball) => tarball.name === manifest.name) as Tarball;
     packed = new Set(files.map(({ path }) => path));
   });
 
