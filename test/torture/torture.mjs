@@ -1,4 +1,3 @@
-// @ts-nocheck
 // Tries to break Tonefall by the list of faults, with fixed seeds, and prints what happened. Exit code 1 when a promise
 // was broken; what broke it lies in reports/torture then. DEVELOPERS.md tells how it is called.
 import { mkdir, mkdtemp, rm, writeFile } from "node:fs/promises";
@@ -32,7 +31,10 @@ const { values } = parseArgs({
   },
 });
 
-const FAULTS = [
+/** @typedef {import("./trial.mjs").Fault} Fault */
+
+/** @type {readonly Fault[]} */
+const ALL = [
   ...fileFaults,
   ...bombFaults,
   ...decoderFaults,
@@ -40,17 +42,24 @@ const FAULTS = [
   ...memoryFaults,
   ...outputFaults,
   ...textFaults,
-]
-  .filter(({ name }) => name.toLowerCase().includes(values.only.toLowerCase()))
-  .filter(({ slow }) => !(slow && values.short));
+];
+
+const FAULTS = ALL.filter(({ name }) =>
+  name.toLowerCase().includes(values.only.toLowerCase()),
+).filter(({ slow }) => !(slow && values.short));
 
 const KEPT = fileURLToPath(new URL("../../reports/torture/", import.meta.url));
 
+/** @type {import("./trial.mjs").Trial["keep"]} */
 async function keep(name, bytes) {
   await mkdir(KEPT, { recursive: true });
   await writeFile(join(KEPT, name.slice(0, 120)), bytes);
 }
 
+/**
+ * @param {Fault} fault
+ * @returns {Promise<import("./trial.mjs").Outcome>}
+ */
 async function tried({ run }) {
   const folder = await mkdtemp(join(tmpdir(), "tonefall torture "));
   try {
@@ -62,7 +71,11 @@ async function tried({ run }) {
       seed: Number(values.seed),
     });
   } catch (error) {
-    return { held: false, what: "the trial itself broke off", broken: [error.stack] };
+    return {
+      held: false,
+      what: "the trial itself broke off",
+      broken: [error instanceof Error ? String(error.stack) : String(error)],
+    };
   } finally {
     await rm(folder, { recursive: true, force: true });
   }
@@ -70,6 +83,11 @@ async function tried({ run }) {
 
 const WIDTH = Math.max(...FAULTS.map(({ name }) => name.length));
 
+/**
+ * @param {string} verdict
+ * @param {string} name
+ * @param {string | undefined} what
+ */
 function line(verdict, name, what) {
   process.stdout.write(`${verdict.padEnd(8)}  ${name.padEnd(WIDTH)}  ${what}\n`);
 }

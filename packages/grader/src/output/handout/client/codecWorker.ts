@@ -25,7 +25,8 @@ export function codecWorker(
   };
 }
 
-const CANNOT_DECODE = {
+/** What a student reads of a file that neither decoder nor browser can decode. */
+export const CANNOT_DECODE = {
   code: "decode-failed",
   message:
     "This browser could not decode the file; hand in the file itself all the same, and tell your teacher",

@@ -1,5 +1,6 @@
 import type { Brief } from "../../../brief/brief.ts";
 import type { FrameResult } from "../../../model/result.ts";
+import { CANNOT_DECODE } from "./codecWorker.ts";
 import { grader } from "./grader.ts";
 import type { Answer, Decoded, Request, Step } from "./messages.ts";
 import type { Preview } from "./preview.ts";
@@ -112,12 +113,6 @@ export function graderLink(code: string): GraderLink {
       }),
   };
 }
-
-const CANNOT_DECODE = {
-  code: "decode-failed",
-  message:
-    "This browser could not decode the file; hand in the file itself all the same, and tell your teacher",
-};
 
 /**
  * A worker that grades. It may fail to start long after it was made: what it was asked until then is asked of the page itself.
