@@ -1,13 +1,16 @@
 import { builtinModules, createRequire } from "node:module";
+import { fileURLToPath } from "node:url";
 import { build } from "esbuild";
 import sharp, { type Sharp } from "sharp";
 import { beforeAll, describe, expect, test } from "vitest";
 import type * as Browser from "./browser.ts";
 import { gradeFrame } from "./run/gradeFrame.ts";
 
+const pathOf = (file: string): string => fileURLToPath(new URL(file, import.meta.url));
+
 const ENTRIES = {
-  "@tonefall/grader/browser": new URL("./browser.ts", import.meta.url).pathname,
-  "@tonefall/exif-reader": new URL("../../exif-reader/src/index.ts", import.meta.url).pathname,
+  "@tonefall/grader/browser": pathOf("./browser.ts"),
+  "@tonefall/exif-reader": pathOf("../../exif-reader/src/index.ts"),
 };
 
 /** Bundles as esbuild does for browsers: what it cannot find there is an error. */
