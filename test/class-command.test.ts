@@ -137,7 +137,7 @@ test("class new writes a file that marks as it is, and never over one", SLOW, as
   for (const name of ["class.yaml", "class.marked.ndjson"]) await rm(join(other, name));
   const made = await run("new", "other");
   expect([made.code, made.stdout]).toEqual([0, ""]);
-  expect(made.stderr).toContain("tonefall class check other/class.yaml");
+  expect(made.stderr).toContain('tonefall class check "other/class.yaml"');
   expect((await run("check", "other")).code).toBe(0);
   const { code, stdout } = await run("mark", "other", "--no-record");
   expect([code, stdout.match(/^Student {2}Task/gm)?.length]).toEqual([0, 3]);
