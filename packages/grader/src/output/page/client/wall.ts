@@ -9,7 +9,7 @@ import { frameScreen, summaryScreen } from "./wallScreens.ts";
 /** Frames of the page's cards and sheets, by their keys. */
 type Frames = ReadonlyMap<string, WallFrame>;
 
-/** Lets the page's frames be shown on a wall, one at a time, with the class asked before it is told. */
+/** Shows the page's frames on a wall, one at a time; the class guesses before it sees where the tone fell. */
 export function wall(): void {
   const frames = framesOnPage();
   if (frames.size === 0) return;
