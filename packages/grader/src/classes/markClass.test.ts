@@ -140,7 +140,7 @@ describe("what lies in folders", () => {
     expect(exerciseOf(marking, "week1").summary.unreadable).toBe(1);
   });
 
-  test("in one flat folder is told apart by codes, and what no task asks for is listed", async () => {
+  test("in one flat folder is sorted by codes, and what no task asks for is listed", async () => {
     await put("s01-a.jpg", await picture(1));
     await put("s01-b.jpg", await picture(2));
     await put("s02-a.jpg", await picture(3));

@@ -120,7 +120,7 @@ function nameOf(asked: ExposureAsked, base: string | undefined): string {
   const placed = "place" in asked ? ["placed", String(asked.place)] : [];
   const by = "by" in asked ? [asked.by === 0 ? "as-captured" : `by-${stopsName(asked.by)}`] : [];
   const how = [...own, ...placed, ...by];
-  // The frames of a series are told apart by what is added.
+  // What is added to the name sets the frames of a series apart.
   const series = bracket !== undefined ? "bracket" : aperture !== undefined ? "same" : null;
   const start = series === null ? [base, ...how] : [base ?? series];
   const added = [

@@ -27,7 +27,7 @@ export interface SetSeries {
 /** A claim on what a frame was measured at holds within this, stops: the encoder moves the mean of a tone by less. */
 const CLAIM_TOLERANCE = 0.1;
 
-/** A reading that is off what the meter was told by more than this shows the curve or clipping, stops. */
+/** Where a reading differs from the compensation by more than this, in stops, the curve or clipping shows in it. Our judgement. */
 const FOLLOWED = 0.1;
 
 /**
@@ -115,9 +115,9 @@ function readingClaims({ exposure, shownReading }: WrittenFrame): string[] {
   const { reading, compensation, bracketed } = exposure;
   // The spot of a claim lies in the middle.
   if (!reading || !shownReading || reading.spot || shownReading.bound !== null) return [];
-  const told = compensation ?? 0;
-  const followed = !bracketed && Math.abs(shownReading.stops - told) < FOLLOWED;
-  const reads = followed ? stopsText(told) : stopsText(shownReading.stops);
+  const asked = compensation ?? 0;
+  const followed = !bracketed && Math.abs(shownReading.stops - asked) < FOLLOWED;
+  const reads = followed ? stopsText(asked) : stopsText(shownReading.stops);
   return [`reading: { pattern: ${reading.pattern}, reads: ${reads}, tolerance: 1/6 }`];
 }
 

@@ -12,8 +12,8 @@ import { LightSum } from "./lightSum.ts";
 /** A frame whose light strays from its settings by more than this fits no bracket, stops. Our judgement. */
 const MOST_STRAY = 1 / 3;
 
-/** A stray that is told, stops. */
-const TOLD_STRAY = 0.05;
+/** A frame whose exposure strays by more than this is named in a note, stops. */
+const NAMED_STRAY = 0.05;
 
 /** A block that strays from its frame by more than this shows something that moved, stops. Our judgement. */
 const MOVED = 1 / 3;
@@ -167,7 +167,7 @@ function fitOf(
     );
   }
   const notes: Note[] = [];
-  if (Math.abs(stray) > TOLD_STRAY) {
+  if (Math.abs(stray) > NAMED_STRAY) {
     notes.push({
       code: "bracket-stray",
       message: `${name} is ${stopsText(stray)} stops from what its settings say, which was taken up.`,

@@ -1,5 +1,5 @@
 /**
- * The known word that the typed one most resembles, or null when none is within one or two typing errors.
+ * The known word nearest to a mistyped one; null where every known word is more than a typing error or two away.
  *
  * @param wanted - as it was typed
  * @param words - those that are known

@@ -47,7 +47,7 @@ export interface MissTrend {
 /** Frames below which no trend is named. */
 export const LEAST_FRAMES = 6;
 
-/** Exercises below which none is: no order of three is rarer than one in six. */
+/** The fewest exercises that can show a trend: with three, every order comes up by chance one time in six. */
 export const LEAST_EXERCISES = 4;
 
 /** A change along the term that is smaller, stops, is none worth naming: half of the usual tolerance. */

@@ -15,7 +15,7 @@ import { sortableTable, type TableRow } from "./sortableTable.ts";
 import { thumbSymbols } from "./thumbnail.ts";
 import { CAUSE_WORDS, VERDICT_MARKS } from "./wording.ts";
 
-/** So many causes are told. */
+/** The most causes that the overview names. */
 const CAUSES = 3;
 
 /** Frames that a sentence names. */
