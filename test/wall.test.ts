@@ -143,6 +143,12 @@ describe.skipIf(!hasBrowser)(`the wall${withoutBrowser}`, () => {
   const step = (page: Page): Promise<string | null> =>
     page.locator(".wall").getAttribute("data-step");
 
+  /** The ruler is drawn once it has a size, and the region once its picture is there: both after the key that asks for them. */
+  const drawn = async (page: Page): Promise<void> => {
+    for (const part of [".wall .lane", ".wall .wall-shown svg.region"])
+      await page.locator(part).waitFor({ state: "attached" });
+  };
+
   test("key P leads through look, predict, reveal and why, counts hands, and sums them up", async () => {
     const { page, complaints } = await openedPage(browser, join(folder, "report.html"));
     await page.setViewportSize({ width: 1024, height: 768 });
@@ -163,6 +169,7 @@ describe.skipIf(!hasBrowser)(`the wall${withoutBrowser}`, () => {
     const seen: (string | null)[] = [];
     for (const key of [" ", "ArrowRight", "PageDown", "ArrowDown"]) {
       seen.push(await step(page));
+      await drawn(page);
       expect(await faintOrSmall(page), String(seen.at(-1))).toEqual([]);
       // The truth shows nowhere before it is asked for; where the tone was meant to be, always.
       const told = seen.length > 2;
@@ -192,6 +199,7 @@ describe.skipIf(!hasBrowser)(`the wall${withoutBrowser}`, () => {
     // Back once, and the hands are still up.
     await page.keyboard.press("ArrowLeft");
     expect(await step(page)).toBe("why");
+    await drawn(page);
     expect(await page.locator(".ghost text").allTextContents()).toEqual(["7", "13", "1"]);
     await page.keyboard.press(" ");
     await page.keyboard.press(" ");
@@ -199,6 +207,7 @@ describe.skipIf(!hasBrowser)(`the wall${withoutBrowser}`, () => {
     await page.locator(".wall-answer[data-answer=within] input").fill("4");
     await page.keyboard.press("PageDown");
     expect(await page.locator(".wall-verdict").textContent()).toMatch(/Within$/);
+    await drawn(page);
     expect(await faintOrSmall(page)).toEqual([]);
     await page.keyboard.press("PageDown");
     expect(await step(page)).toBe("summary");
