@@ -5,7 +5,7 @@ import { dirname, join } from "node:path";
 import sharp, { type Exif } from "sharp";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import type { Flag, MarkedExercise, MarkedRow } from "../model/markedClass.ts";
-import { SLIP_ABOUT } from "../slip/slip.ts";
+import { SLIP_ABOUT } from "../model/slip.ts";
 import { classFileAt } from "./classFileAt.ts";
 import { type Marking, type MarkOptions, markClass } from "./markClass.ts";
 import { recordPath, writeMarkRecord } from "./markRecord.ts";
