@@ -72,7 +72,7 @@ export function classProgressCommand(streams: Streams, done: (code: number) => v
   withPrecision(withLimitOptions(withClassOutputs(command)))
     .addOption(kitOption())
     .optionsGroup(GROUPS.longRuns)
-    .option("--no-cache", "grade every frame again, although the cache holds its row")
+    .option("--no-cache", "grade every frame again, even those in the cache")
     .addOption(jobsOption())
     .action(async (path: string, flags: ProgressFlags) => {
       done(await progress(path, flags, streams));

@@ -64,7 +64,7 @@ const HELP: HelpTexts = {
   tonefall expose slip.dng --bracket "-2..+2 by 1" -o wall/ --set wall/set.yaml
   tonefall expose --lesson lesson.yaml -o wall/ --report wall.html`,
   details: `More examples:
-  tonefall expose slip.dng --patterns -o patterns/      one frame a metering pattern
+  tonefall expose slip.dng --patterns -o patterns/      one frame for each metering pattern
   tonefall expose slip.dng --by "+1 1/3" -o lighter.jpg
   tonefall expose slip.dng --equivalent f4,f8,f11 -o same/
   tonefall expose a.dng b.dng c.dng --by -1 -o darker.jpg    a bracket, merged first

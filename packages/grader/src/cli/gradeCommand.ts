@@ -140,7 +140,7 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
       .optionsGroup(GROUPS.longRuns)
       .option("--resume <journal>", "record finished frames in this file; run again to resume")
       .addOption(shardOption(streams.env))
-      .option("--no-cache", "grade every frame again, although the cache holds its row")
+      .option("--no-cache", "grade every frame again, even those in the cache")
       .addOption(jobsOption())
       .action(async (paths: string[], flags: GradeFlags) => {
         done(await grade(paths, flags, streams));
