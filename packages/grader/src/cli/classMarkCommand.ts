@@ -73,11 +73,12 @@ const HELP: HelpTexts = {
     s03:
       tar: { level: placed, why: "the tar was wet" }
 
-What was marked is kept in class.marked.ndjson beside class.yaml, so that a hand-in
-that changes later is noticed. Nothing is written into the folders of hand-ins.
+What was marked is kept in class.marked.ndjson beside class.yaml, so that a
+hand-in that changes later is noticed. Nothing is written into the folders of
+hand-ins.
 
---shard grades a part of the frames into the cache: run all parts, on one machine or
-several that share TONEFALL_CACHE, and then once without --shard.`,
+--shard grades a part of the frames into the cache: run all parts, on one
+machine or several that share TONEFALL_CACHE, and then once without --shard.`,
   exitCodes: `0 marked; 2 wrong usage, or the class file is wrong;
 3 marked, but some frames could not be read;
 ${COMMON_CODES}.`,
