@@ -6,7 +6,7 @@ import { gradeFrame } from "@tonefall/grader";
 const STOPS = 8;
 const { sensor, failure } = await gradeFrame(process.argv[2], {}, { histograms: true });
 if (failure) throw new Error(failure.message);
-if (!sensor) throw new Error("This is no raw file.");
+if (!sensor) throw new Error("This is not a raw file.");
 
 for (const { channel, blackLevel, whiteLevel, clippedShare, histograms } of sensor.channels) {
   console.log(

@@ -80,7 +80,7 @@ describe("class mark", SLOW, () => {
     const wrong = await run("mark", "term", "--names");
     expect([wrong.code, wrong.stderr]).toEqual([
       2,
-      expect.stringContaining('names.yaml:1:1: "s77" is no code of the class'),
+      expect.stringContaining('names.yaml:1:1: "s77" is not a code of the class'),
     ]);
     await writeFile(file, text);
   });

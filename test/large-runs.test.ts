@@ -330,7 +330,7 @@ describe("mergeRows", () => {
   test.each([
     ["a part is missing", (parts: RunPart[]) => parts.toSpliced(1, 1), "are missing"],
     ["the last is missing", (parts: RunPart[]) => parts.slice(0, -1), "are missing"],
-    ["a part comes twice", (parts: RunPart[]) => [...parts, parts[0] as RunPart], "comes twice"],
+    ["a part comes twice", (parts: RunPart[]) => [...parts, parts[0] as RunPart], "appears twice"],
     ["there are no rows", () => [part("empty", []), part("empty too", [])], "hold no rows"],
     [
       "a whole result comes twice",

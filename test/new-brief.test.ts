@@ -94,7 +94,7 @@ frames:
     const run = await runHere(["check", "a shoot/gone.yaml"], { cwd: folder });
     expect(run.code).toBe(3);
     expect(run.stdout.split("could not be")).toHaveLength(2);
-    expect(run.stdout.replace(/\s+/g, " ")).toContain("3 claims rest on it.");
+    expect(run.stdout.replace(/\s+/g, " ")).toContain("3 claims depend on it.");
     const json = await runHere(["check", "a shoot/gone.yaml", "-f", "json"], { cwd: folder });
     expect(JSON.parse(json.stdout).summary.notRun).toBe(4);
   });

@@ -341,7 +341,7 @@ describe("openJournal", () => {
     await gradeFrame(others[0], BRIEF, { memory: [first] });
     await expect(gradeFrame(others[1], BRIEF, { memory: [second] })).rejects.toMatchObject({
       code: "bad-journal",
-      message: expect.stringContaining("another run writes to it"),
+      message: expect.stringContaining("another run is writing to it"),
     });
     await gradeFrame(others[1], BRIEF, { memory: [first] });
     await first.close();

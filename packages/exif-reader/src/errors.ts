@@ -6,7 +6,7 @@ export type ExifErrorCode =
   | "EXIF_CANNOT_READ"
   | "EXIF_UNKNOWN_FORMAT";
 
-/** A file could not be read at all. A picture without metadata is no error: its record is all null. */
+/** A file could not be read at all. A picture without metadata is not an error: its record is all null. */
 export class ExifError extends Error {
   /** Always `"ExifError"`, so that a log names the class even when it is minified. */
   override readonly name: string = "ExifError";

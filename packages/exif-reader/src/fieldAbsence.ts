@@ -19,7 +19,7 @@ export const REASONS: Readonly<Record<FieldAbsence, string>> = {
   absent: "The file does not record it.",
   blank: "The file records only spaces.",
   zero: "The file records 0, which cameras write when they do not know the value.",
-  "zero-denominator": "The file records a fraction whose denominator is 0, which is no value.",
+  "zero-denominator": "The file records a fraction whose denominator is 0, which gives no value.",
   negative: "The file records a negative value where only a positive one makes sense.",
   absurd: "The file records a value that no camera can have used.",
   unknown: "The file itself says that the value is unknown.",

@@ -64,6 +64,7 @@ export {
 } from "./classes/progress/termProgress.ts";
 export type { Improvement } from "./classes/progress/whatImproved.ts";
 export { readClass } from "./classes/readClass.ts";
+export { readSlip } from "./classes/readSlip.ts";
 export type { FrameWords } from "./classes/sheets/frameWords.ts";
 export {
   type ReadTemplates,
@@ -185,6 +186,7 @@ export {
   type ShotPair,
 } from "./model/result.ts";
 export type { BlackSource, ChannelHeadroom, Headroom, StatedSensor } from "./model/sensor.ts";
+export type { Slip, SlipFrame } from "./model/slip.ts";
 export {
   type Exercise,
   type ExerciseTask,
@@ -237,5 +239,3 @@ export { type WritePlace, type WriteRequest, writePlace } from "./run/write/writ
 export { type CheckOptions, checkSet, checkSets } from "./sets/checkSet.ts";
 export type { CheckWatch } from "./sets/measureSet.ts";
 export { mergeChecks } from "./sets/mergeChecks.ts";
-export { readSlip } from "./slip/readSlip.ts";
-export type { Slip, SlipFrame } from "./slip/slip.ts";

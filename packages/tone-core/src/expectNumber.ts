@@ -25,7 +25,7 @@ export function expectShare(name: string, value: number): number {
   return expectNumber(name, value, "a number above 0 and at most 1", value > 0 && value <= 1);
 }
 
-/** The value, or a {@link ToneError} `TONE_OUT_OF_RANGE` when it is no number from `least` to `most`. */
+/** The value, or a {@link ToneError} `TONE_OUT_OF_RANGE` when it is not a number from `least` to `most`. */
 export function expectNumberBetween(
   name: string,
   value: number,
@@ -36,7 +36,7 @@ export function expectNumberBetween(
   return expectNumber(name, value, `a number from ${least} to ${most}`, holds);
 }
 
-/** The value, or a {@link ToneError} `TONE_OUT_OF_RANGE` when it is no whole number from `least` to `most`. */
+/** The value, or a {@link ToneError} `TONE_OUT_OF_RANGE` when it is not a whole number from `least` to `most`. */
 export function expectWhole(name: string, value: number, least: number, most: number): number {
   const holds = Number.isInteger(value) && value >= least && value <= most;
   return expectNumber(name, value, `a whole number from ${least} to ${most}`, holds);

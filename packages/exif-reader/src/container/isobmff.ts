@@ -52,7 +52,7 @@ async function addItems(blocks: MetadataBlocks, file: ByteSource, meta: Uint8Arr
   const table = readItemTable(meta);
   if (table.rotates) {
     const message =
-      "The container itself rotates or mirrors the picture; the Exif orientation only informs.";
+      "The container itself rotates or mirrors the picture; the Exif orientation was ignored.";
     blocks.notes.push({ code: "container-rotates", message });
   }
   const exifItem = chosenItem(table, "exif");

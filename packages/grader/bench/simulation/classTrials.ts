@@ -33,7 +33,7 @@ export interface ClassTrials {
   readonly habits: {
     /** Students with a habit who missed in three of their last four exercises: it is named. */
     readonly recognised: number;
-    /** Of all students: a cause is named that is no habit of theirs. */
+    /** Of all students: a cause is named that is not a habit of theirs. */
     readonly falseRepeats: number;
     /** Of students without a habit: a cause is named. */
     readonly falseWithoutHabit: number;

@@ -36,7 +36,7 @@ export interface CurveAims {
 /** A rendering: what light shows as. */
 export interface RenderingCurve {
   readonly family: CurveFamily;
-  /** Shown luminance, 0 to 1, of light in stops from middle grey; -Infinity is no light. */
+  /** Shown luminance, 0 to 1, of light in stops from middle grey; -Infinity is not light. */
   readonly shown: (stops: number) => number;
 }
 

@@ -26,7 +26,7 @@ export async function openKitFrame(path: string): Promise<KitFrame> {
   if (isComposite(exposure)) {
     throw new GraderError(
       "kit-refused",
-      `${result.file} was merged or toned by place, so no one curve made it; turn such aids off and photograph again`,
+      `${result.file} was merged from several exposures, or parts of it were toned separately, so no single curve made it; turn such automatic functions off and photograph it again`,
     );
   }
   try {

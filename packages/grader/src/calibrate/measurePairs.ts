@@ -97,7 +97,7 @@ export async function measurePairs(paths: readonly string[]): Promise<PairsResul
   if (!fit) {
     const message =
       strays.size > 0
-        ? `The shots do not follow one curve: ${[...strays].map(({ row }) => row.file).join(", ")} were toned by themselves.`
+        ? `The shots do not follow one curve: ${[...strays].map(({ row }) => row.file).join(", ")} were toned differently.`
         : "The shots hold too few flat, neutral tones between black and white; add others.";
     return { kit: null, refusal: { code: "kit-refused", message }, frames };
   }
@@ -225,5 +225,5 @@ function shotResult(
 function reasonOf(agreement: Agreement | undefined, stray: boolean): string | null {
   if (!agreement) return "It holds too few flat, neutral tones between black and white.";
   if (!stray) return null;
-  return `It lies ${agreement.residual.toFixed(2)} stop from the curve of the others: it was toned by itself.`;
+  return `It lies ${agreement.residual.toFixed(2)} stop from the curve of the others: it was toned differently.`;
 }

@@ -149,7 +149,7 @@ function reasonOf(offset: number, spread: number): string {
     const side = offset > 0 ? "lighter" : "darker";
     return `It is ${Math.abs(offset).toFixed(2)} stop ${side} than its exposure says: the light, a setting or the toning changed.`;
   }
-  return `Its tones spread ${spread.toFixed(2)} stop about the curve of the others: it was toned by itself, or something moved.`;
+  return `Its tones spread ${spread.toFixed(2)} stop about the curve of the others: it was toned differently, or something moved.`;
 }
 
 /** The curve of one channel through the frames kept; null where too few places are seen twice. */

@@ -2,12 +2,11 @@ import { open, readdir, readFile } from "node:fs/promises";
 import { join, relative } from "node:path";
 import type { GraderError } from "../model/errors.ts";
 import { folded, sameName } from "../model/sameName.ts";
-import { beginsSlip } from "../slip/beginsSlip.ts";
-import { readSlip } from "../slip/readSlip.ts";
-import type { Slip } from "../slip/slip.ts";
+import { beginsSlip, type Slip } from "../model/slip.ts";
 import type { ReadyClass } from "./classFile.ts";
 import type { HandedSlip, Stray } from "./handIn.ts";
 import { type HandInPattern, handInPattern } from "./handInPattern.ts";
+import { readSlip } from "./readSlip.ts";
 
 /** Characters at the start of a file that show whether it is a slip. */
 const HEAD_BYTES = 64;

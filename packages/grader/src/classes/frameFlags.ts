@@ -70,7 +70,7 @@ export function frameFlags(frame: FlaggedFrame, usual: UsualSoftware): readonly 
     flags.push(
       flag(
         "made-frame",
-        `${frame.file} was made from a capture, to teach with: it is no hand-in.`,
+        `${frame.file} was made from a capture, for teaching: it is not a hand-in.`,
         [{ code: "software", message: `It was written by "${made.software}".` }],
       ),
     );
@@ -89,7 +89,7 @@ export function frameFlags(frame: FlaggedFrame, usual: UsualSoftware): readonly 
   }
   if (verdict === "undecided" && row.error) {
     flags.push(
-      flag("cannot-tell", `Whether ${frame.file} is within its tolerance cannot be told.`, [
+      flag("cannot-tell", `Cannot tell whether ${frame.file} is within its tolerance.`, [
         {
           code: "error",
           message: `The error is ${decidedText(row.error)}, the tolerance ${row.tolerance?.toFixed(2) ?? "unknown"}, the uncertainty ${row.error.uncertainty.toFixed(2)} stop.`,

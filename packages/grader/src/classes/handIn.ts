@@ -1,5 +1,5 @@
 import type { RecognisedBy, Remark } from "../model/markedClass.ts";
-import type { SlipFrame } from "../slip/slip.ts";
+import type { SlipFrame } from "../model/slip.ts";
 
 /** A file of a student, for a task of an exercise. */
 export interface HandIn {

@@ -82,11 +82,11 @@ export function levelOfTask(
     if (!enough && reach + open >= half) {
       return none(
         "cannot-tell",
-        `${reach} of ${asked} frames reach "${name}", and ${open} cannot be told: look at them.`,
+        `${reach} of ${asked} frames reach "${name}", and for ${open} Tonefall cannot tell: look at them.`,
       );
     }
     if (!enough) continue;
-    const said = limit === "any" ? `Fewer than half of ${asked} frames reach more.` : "";
+    const said = limit === "any" ? `Fewer than half of ${asked} frames reach a higher level.` : "";
     const message = said === "" ? `${reach} of ${asked} frames reach "${name}".` : said;
     return { level: name, reason: { code: "limits", message } };
   }

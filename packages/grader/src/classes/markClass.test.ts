@@ -5,7 +5,7 @@ import { dirname, join } from "node:path";
 import sharp, { type Exif } from "sharp";
 import { afterEach, beforeEach, describe, expect, test } from "vitest";
 import type { Flag, MarkedExercise, MarkedRow } from "../model/markedClass.ts";
-import { SLIP_ABOUT } from "../slip/slip.ts";
+import { SLIP_ABOUT } from "../model/slip.ts";
 import { classFileAt } from "./classFileAt.ts";
 import { type Marking, type MarkOptions, markClass } from "./markClass.ts";
 import { recordPath, writeMarkRecord } from "./markRecord.ts";
@@ -302,10 +302,14 @@ describe("the teacher's levels", () => {
   });
 
   test.each([
-    ["s01:", "s011:", /class\.levels\.yaml:2:3: "s011" is no student .*did you mean "s01"/],
-    ["week1", "week3", /:1:1: "week3" is no exercise/],
-    ["wall: placed", "moss: placed", /:3:10: "moss" is no task/],
-    ["placed", "good", /:3:\d+: "good" is no level of this class; the levels are placed/],
+    [
+      "s01:",
+      "s011:",
+      /class\.levels\.yaml:2:3: "s011" is not one of this class.s students.*did you mean "s01"/,
+    ],
+    ["week1", "week3", /:1:1: "week3" is not one of this class.s exercises/],
+    ["wall: placed", "moss: placed", /:3:10: "moss" is not one of this class.s tasks/],
+    ["placed", "good", /:3:\d+: "good" is not a level of this class; the levels are placed/],
   ])("%s as %s is refused with its place", async (from, to, says) => {
     await put("s01/week1/wall.jpg", await picture(1));
     await put("class.levels.yaml", LEVELS.replace(from, to));

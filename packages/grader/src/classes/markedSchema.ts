@@ -20,7 +20,7 @@ const row = z
   .meta({ $ref: "results.schema.json#/$defs/gradeRow" }) as unknown as z.ZodType<FrameResult>;
 
 const late = z.strictObject({
-  late: z.boolean().nullable().describe("Null where that cannot be told"),
+  late: z.boolean().nullable().describe("Null where that is not known"),
   hours: z.number().min(0).nullable(),
   capturedAt: text.nullable().describe("Local time as the picture records it"),
   reason: note,

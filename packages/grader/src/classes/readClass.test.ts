@@ -48,7 +48,7 @@ describe("a class file", () => {
       .replace("2025-06-11 20:00", "11.6.2025")
       .replace("place: tar, region: spot", "place: tarr, region: centre");
     expect(problems(text)).toEqual([
-      expect.stringMatching(/^term\/class\.yaml:2:\d+: the code "S01" is here twice/),
+      expect.stringMatching(/^term\/class\.yaml:2:\d+: the code "S01" appears twice/),
       expect.stringMatching(/^term\/class\.yaml:6:\d+: Expected a date such as 2025-06-14/),
       expect.stringMatching(/^term\/class\.yaml:8:\d+: .*tarr/),
       expect.stringMatching(/^term\/class\.yaml:8:\d+: .*centre.*\n?.*Write: .*region: spot/s),

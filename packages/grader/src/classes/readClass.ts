@@ -143,11 +143,11 @@ class ClassReader {
       const before = ready.slice(0, i);
       if (before.some((other) => sameName(other.code, code))) {
         this.#refuse(
-          `the code "${code}" is here twice; give every student a code of their own`,
+          `the code "${code}" appears twice; give every student a code of their own`,
           at,
         );
       } else if (before.some((other) => sameName(other.known, known))) {
-        this.#refuse(`"${known}" stands for two students; give each a name of its own`, at);
+        this.#refuse(`"${known}" stands for two students; give each its own name`, at);
       }
     }
     return ready;
@@ -161,7 +161,7 @@ class ClassReader {
       const at = ["exercises", id];
       const before = ready.slice(0, i);
       if (before.some((other) => sameName(other.id, id) || sameName(other.known, known))) {
-        this.#refuse(`"${known}" stands for two exercises; give each a name of its own`, at);
+        this.#refuse(`"${known}" stands for two exercises; give each its own name`, at);
       }
       if (ready.length > 1 && !pattern.includes("{exercise}") && this.#hasOrder(id, i, ready)) {
         this.#refuse(

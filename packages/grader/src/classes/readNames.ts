@@ -38,7 +38,7 @@ export async function readNames({
       );
       const help = nearest === null ? "" : `; did you mean "${nearest}"?`;
       throw document.refusal(
-        `"${code}" is no code of the class${help}`,
+        `"${code}" is not a code of the class${help}`,
         document.keyPosition([], code),
       );
     }

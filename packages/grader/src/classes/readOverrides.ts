@@ -79,7 +79,7 @@ function* overridesIn(
     const nearest = nearestWord(wanted, known.map(nameOf));
     const help = nearest === null ? "" : `; did you mean "${nearest}"?`;
     throw document.refusal(
-      `"${wanted}" is no ${what} of this class${help}`,
+      `"${wanted}" is not one of this class's ${what}s${help}`,
       placeOf(document, path),
     );
   };
@@ -96,7 +96,7 @@ function* overridesIn(
         if (!known) {
           const names = levels.map(({ name }) => name).join(", ");
           throw document.refusal(
-            `"${level}" is no level of this class; the levels are ${names}`,
+            `"${level}" is not a level of this class; the levels are ${names}`,
             document.positionOf(path),
           );
         }

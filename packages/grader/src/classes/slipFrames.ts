@@ -3,9 +3,9 @@ import { readyBrief } from "../brief/brief.ts";
 import type { Flag, MarkedFrame } from "../model/markedClass.ts";
 import type { FrameResult } from "../model/result.ts";
 import { sameName } from "../model/sameName.ts";
+import type { SlipFrame } from "../model/slip.ts";
 import { stopsText } from "../model/words.ts";
 import { emptyRow } from "../run/emptyRow.ts";
-import type { SlipFrame } from "../slip/slip.ts";
 import type { ReadyTask } from "./classFile.ts";
 import type { HandedSlip } from "./handIn.ts";
 

@@ -51,7 +51,7 @@ ${COMMON_CODES}.`,
 export function checkCommand(streams: Streams, done: (code: number) => void): Command {
   const command = new Command("check")
     .description(
-      "Check sample sets: each claim of a set file is kept, not kept, cannot tell or not run, " +
+      "Check sample sets: whether each claim of a set file is kept, not kept, cannot tell or not run, " +
         "with what was expected and measured. Files that changed since they were pinned are reported.",
     )
     .argument("<set...>", "set files (YAML or JSON), or folders that hold them")

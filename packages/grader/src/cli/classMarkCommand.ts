@@ -73,11 +73,12 @@ const HELP: HelpTexts = {
     s03:
       tar: { level: placed, why: "the tar was wet" }
 
-What was marked is kept in class.marked.ndjson beside class.yaml, so that a hand-in
-that changes later is noticed. Nothing is written into the folders of hand-ins.
+What was marked is kept in class.marked.ndjson beside class.yaml, so that a
+hand-in that changes later is noticed. Nothing is written into the folders of
+hand-ins.
 
---shard grades a part of the frames into the cache: run all parts, on one machine or
-several that share TONEFALL_CACHE, and then once without --shard.`,
+--shard grades a part of the frames into the cache: run all parts, on one
+machine or several that share TONEFALL_CACHE, and then once without --shard.`,
   exitCodes: `0 marked; 2 wrong usage, or the class file is wrong;
 3 marked, but some frames could not be read;
 ${COMMON_CODES}.`,
@@ -105,14 +106,14 @@ export function classMarkCommand(streams: Streams, done: (code: number) => void)
     )
     .addOption(outputOption())
     .addOption(forceOption())
-    .option("--accept-changes", "take hand-ins that changed since marking as they are now")
+    .option("--accept-changes", "accept hand-ins that changed since they were marked")
     .option("--no-record", "keep no record of what was marked");
   withPrecision(withLimitOptions(withClassOutputs(command)))
     .addOption(kitOption())
     .optionsGroup(GROUPS.longRuns)
     .option("--resume <journal>", "record finished frames in this file; run again to resume")
     .addOption(shardOption(streams.env))
-    .option("--no-cache", "grade every frame again, although the cache holds its row")
+    .option("--no-cache", "grade every frame again, even those in the cache")
     .addOption(jobsOption())
     .action(async (path: string, flags: MarkFlags) => {
       done(await mark(path, flags, streams));
@@ -172,7 +173,7 @@ async function mark(path: string, flags: MarkFlags, streams: Streams): Promise<n
     tellStrays(marking, streams);
     if (marking.notCompared.length > 0) {
       const ids = marking.notCompared.join(", ");
-      tell(streams, `nothing was compared with ${ids}: mark it once, and copies of it are found`);
+      tell(streams, `${ids} was not marked yet, so no copies from there were looked for`);
     }
     if (marking.damaged > 0) {
       const lines = countText(marking.damaged, "damaged line");

@@ -34,12 +34,18 @@ export function withClassOutputs(command: Command): Command {
         .default("regions"),
     )
     .addOption(
-      option("--sheets <folder>", "write feedback to hand back: a page and a text a student"),
+      option(
+        "--sheets <folder>",
+        "write feedback to hand back: a page and a text for each student",
+      ),
     )
     .addOption(option("--templates <file>", "words of the sheets, to translate or reword"))
     .addOption(option("--gradebook <file.csv>", "write levels and errors for a gradebook"))
     .addOption(
-      option("--gradebook-form <form>", "a row a student and exercise, or a row a student")
+      option(
+        "--gradebook-form <form>",
+        "one row for each student and exercise, or one for each student",
+      )
         .choices(GRADEBOOKS)
         .default("long"),
     );

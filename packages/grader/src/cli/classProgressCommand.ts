@@ -44,9 +44,9 @@ const HELP: HelpTexts = {
   examples: `  tonefall class progress term/class.yaml
   tonefall class progress term/ --report term.html     a page of the whole term
   tonefall class progress term/ -f json -o term.json`,
-  details: `Progress looks at every exercise that anybody handed in for. A trend takes six frames
-of four exercises; a cause recurs when it led three of the last four. Nobody is
-ranked. Frames that were marked before come from the cache.`,
+  details: `Progress looks at every exercise for which anybody handed something in. A trend
+takes six frames of four exercises; a cause recurs when it led three of the last
+four. Nobody is ranked. Frames that were marked before come from the cache.`,
   exitCodes: `0 done; 2 wrong usage, or the class file is wrong;
 3 done, but some frames could not be read;
 ${COMMON_CODES}.`,
@@ -72,7 +72,7 @@ export function classProgressCommand(streams: Streams, done: (code: number) => v
   withPrecision(withLimitOptions(withClassOutputs(command)))
     .addOption(kitOption())
     .optionsGroup(GROUPS.longRuns)
-    .option("--no-cache", "grade every frame again, although the cache holds its row")
+    .option("--no-cache", "grade every frame again, even those in the cache")
     .addOption(jobsOption())
     .action(async (path: string, flags: ProgressFlags) => {
       done(await progress(path, flags, streams));

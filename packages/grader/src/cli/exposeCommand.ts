@@ -64,15 +64,17 @@ const HELP: HelpTexts = {
   tonefall expose slip.dng --bracket "-2..+2 by 1" -o wall/ --set wall/set.yaml
   tonefall expose --lesson lesson.yaml -o wall/ --report wall.html`,
   details: `More examples:
-  tonefall expose slip.dng --patterns -o patterns/      one frame a metering pattern
+  tonefall expose slip.dng --patterns -o patterns/    one frame for each pattern
   tonefall expose slip.dng --by "+1 1/3" -o lighter.jpg
   tonefall expose slip.dng --equivalent f4,f8,f11 -o same/
-  tonefall expose a.dng b.dng c.dng --by -1 -o darker.jpg    a bracket, merged first
+  tonefall expose a.dng b.dng c.dng --by -1 -o darker.jpg
+                                                      a bracket, merged first
   tonefall expose room.jpg --kit kits/room.yaml --by -1 -o darker.jpg
 
-Only exposure changes: blur, depth of field and noise are the capture's. What the
-capture clipped stays clipped, lifted shadows show its noise, and the output says
-so. Every frame says in its metadata that it was made; it is never a hand-in.
+Only exposure changes: blur, depth of field and noise are the capture's. What
+the capture clipped stays clipped, lifted shadows show its noise, and the output
+says so. Every frame says in its metadata that it was made; it is never a
+hand-in.
 
 A picture is never replaced, except that --force replaces a made frame.`,
   exitCodes: `0 made; 2 wrong usage, or a source that gives no frame;

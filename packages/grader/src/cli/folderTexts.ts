@@ -41,7 +41,7 @@ interface FolderText {
  * @param out - the folder to write below; may be the one that holds the frames
  * @param options - the form of the texts, and which other files the run reads and writes
  * @throws {@link GraderError} `would-overwrite` where something stands in a place that has to stay, `bad-option` where
- *   `out` is no folder
+ *   `out` is not a folder
  */
 export function folderTexts(
   files: readonly string[],

@@ -68,7 +68,7 @@ const HELP: HelpTexts = {
   tonefall grade class/ --brief week1.yaml --report week1.html`,
   details: `More examples:
   tonefall grade shoot/ --place +1.5..+2.3   a range, in stops from middle grey
-  tonefall grade shoot/ --kit kits/mine.yaml in stops of light, by a measured kit
+  tonefall grade shoot/ --kit kits/mine.yaml in stops of light, by a kit
   tonefall grade class/ --brief week1.yaml -f csv --bom -o week1.csv
                                              for a spreadsheet
   find . -name "*.jpg" | tonefall grade --files-from - --place snow
@@ -76,11 +76,11 @@ const HELP: HelpTexts = {
   tonefall grade class/ --brief week1.yaml --voice student --by-folder class/
                                    grades in words, to hand back:
                                    a grades.txt in each student's folder
-  tonefall grade shoot/ --sort worst         what needs eyes first
+  tonefall grade shoot/ --sort worst         what to look at first
   tonefall grade term/ --resume term.journal -f csv -o term.csv
                                              run it again to resume
   tonefall grade term/ --shard 2/8 -f ndjson -o part-2.ndjson
-                                             and then: tonefall merge part-*.ndjson
+                                             then: tonefall merge part-*.ndjson
 
 ${BRIEF_DETAILS}
 
@@ -140,7 +140,7 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
       .optionsGroup(GROUPS.longRuns)
       .option("--resume <journal>", "record finished frames in this file; run again to resume")
       .addOption(shardOption(streams.env))
-      .option("--no-cache", "grade every frame again, although the cache holds its row")
+      .option("--no-cache", "grade every frame again, even those in the cache")
       .addOption(jobsOption())
       .action(async (paths: string[], flags: GradeFlags) => {
         done(await grade(paths, flags, streams));

@@ -63,8 +63,8 @@ const BRACKET_EXAMPLES = `  tonefall kit bracket room/                 times, ap
                                              times in the order of the files; in
                                              a folder 9.tif comes before 10.tif
 
-A frame more than 0.15 stop from the curve is left out, and named. If more than a
-third would be left out, the bracket is refused. Never bracket the sun itself.`;
+A frame more than 0.15 stop from the curve is left out, and named. If more than
+a third would be left out, the bracket is refused. Never bracket the sun itself.`;
 
 const PAIRS_EXAMPLES = `  tonefall kit pairs shoot/                  every shot kept raw and rendered
   tonefall kit pairs shoot/ -f yaml -o kits/shoot.yaml

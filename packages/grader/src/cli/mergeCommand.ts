@@ -36,7 +36,7 @@ Rows of several runs name the result file they came from: "run" in JSON and csv.
 Results of check come as table, json, markdown, junit, tap, github or sarif;
 those of grade as table, json, ndjson, csv or markdown.`,
   exitCodes: `those of the command that gave the results; 2 also where a part is
-missing or damaged, or rows come twice.`,
+missing or damaged, or rows appear twice.`,
 };
 
 /** `tonefall merge`. */

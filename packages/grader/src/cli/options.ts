@@ -173,7 +173,7 @@ export function shareOrWhole(text: string): number {
   throw new InvalidArgumentError("Expected a share above 0 and up to 1, such as 0.18 or 90%.");
 }
 
-/** NaN where the text is no share. */
+/** NaN where the text is not a share. */
 function readShare(text: string): number {
   const [, top, bottom = "1", percent] =
     /^([\d.]+)(?:\s*\/\s*([\d.]+))?\s*(%?)$/.exec(text.trim()) ?? [];

@@ -21,7 +21,7 @@ export function withPictures(command: Command): Command {
     .addOption(
       new Option(
         "--files-from <list>",
-        "read paths from a file, or - for standard input: one a line, or separated by NUL",
+        "read paths from a file, or - for standard input: one on each line, or separated by NUL",
       ).helpGroup(GROUPS.subject),
     );
 }

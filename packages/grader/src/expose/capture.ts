@@ -100,7 +100,7 @@ function requireKit(kit: NamedKit | undefined, { format }: ExposureRecord): Name
   if (kit) return kit;
   throw new GraderError(
     "not-linear",
-    `The source is ${format.toUpperCase()}, rendered by a curve that is not known, so its light cannot be told; give the raw file, or measure the camera (tonefall kit --help) and name its kit with --kit`,
+    `The source is ${format.toUpperCase()}, rendered by an unknown curve, so its light is not known; give the raw file, or measure the camera (tonefall kit --help) and name its kit with --kit`,
   );
 }
 

@@ -96,7 +96,7 @@ function requireMeter(entry: LessonEntry, way: string | undefined): void {
   if (lost === undefined) return;
   throw new GraderError(
     "bad-option",
-    `Expected as-metered or patterns beside ${lost}, which is a matter of the meter; add one, or leave ${lost} out`,
+    `Expected as-metered or patterns beside ${lost}, which concerns the meter; add one, or leave ${lost} out`,
   );
 }
 

@@ -52,7 +52,7 @@ export async function readLessonFile(path: string): Promise<Lesson> {
     const from = entry.from ?? (names.length === 1 ? (names[0] as string) : "");
     if (!Object.hasOwn(sources, from)) {
       throw refusal(
-        `"${from}" is no source of this lesson; the sources are ${names.join(", ")}`,
+        `"${from}" is not a source of this lesson; the sources are ${names.join(", ")}`,
         positionOf(["frames", i, "from"]) ?? positionOf(["frames", i]),
       );
     }

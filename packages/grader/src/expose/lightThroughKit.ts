@@ -30,7 +30,7 @@ export async function lightThroughKit(
     const [refused] = notes;
     throw new GraderError(
       "not-linear",
-      `The light of the source cannot be told. ${refused?.message ?? `The kit ${named.file} is another camera's.`}`,
+      `The light of the source cannot be measured. ${refused?.message ?? `The kit ${named.file} is another camera's.`}`,
     );
   }
   const decoded = await decodePicture(file, record, limits);
@@ -38,7 +38,7 @@ export async function lightThroughKit(
   if (!curve) {
     throw new GraderError(
       "not-linear",
-      `The kit ${named.file} has no curve, so the light of the source cannot be told; measure a bracket or pairs (tonefall kit --help)`,
+      `The kit ${named.file} has no curve, so the light of the source cannot be measured; measure a bracket or pairs (tonefall kit --help)`,
     );
   }
   return { picture: pictureOf(decoded, frame), notes: [...decoded.notes, ...notes] };
@@ -49,7 +49,7 @@ function pictureOf(decoded: Frame, lit: Frame): LinearPicture {
   if (stride !== 1 && stride !== 3) {
     throw new GraderError(
       "not-linear",
-      "The source has transparent pixels, whose light cannot be told; give the picture as the camera wrote it",
+      "The source has transparent pixels, whose light is not known; give the picture as the camera wrote it",
     );
   }
   const channels = [0, 1, 2].map((c): LinearChannel => {

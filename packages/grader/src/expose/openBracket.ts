@@ -140,7 +140,7 @@ function requireAlike(first: Capture, other: Capture): void {
 function unused(name: string): Note {
   return {
     code: "bracket-unused",
-    message: `${name}, and what lies beyond it, was left out: it has hardly a tone in common with the frame next to it that neither clips nor drowns in noise.`,
+    message: `${name}, and what lies beyond it, was left out: it has hardly any tones in common with the frame next to it that neither clip nor drown in noise.`,
   };
 }
 
@@ -170,7 +170,7 @@ function fitOf(
   if (Math.abs(stray) > NAMED_STRAY) {
     notes.push({
       code: "bracket-stray",
-      message: `${name} is ${stopsText(stray)} stops from what its settings say, which was taken up.`,
+      message: `${name} is ${stopsText(stray)} stops from what its settings say, which was allowed for.`,
     });
   }
   const off = shared.filter(({ stops }) => Math.abs(stops - step - stray) > MOVED);

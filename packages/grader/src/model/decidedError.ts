@@ -6,7 +6,7 @@ export type DecidedError = Pick<ExposureError, "stops" | "median" | "bound" | "d
 
 /**
  * The one figure of an error that its verdict rests on, and that every output shows: the mean, or the median where that
- * decided, which is no bound.
+ * decided, which is not a bound.
  */
 export function decidedError({ stops, median, bound, decidedBy }: DecidedError): {
   readonly stops: number;

@@ -12,7 +12,7 @@ export interface MadeMark {
 
 /**
  * Whether a record is that of a frame that `tonefall expose` made from a capture: nobody exposed it, so it shows an
- * exposure and is no piece of anyone's work.
+ * exposure and is not a piece of anyone's work.
  *
  * @param record - as `readExposure` gives it, or a row's `exposure`
  * @returns null for every other picture
@@ -32,5 +32,5 @@ export function madeFrameOf({ software }: Pick<ExposureRecord, "software">): Mad
 export const MADE_NOTE: Note = {
   code: "made-frame",
   message:
-    "Tonefall made this frame from a capture: it shows an exposure, and nobody exposed it. It is not accepted as a hand-in.",
+    "Tonefall made this frame from a capture; nobody photographed it. It is not accepted as a hand-in.",
 };

@@ -117,7 +117,7 @@ export interface MarkedFrame {
   readonly changed: boolean | null;
   /** By the time that the picture records. */
   readonly late: Lateness;
-  /** The level that this frame alone reaches; null where that cannot be told. */
+  /** The level that this frame alone reaches; null where that is not known. */
   readonly level: string | null;
   /** The graded row, with words for the student. */
   readonly row: FrameResult;
@@ -125,7 +125,7 @@ export interface MarkedFrame {
 
 /** Whether a frame was taken after its exercise was due. */
 export interface Lateness {
-  /** Null where that cannot be told; the reason says why. */
+  /** Null where that is not known; the reason says why. */
   readonly late: boolean | null;
   /** By how many hours; null unless it is late. */
   readonly hours: number | null;

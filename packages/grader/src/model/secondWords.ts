@@ -12,7 +12,7 @@ const SETTINGS: Readonly<Record<ComparedSetting, SettingWords>> = {
   aperture: { name: "aperture", text: (value: number) => `f/${settingNumber(value)}` },
   shutter: {
     name: "shutter time",
-    // A second reader refuses nothing, and 0 or less is no time.
+    // A second reader refuses nothing, and 0 or less is not a time.
     text: (value: number) => (value > 0 ? shutterText(value) : `${settingNumber(value)} s`),
   },
   iso: { name: "ISO", text: (value: number) => settingNumber(value) },

@@ -115,6 +115,6 @@ function asBytes({ buffer, byteOffset, byteLength }: Uint8ClampedArray): Uint8Ar
 function needsEngine(named: string): GraderError {
   return new GraderError(
     "unsupported-colour",
-    `The picture's colour (${named}) needs a colour engine, which a browser has not; export it as sRGB, or have it graded by the command`,
+    `The picture's colour (${named}) needs a colour engine, which a browser does not have; export it as sRGB, or grade it with the command`,
   );
 }

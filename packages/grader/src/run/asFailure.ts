@@ -19,7 +19,7 @@ export function asFailure(error: unknown): Note {
   const what = error instanceof Error ? error.message : String(error);
   return {
     code: "internal",
-    message: `Tonefall met an error of its own (${what}); please report it with the file`,
+    message: `An error in Tonefall itself (${what}); please report it, with the file`,
   };
 }
 

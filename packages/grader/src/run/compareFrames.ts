@@ -182,7 +182,7 @@ function comparisonNotes(
   say(
     composite,
     "composite",
-    "A picture was merged or toned by place; its settings do not predict its tones.",
+    "A picture was merged from several exposures, or parts of it were toned separately, so its settings do not predict its tones.",
   );
   say(
     comparable && [a, b].some(onShoulder),

@@ -66,7 +66,7 @@ function ofTotal(env: Environment, name: string, first: number): Shard {
 function wholeNumber(env: Environment, name: string): number {
   const text = env[name] ?? "";
   if (/^\d{1,6}$/.test(text)) return Number(text);
-  throw refusal(text === "" ? `${name} is not set` : `${name} is no whole number`);
+  throw refusal(text === "" ? `${name} is not set` : `${name} is not a whole number`);
 }
 
 function refusal(why: string): GraderError {

@@ -44,7 +44,7 @@ const shardSchema: z.ZodType<RowShard> = z.object({
  * found anew across the edges of parts. Results of different runs follow one another, and each row names its run.
  *
  * @param parts - results that are whole, and every part of those that were split; each once, in any order
- * @throws {@link GraderError} `bad-option` when a part is missing or damaged, or rows come twice
+ * @throws {@link GraderError} `bad-option` when a part is missing or damaged, or rows appear twice
  */
 export async function mergeRows(parts: readonly RunPart[]): Promise<MergedRun> {
   const looks: PartLook[] = [];
@@ -176,11 +176,11 @@ function requireWhole(
   for (const { first, rows, part } of sorted) {
     if (first.of !== of || first.voice !== voice) {
       throw unmergeable(
-        `${part.name} and ${start.part.name} were split or spoken differently: grade with the same --shard and --voice`,
+        `${part.name} and ${start.part.name} were split differently or use different voices: grade both with the same --shard and --voice`,
       );
     }
     if (first.place < next) {
-      throw unmergeable(`frame ${first.place} of ${frames} comes twice: again in ${part.name}`);
+      throw unmergeable(`frame ${first.place} of ${frames} appears twice: again in ${part.name}`);
     }
     if (first.place > next) throw missing(next, first.place - 1, sorted);
     next = first.place + rows;

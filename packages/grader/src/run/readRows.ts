@@ -72,7 +72,7 @@ async function* linesOf(path: string): AsyncGenerator<unknown> {
       read += line.length + 1;
       yield parsed(line.toString());
     }
-    // A torn line is no row: whoever reads it reports it.
+    // A torn line is not a row: whoever reads it reports it.
     if (read < (await file.stat()).size) yield null;
   } finally {
     await file.close();
@@ -100,8 +100,8 @@ function requireVersion(path: string, version: number | undefined): void {
   throw refusal(
     path,
     version === undefined
-      ? "one of its lines is torn or is not a row"
-      : `it is of schema version ${version}, and this Tonefall writes ${SCHEMA_VERSION}; grade the frames again`,
+      ? "one of its lines is cut off or is not a row"
+      : `it has schema version ${version}, and this Tonefall writes ${SCHEMA_VERSION}; grade the frames again`,
   );
 }
 

@@ -42,7 +42,7 @@ export function shardBlock(
   return { from: end(index - 1), to: end(index) };
 }
 
-/** What frames weigh in a run that is split: the bytes of their files. What is no file weighs as little as a row. */
+/** What frames weigh in a run that is split: the bytes of their files. What is not a file weighs as little as a row. */
 export async function weightsOf(sources: readonly Source[]): Promise<number[]> {
   const weights: number[] = [];
   const asked = pMapIterable(sources, weightOf, { concurrency: ASKED_AT_ONCE });

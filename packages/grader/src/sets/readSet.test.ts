@@ -50,7 +50,7 @@ describe("parseSet refuses with the place and one sentence", () => {
     [
       "a region that is none",
       frame("falls: { place: 0, region: hul }"),
-      '"hul" is no region of the frame',
+      '"hul" is not a region of this frame',
     ],
     [
       "a region outside the frame",
@@ -78,12 +78,12 @@ describe("parseSet refuses with the place and one sentence", () => {
     [
       "an unknown kit",
       "set: x\nframes: { a: { file: a.jpg, kit: k } }\n",
-      '"k" is no kit of this set',
+      '"k" is not a kit of this set',
     ],
     [
       "an unknown frame to be like",
       "set: x\nframes: { hull: { file: a.jpg, like: hul } }\n",
-      '"hul" is no frame of this set; did you mean "hull"?',
+      '"hul" is not a frame of this set; did you mean "hull"?',
     ],
     [
       "frames like each other",
@@ -94,7 +94,7 @@ describe("parseSet refuses with the place and one sentence", () => {
     [
       "a pin of no frame",
       `set: x\nframes: { a: { file: a.jpg } }\npins: { b: { sha256: "${"0".repeat(64)}" } }\n`,
-      '"b" is no frame',
+      '"b" is not a frame',
     ],
     [
       "a hash that is none",
@@ -104,12 +104,12 @@ describe("parseSet refuses with the place and one sentence", () => {
     [
       "a relation to an unknown frame",
       relation("equivalent: { frames: [a, c] }"),
-      '"c" is no frame of this set',
+      '"c" is not a frame of this set',
     ],
     [
       "a relation of a frame with itself",
       relation("equivalent: { frames: [a, a] }"),
-      '"a" is in it twice',
+      '"a" appears in it twice',
     ],
     [
       "a relation of one frame",

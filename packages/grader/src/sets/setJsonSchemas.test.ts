@@ -5,9 +5,9 @@ import { describe, expect, test } from "vitest";
 import { parse } from "yaml";
 import { classJsonSchema, markedJsonSchema } from "../classes/classJsonSchemas.ts";
 import { progressJsonSchema } from "../classes/progress/progressSchema.ts";
+import { slipJsonSchema } from "../classes/slipJsonSchema.ts";
 import { lessonJsonSchema } from "../expose/lessonSchema.ts";
 import { kitJsonSchema } from "../kit/kitJsonSchema.ts";
-import { slipJsonSchema } from "../slip/slipJsonSchema.ts";
 import { checkSet } from "./checkSet.ts";
 import { checkJsonSchema, setJsonSchema } from "./setJsonSchemas.ts";
 

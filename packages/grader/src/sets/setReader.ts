@@ -87,7 +87,7 @@ export class SetReader implements RelationReader {
     if (found !== undefined) return found;
     const nearest = nearestWord(name, Object.keys(known));
     const help = nearest ? `; did you mean "${nearest}"?` : "";
-    return this.refuse(`"${name}" is no ${what} of this set${help}`, path);
+    return this.refuse(`"${name}" is not a ${what} of this set${help}`, path);
   }
 
   /** A value as its reader gives it; what the reader refuses is refused here with the place. */
@@ -103,7 +103,7 @@ export class SetReader implements RelationReader {
 
   requireDistinct(names: readonly string[], path: SetPath): void {
     const twice = names.find((name, i) => names.indexOf(name) !== i);
-    if (twice !== undefined) this.refuse(`"${twice}" is in it twice`, path);
+    if (twice !== undefined) this.refuse(`"${twice}" appears in it twice`, path);
   }
 
   at(path: SetPath): TextPosition {
@@ -120,7 +120,10 @@ export class SetReader implements RelationReader {
     } catch (error) {
       const nearest = nearestWord(region, names);
       const known = nearest ? `did you mean "${nearest}"?` : (error as Error).message;
-      return this.refuse(`"${region}" is no region of the frame; ${known}`, [...path, "region"]);
+      return this.refuse(`"${region}" is not a region of this frame; ${known}`, [
+        ...path,
+        "region",
+      ]);
     }
   }
 }

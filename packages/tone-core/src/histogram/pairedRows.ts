@@ -21,7 +21,7 @@ export interface MosaicRows {
  * @param width - cells across; with none, nothing is written
  * @param height - cells down; with none, nothing is written
  * @param cells - where they go: 4 × width × height codes
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a place or count that is no whole number, cells that leave the mosaic or
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a place or count that is not a whole number, cells that leave the mosaic or
  *   its row, or too little room for them
  *
  * @example

@@ -49,7 +49,7 @@ export const LATTICE_FROM_PIXELS: number = 4e6;
  * @param spans - the region's pixels, from `rasteriseRegion`
  * @returns counts of 0 for a region without pixels
  * @throws {@link ToneError} `TONE_OUT_OF_RANGE` when a run leaves the raster, the raster's parts do not fit together, a
- *   table holds what is no light, or there is no such alpha sample
+ *   table holds what is not light, or there is no such alpha sample
  *
  * @example
  * ```ts

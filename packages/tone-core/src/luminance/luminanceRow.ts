@@ -35,7 +35,7 @@ export function luminanceRowFromPrimaries(primaries: Primaries, white: Chromatic
   const columns = primaries.map(atUnitLuminance) as [Triple, Triple, Triple];
   const target = atUnitLuminance(white);
   const whole = determinant(...columns);
-  // Written so that what is no number at all is refused as well.
+  // Written so that what is not a number at all is refused as well.
   if (!(Math.abs(whole) >= 1e-12 && Math.abs(whole) < Infinity)) {
     throw new ToneError(
       "TONE_OUT_OF_RANGE",

@@ -35,7 +35,7 @@ export function inverseMap(matrix: Matrix): ((mapped: Triple) => Triple) | null 
 /** The inverse of a matrix; null where there is none. */
 export function inverseOf([[a, b, c], [d, e, f], [g, h, i]]: Matrix): Matrix | null {
   const whole = a * (e * i - f * h) - b * (d * i - f * g) + c * (d * h - e * g);
-  // Written so that what is no number at all has none either.
+  // Written so that what is not a number at all has none either.
   if (!(Math.abs(whole) >= LEAST_DETERMINANT && Math.abs(whole) < Infinity)) return null;
   return [
     [(e * i - f * h) / whole, (c * h - b * i) / whole, (b * f - c * e) / whole],

@@ -63,7 +63,7 @@ const EDGE_SLACK = 1e-6;
  * `polygon:x,y x,y x,y` of up to 1024 corners.
  *
  * @param text - one of the forms, numbers as fractions of the upright picture
- * @throws {@link ToneError} `TONE_BAD_REGION` when the text is no region, or leaves the picture
+ * @throws {@link ToneError} `TONE_BAD_REGION` when the text is not a region, or leaves the picture
  *
  * @example
  * ```ts

@@ -113,7 +113,7 @@ export function toneFromZone(zone: number): Tone {
  * A tone from its 8-bit sRGB grey code.
  *
  * @param code - above 0 and at most 255; need not be whole
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE`; code 0 is black, which is no number of stops away
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE`; code 0 is black, which is not a number of stops away
  *
  * @example
  * ```ts

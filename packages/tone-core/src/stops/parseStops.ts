@@ -8,7 +8,7 @@ const FORM =
 /**
  * Stops from the text a photographer types: `-2`, `+1 2/3`, `-5/3`, `1.5`, `1/3`. A typographic minus counts as one.
  *
- * @throws {@link ToneError} `TONE_BAD_STOPS` when the text is no number of stops
+ * @throws {@link ToneError} `TONE_BAD_STOPS` when the text is not a number of stops
  *
  * @example
  * ```ts

@@ -8,7 +8,7 @@ import { expectFinite, expectPositive } from "../expectNumber.ts";
  * @param luminance - linear, > 0, in any unit that the reference shares
  * @param reference - linear, > 0
  * @defaultValue reference is {@link MIDDLE_GREY}
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` unless both are above zero, since black is no number of stops away, or
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` unless both are above zero, since black is not a number of stops away, or
  *   where their ratio is too large or too small for a double
  *
  * @example

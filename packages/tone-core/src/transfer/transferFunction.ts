@@ -21,7 +21,7 @@ export interface TransferFunction {
  *
  * @param codes - how many code values there are, 2 or more: 256 for 8 bits, 65536 for 16
  * @returns `codes` values in [0, 1]; code 0 is first
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a count that is no whole number from 2 to 65536, or a transfer
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a count that is not a whole number from 2 to 65536, or a transfer
  *   function that leaves [0, 1]
  *
  * @example

@@ -104,7 +104,7 @@ export function parseYaml(text: string, path: string, { code }: YamlKind): YamlD
       for (const { key } of items as Pair<Scalar>[]) {
         if (seen.has(key.value)) {
           throw refusal(
-            `the key "${key.value}" is here twice; put everything that belongs to it in one place`,
+            `the key "${key.value}" appears twice; put everything that belongs to it in one place`,
             position(key.range?.[0] ?? 0),
           );
         }

@@ -207,7 +207,7 @@ const BEYOND_MEASURED: Note = {
 const DECODED_WHOLE: Note = {
   code: "quick-not-used",
   message:
-    "Only JPEGs of 4 megapixels and more are decoded quickly; this picture was decoded whole, at standard precision.",
+    "Only JPEGs of 4 megapixels and more are decoded quickly; this picture was decoded in full, at standard precision.",
 };
 
 const RAW_HAS_NO_RENDERING: Note = {

@@ -22,7 +22,7 @@ export function withVerdict(row: FrameResult, censoredShare: number): FrameResul
 
 const JUDGED_BY_MEDIAN: Note = {
   code: "judged-by-median",
-  message: `The mean is only a bound; the verdict rests on the median, which stands while under ${100 * MEDIAN_STANDS_SHARE} % of the region is beyond the end of the scale.`,
+  message: `The mean is only a bound; the verdict rests on the median, which holds while less than ${100 * MEDIAN_STANDS_SHARE} % of the region is beyond the end of the scale.`,
 };
 
 const MEAN_AND_MEDIAN_APART: Note = {

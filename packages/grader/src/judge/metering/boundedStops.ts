@@ -11,7 +11,7 @@ export function boundedDifference(a: BoundedStops, b: BoundedStops): BoundedStop
   return { stops: a.stops - b.stops, bound: a.bound ?? lessB };
 }
 
-/** A number of stops that is no bound. */
+/** A number of stops that is not a bound. */
 export function exactly(stops: number): BoundedStops {
   return { stops, bound: null };
 }

@@ -29,7 +29,7 @@ export interface FoldedRow {
 export type ReadableRow = PlacedRow & FoldedRow;
 
 /**
- * The rows of a check that people read: a frame that could not be read is one row, whatever number of claims rest on it.
+ * The rows of a check that people read: a frame that could not be read is one row, whatever number of claims depend on it.
  * Formats for machines have a row for each claim.
  */
 export function readableRows(result: Pick<CheckResult, "sets">): ReadableRow[] {
@@ -59,7 +59,7 @@ export function foldedRows(rows: readonly CheckRow[]): FoldedRow[] {
 
 /** How many claims rest on a row, as a sentence. */
 export function restingText(count: number): string {
-  return count === 1 ? "1 claim rests on it." : `${count} claims rest on it.`;
+  return count === 1 ? "1 claim depends on it." : `${count} claims depend on it.`;
 }
 
 /** What became of a claim, in a sentence, with the number of claims that could not be checked for the same reason. */

@@ -103,7 +103,7 @@ export function taskSentence({
 }: MissedTask): string {
   const side = alike
     ? `all much alike, about ${missText(Math.abs(errorStops))} ${errorStops > 0 ? "lighter" : "darker"}; look at the brief`
-    : `each in another way (median ${stopsText(errorStops)})`;
+    : `each differently (median ${stopsText(errorStops)})`;
   return `${safeText(task)} of ${safeText(exercise)}: ${missed} of ${of}, ${side}.`;
 }
 

@@ -24,7 +24,7 @@ export type GivenOptions = {
 /** Frames that are named. */
 const NAMED = 3;
 
-/** A step of a bracket leaves its meter on purpose, and is no miss to look at. */
+/** A step of a bracket leaves its meter on purpose, and is not a miss to look at. */
 const MEANT: CauseCode = "bracket-step";
 
 /** Columns of a name within a sentence. */

@@ -92,7 +92,7 @@ function readCurve(tag: DataView | undefined): TransferFunction | null {
   try {
     return curveOf(tag);
   } catch (error) {
-    // A curve that falls, or is no function at all, is left to an engine.
+    // A curve that falls, or is not a function at all, is left to an engine.
     if (error instanceof ToneError) return null;
     throw error;
   }

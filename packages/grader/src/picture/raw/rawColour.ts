@@ -43,7 +43,7 @@ export function rawColour(
     notes.push({
       code: "white-balance-assumed",
       message:
-        "The file does not say how white was balanced, so daylight was assumed; colours of the light may shift the tone.",
+        "The file does not record its white balance, so daylight was assumed; coloured light may shift the tone.",
     });
   }
   const row = LUMINANCE_ROWS.srgb;
@@ -57,7 +57,7 @@ export function rawColour(
     notes.push({
       code: "camera-matrix-missing",
       message:
-        "No colour matrix is known for this camera, so its channels were weighed like sRGB; neutral tones are not affected.",
+        "No colour matrix is known for this camera, so its channels were weighted like those of sRGB; neutral tones are not affected.",
     });
   }
   const green = multipliers[1] as number;

@@ -35,7 +35,7 @@ export async function readRawMetadata(
   if (!metadata) {
     throw new GraderError(
       "raw-unsupported",
-      "The file is no raw format that can be read; grade a JPEG or TIFF made from it",
+      "Tonefall cannot read this raw format; grade a JPEG or TIFF made from it",
     );
   }
   return rawMetadata(metadata);

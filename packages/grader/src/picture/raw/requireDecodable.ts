@@ -14,7 +14,9 @@ export function requireDecodable(dng: DngTags | null, missing: "none" | "some" |
   if (!dng) return;
   const compression = UNREADABLE[dng.compression];
   if (compression) {
-    throw unsupported(`The raw picture is compressed as ${compression}, which is not decoded`);
+    throw unsupported(
+      `The raw picture is compressed as ${compression}, which Tonefall does not decode`,
+    );
   }
   if (dng.floatingPoint) {
     throw unsupported(
@@ -22,7 +24,7 @@ export function requireDecodable(dng: DngTags | null, missing: "none" | "some" |
     );
   }
   if (dng.planes !== 1 && dng.planes !== 3) {
-    throw unsupported(`Expected 1 or 3 samples to a pixel but the raw picture has ${dng.planes}`);
+    throw unsupported(`Expected 1 or 3 samples per pixel but the raw picture has ${dng.planes}`);
   }
   if (dng.compression === LOSSY && dng.black.values.some((level) => level !== 0)) {
     throw unsupported(
@@ -36,7 +38,7 @@ export const LOSSY = 34892;
 
 /** Refuses what LibRaw cannot open. */
 export function requireOpened({ metadata }: OpenedRaw): void {
-  if (!metadata) throw unsupported("The file is no raw format that can be decoded");
+  if (!metadata) throw unsupported("Tonefall cannot decode this raw format");
 }
 
 /** The sensor in LibRaw's answer, or the failure that it stands for. */

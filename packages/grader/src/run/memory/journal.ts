@@ -94,7 +94,10 @@ export async function openJournal(path: string, run: JournaledRun): Promise<Jour
     keep: (key, row) =>
       withJournalErrors(path, async () => {
         if (fstatSync(file).size !== end) {
-          throw refusal(path, "another run writes to it now; let that end, or name another");
+          throw refusal(
+            path,
+            "another run is writing to it; wait until that run ends, or name another file",
+          );
         }
         const line = Buffer.from(`${rowLine(key, JSON.stringify(row), head)}\n`);
         write(file, line);
@@ -152,11 +155,11 @@ async function readPlaces(path: string, head: Head): Promise<Held | null> {
       else if (end > 0 || !isHead(path, line.toString(), head)) damaged++;
       end += line.length + 1;
     }
-    // A file without one sound line is no journal.
+    // A file without one sound line is not a journal.
     if (places.size === 0 && (damaged > 0 || end === 0)) {
       throw refusal(
         path,
-        "it is another file, or damaged all through; name one that does not exist yet",
+        "it is not a journal, or it is damaged throughout; name a file that does not exist yet",
       );
     }
     if (end < size) truncateSync(path, end);
@@ -207,14 +210,20 @@ function requireSameRun(path: string, data: Head, head: Head): void {
   if (data.version !== head.version || data.schemaVersion !== head.schemaVersion) {
     throw refusal(
       path,
-      `it was begun by version ${data.version} of Tonefall, and this is ${head.version}. ${anew}`,
+      `version ${data.version} of Tonefall began it, and this is ${head.version}. ${anew}`,
     );
   }
   if (data.brief !== head.brief) {
-    throw refusal(path, `it is of a run with another brief. ${anew}, or give the brief as it was`);
+    throw refusal(
+      path,
+      `it belongs to a run with another brief. ${anew}, or give that brief again`,
+    );
   }
   if (data.options !== head.options) {
-    throw refusal(path, `it is of a run with other options. ${anew}, or give them as they were`);
+    throw refusal(
+      path,
+      `it belongs to a run with other options. ${anew}, or give those options again`,
+    );
   }
 }
 

@@ -1,4 +1,4 @@
-import { beginsSlip } from "../../slip/beginsSlip.ts";
+import { beginsSlip } from "../../model/slip.ts";
 
 /** Kinds of files that Tonefall writes: texts, and the pictures that it makes. A file of one kind may give way to a newer one of the same kind. */
 export type WrittenKind =

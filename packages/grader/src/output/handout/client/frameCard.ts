@@ -95,7 +95,7 @@ export function frameCard(frame: ChosenFrame, options: CardOptions): FrameCard {
     },
     showLost: () => {
       state.textContent =
-        "Tonefall met an error of its own with this picture. Hand in the file, and tell your teacher.";
+        "An error in Tonefall itself stopped this picture. Hand in the file, and tell your teacher.";
       card.removeAttribute("aria-busy");
     },
     showResult: (seenBefore) => {

@@ -1,5 +1,5 @@
 import { SCHEMA_VERSION } from "../../../model/result.ts";
-import { SLIP_ABOUT, SLIP_VERSION, type Slip, type SlipFrame } from "../../../slip/slip.ts";
+import { SLIP_ABOUT, SLIP_VERSION, type Slip, type SlipFrame } from "../../../model/slip.ts";
 import type { HandoutData } from "../handoutData.ts";
 import type { ChosenFrame } from "./chosenFrame.ts";
 

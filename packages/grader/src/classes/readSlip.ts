@@ -1,6 +1,6 @@
 import { shownText } from "@tonefall/tone-core";
 import { GraderError } from "../model/errors.ts";
-import type { Slip } from "./slip.ts";
+import type { Slip } from "../model/slip.ts";
 import { slipSchema } from "./slipSchema.ts";
 
 /**

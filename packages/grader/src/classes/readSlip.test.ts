@@ -2,11 +2,10 @@ import { readFileSync } from "node:fs";
 import { Ajv2020 } from "ajv/dist/2020.js";
 import { describe, expect, test } from "vitest";
 import { GraderError } from "../model/errors.ts";
+import { beginsSlip, SLIP_ABOUT, type Slip } from "../model/slip.ts";
 import { gradeFrame } from "../run/gradeFrame.ts";
 import { heldText } from "../run/write/heldText.ts";
-import { beginsSlip } from "./beginsSlip.ts";
 import { readSlip } from "./readSlip.ts";
-import { SLIP_ABOUT, type Slip } from "./slip.ts";
 import { slipJsonSchema } from "./slipJsonSchema.ts";
 
 const SHA = "0".repeat(64);

@@ -1,6 +1,6 @@
 import { z } from "zod";
 import { type FrameResult, SCHEMA_VERSION } from "../model/result.ts";
-import { SLIP_VERSION, type Slip } from "./slip.ts";
+import { SLIP_VERSION, type Slip } from "../model/slip.ts";
 
 const sha256 = z.string().regex(/^[0-9a-f]{64}$/);
 

@@ -1,4 +1,4 @@
-import type { FrameResult, SCHEMA_VERSION } from "../model/result.ts";
+import type { FrameResult, SCHEMA_VERSION } from "./result.ts";
 
 /** Version of the shape of a slip; a change that breaks a reader raises it. */
 export const SLIP_VERSION = 1;
@@ -53,4 +53,9 @@ export interface SlipFrame {
   readonly predictedStops: number | null;
   /** The row that the page showed, as `tonefall grade -f json` writes it; null where only the file was checked. */
   readonly row: FrameResult | null;
+}
+
+/** Whether a text is a slip, judged by its beginning. */
+export function beginsSlip(text: string): boolean {
+  return /^\uFEFF?\s*\{\s*"slip"\s*:/.test(text);
 }
