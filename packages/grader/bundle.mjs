@@ -1,7 +1,8 @@
 // Bundles the command, and the script of the processes that it starts, into dist/cli.js and some files in dist/command:
 // hundreds of modules, ours and those of packages, take longer to find and read than a frame takes to grade. Each subcommand
 // loads the files that it needs. Programs that import the library get the modules as they are.
-import { rmSync, writeFileSync } from "node:fs";
+import { readFileSync, rmSync, writeFileSync } from "node:fs";
+import { createRequire } from "node:module";
 import { join } from "node:path";
 import { build } from "esbuild";
 import { bundledPackages } from "./bundledPackages.mjs";
@@ -10,7 +11,7 @@ const HOME = import.meta.dirname;
 const BUNDLE = join(HOME, "dist/command");
 
 /** Packages that bring compiled code, which they find beside themselves. */
-const COMPILED = ["sharp", "libheif-js", "libraw-wasm"];
+const COMPILED = ["libheif-js", "libraw-wasm"];
 
 /**
  * Packages that most runs do without, with what is used of them. Each is a file of its own, loaded when it is first called:
@@ -49,7 +50,7 @@ const builds = [
     splitting: true,
     format: "esm",
     external: COMPILED,
-    plugins: [onCall()],
+    plugins: [onCall(), sharpWithin()],
     // Packages that are CommonJS ask for Node's modules in its way.
     banner: {
       js: `import { createRequire as requireOf } from "node:module";const require = requireOf(import.meta.url);`,
@@ -107,6 +108,44 @@ function standIns(name, used) {
       construct: (_, words) => new (real()[name])(...words),
     });
     ${stands.join("\n")}`;
+}
+
+/**
+ * Bundles the modules of sharp, some seventy with those of its packages, and leaves its compiled part where it is installed:
+ * finding and reading them takes longer than loading that part. Another version than this one, as somebody's override may
+ * install, is loaded as it is.
+ */
+function sharpWithin() {
+  const entry = createRequire(join(HOME, "package.json")).resolve("sharp");
+  const manifest = join(entry, "../../package.json");
+  const { version } = JSON.parse(readFileSync(manifest, "utf8"));
+  return {
+    name: "sharp-within",
+    setup({ onResolve, onLoad }) {
+      onResolve({ filter: /^sharp$/ }, () => ({ path: "sharp", namespace: "sharp-within" }));
+      onResolve({ filter: /./, namespace: "sharp-within" }, ({ path }) =>
+        path === "bundled"
+          ? { path: join(entry, "../index.mjs") }
+          : { path: path === "installed" ? "sharp" : path, external: true },
+      );
+      onLoad({ filter: /./, namespace: "sharp-within" }, () => ({
+        contents: `
+          import { readFileSync } from "node:fs";
+          import { join } from "node:path";
+          const manifest = join(require.resolve("sharp"), "../../package.json");
+          const { version } = JSON.parse(readFileSync(manifest, "utf8"));
+          const isSame = version === ${JSON.stringify(version)};
+          export default (await (isSame ? import("bundled") : import("installed"))).default;`,
+      }));
+      // Its modules look for the compiled part from where they are.
+      onLoad({ filter: /[\\/]sharp[\\/]dist[\\/]\w+\.mjs$/ }, ({ path }) => ({
+        contents: readFileSync(path, "utf8").replace(
+          "createRequire(import.meta.url)",
+          'createRequire(requireOf(import.meta.url).resolve("sharp"))',
+        ),
+      }));
+    },
+  };
 }
 
 /** The licences of the packages that went into the bundle, which ask to go along. */

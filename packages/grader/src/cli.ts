@@ -1,6 +1,7 @@
 #!/usr/bin/env node
 import * as nodeModule from "node:module";
 import { EXIT } from "./cli/exitCodes.ts";
+import { headStart } from "./cli/headStart.ts";
 import { leaveAlone } from "./picture/pool/startedProcesses.ts";
 
 let leaving = false;
@@ -37,9 +38,12 @@ const SIGNALS = {
 for (const [signal, code] of Object.entries(SIGNALS)) process.on(signal, () => leave(code));
 
 keepCompiled();
+const words = process.argv.slice(2);
+// What goes wrong shows when the frame is asked for.
+await headStart(words).catch(() => {});
 // Loaded after the signals are listened for: decoders take a moment, and an interrupt may come in it.
 const { run } = await import("./cli/run.ts");
-process.exitCode = await run(process.argv.slice(2), process);
+process.exitCode = await run(words, process);
 
 /** Has Node keep what it compiles for the next start, where it can (from 22.1 on) and nobody has turned that off. */
 function keepCompiled(): void {

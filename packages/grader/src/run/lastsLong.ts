@@ -2,15 +2,10 @@ import { stat } from "node:fs/promises";
 import { extname } from "node:path";
 import { RAW_EXTENSIONS } from "@tonefall/exif-reader";
 import type { Source } from "../picture/source/openSource.ts";
+import { LONG_BYTES } from "./longBytes.ts";
 
 /** Files whose sizes are read, spread over a run. */
 const LOOKED_AT = 8;
-
-/**
- * Bytes of files from which starting processes pays. Measured on two processors, where the command gains from 40 MB, and a
- * program that has loaded its decoders from 80.
- */
-const LONG_BYTES = 64e6;
 
 /**
  * Whether frames are many and large enough that processes beside this one grade them sooner.

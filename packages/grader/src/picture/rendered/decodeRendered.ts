@@ -1,3 +1,5 @@
+import { resolve as absolute } from "node:path";
+import { isDeepStrictEqual } from "node:util";
 import type { ColourSpace, PictureFormat } from "@tonefall/exif-reader";
 import { exp2 } from "@tonefall/tone-core";
 import sharp, { type Metadata, type Sharp } from "sharp";
@@ -11,7 +13,7 @@ import { DECODER_TURNS } from "../pool/decoderTurns.ts";
 import { timerDelay } from "../pool/timerDelay.ts";
 import { renderedFrame } from "../renderedFrame.ts";
 import { type DecoderInput, decoderInput } from "../source/decoderInput.ts";
-import type { PictureFile } from "../source/openSource.ts";
+import { openSource, type PictureFile } from "../source/openSource.ts";
 import { tookTooLong, tooLarge } from "../tooMuch.ts";
 
 /** Enough of a file to hold what PNG and AVIF say of colour before their pixels. */
@@ -99,28 +101,96 @@ async function decodeInTurn(
   limits: Required<DecodeLimits>,
 ): Promise<Decoded> {
   const inTime = timeKeeper(limits);
-  const decode = async (decoder: Decoder): Promise<Decoded> => {
-    const { input, done } = await decoderInput(file.input);
-    const metadata = await decoder.metadata(input, limits);
-    if (metadata.width * metadata.height > 1e6 * limits.maxMegapixels) {
-      throw tooLarge(limits.maxMegapixels);
-    }
-    const plan: DecodePlan = {
-      ...(await planDecode(file, metadata, stated)),
-      quickFrom: stated.quick ? quickSize(metadata) : null,
-    };
-    const decoded = await decoder.pixels(input, plan, limits);
-    const isGrey = plan.meaning.curves.length === 1;
-    const pixels = isGrey && decoded.info.channels === 4 ? greyAndAlpha(decoded) : decoded;
-    done();
-    return { metadata, plan, ...pixels };
-  };
+  const decode = (decoder: Decoder) => inTime(() => decodeBy(decoder, file, stated, limits));
   try {
-    return await DECODER_TURNS.beside(() => inTime(() => decode(STRICT)));
+    return (
+      (await takeBegun(file, stated, limits)) ?? (await DECODER_TURNS.beside(() => decode(STRICT)))
+    );
   } catch (error) {
     if (error instanceof GraderError) throw error;
-    return DECODER_TURNS.alone(() => inTime(() => decode(TOLERANT)));
+    return DECODER_TURNS.alone(() => decode(TOLERANT));
   }
+}
+
+async function decodeBy(
+  decoder: Decoder,
+  file: PictureFile,
+  stated: RenderedOptions,
+  limits: Required<DecodeLimits>,
+): Promise<Decoded> {
+  const { input, done } = await decoderInput(file.input);
+  const metadata = await decoder.metadata(input, limits);
+  if (metadata.width * metadata.height > 1e6 * limits.maxMegapixels) {
+    throw tooLarge(limits.maxMegapixels);
+  }
+  const plan = await planDecode(file, metadata, stated);
+  const decoded = await decoder.pixels(input, plan, limits);
+  const isGrey = plan.meaning.curves.length === 1;
+  const pixels = isGrey && decoded.info.channels === 4 ? greyAndAlpha(decoded) : decoded;
+  done();
+  return { metadata, plan, ...pixels };
+}
+
+/** What is assumed of a picture whose metadata nobody has read. */
+const UNREAD: RenderedOptions = { orientation: 1, colourSpace: null, quick: false, gamma: null };
+
+/** Decodes that began before anybody asked for them, by absolute path. */
+const begun = new Map<string, Promise<Decoded>>();
+
+/**
+ * Begins to decode a picture that will be asked for, while the code that measures it loads. Each is given out once.
+ *
+ * @param path - of a picture of the rendered formats; whatever is wrong with it shows when it is asked for
+ * @returns when the decoder is at work in its own thread
+ */
+export async function beginDecoding(path: string): Promise<void> {
+  const atWork = new Promise<void>((resolve) => {
+    const telling: Decoder = {
+      ...STRICT,
+      pixels: (...asked) => {
+        const pixels = STRICT.pixels(...asked);
+        resolve();
+        return pixels;
+      },
+    };
+    const decoding = openSource(path).then((file) => {
+      const inTime = timeKeeper(DEFAULT_LIMITS);
+      return DECODER_TURNS.beside(() =>
+        inTime(() => decodeBy(telling, file, UNREAD, DEFAULT_LIMITS)),
+      );
+    });
+    begun.set(absolute(path), decoding);
+    decoding.catch(() => resolve());
+  });
+  await atWork;
+}
+
+/**
+ * The decode that has begun for a file, where it was made as it is wanted now.
+ *
+ * @throws what a strict decode throws
+ */
+async function takeBegun(
+  file: PictureFile,
+  stated: RenderedOptions,
+  limits: Required<DecodeLimits>,
+): Promise<Decoded | null> {
+  if (begun.size === 0 || typeof file.input !== "string") return null;
+  const path = absolute(file.input);
+  const decoding = begun.get(path);
+  if (!decoding) return null;
+  begun.delete(path);
+  const { timeLimitSeconds, maxMegapixels } = limits;
+  if (!isDeepStrictEqual({ timeLimitSeconds, maxMegapixels }, DEFAULT_LIMITS)) return null;
+  const decoded = await decoding;
+  const plan = await planDecode(file, decoded.metadata, stated);
+  return isDeepStrictEqual(pixelsOf(plan), pixelsOf(decoded.plan)) ? { ...decoded, plan } : null;
+}
+
+/** What the pixels depend on in a plan. */
+function pixelsOf({ space, depth, meaning, quickFrom }: DecodePlan): unknown {
+  const converted = meaning.colour.from === "converted";
+  return { space, depth, quickFrom, converted, curves: meaning.curves.length };
 }
 
 /** A picture's size where it is one to decode quickly: other formats gain nothing by it. */
@@ -142,8 +212,9 @@ interface DecodePlan {
 async function planDecode(
   file: PictureFile,
   metadata: Metadata,
-  { colourSpace, gamma }: Pick<RenderedOptions, "colourSpace" | "gamma">,
-): Promise<Omit<DecodePlan, "quickFrom">> {
+  { colourSpace, gamma, quick }: RenderedOptions,
+): Promise<DecodePlan> {
+  const quickFrom = quick ? quickSize(metadata) : null;
   const sixteen = metadata.depth === "ushort" || metadata.depth === "short";
   const depth = sixteen ? "ushort" : "uchar";
   const grey = metadata.space === "b-w" || metadata.space === "grey16";
@@ -170,7 +241,7 @@ async function planDecode(
     gamma,
   });
   notes.push(...own.notes);
-  if (own.meaning) return { space, depth, meaning: own.meaning, notes };
+  if (own.meaning) return { space, depth, meaning: own.meaning, notes, quickFrom };
   notes.push({
     code: "converted-to-srgb",
     message: `The picture's colour (${own.named}) was converted to sRGB before measuring; clipping is counted after the conversion.`,
@@ -181,6 +252,7 @@ async function planDecode(
     depth,
     meaning: srgb(3, { description, from: "converted" }),
     notes,
+    quickFrom,
   };
 }
 
