@@ -7,6 +7,7 @@ import { hostname, tmpdir } from "node:os";
 import { delimiter, join, resolve } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
 import { promisify } from "node:util";
+import { Job } from "kubernetes-models/batch/v1/Job";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { parse } from "yaml";
 import { gnuParallel, slurm } from "./outside.mjs";
@@ -186,9 +187,48 @@ function freePort(): Promise<number> {
   });
 }
 
-test("the manifest for Kubernetes has as many completions as it says parts", () => {
-  const { spec } = parse(readFileSync(join(RECIPES, "kubernetes.yaml"), "utf8"));
-  const [container] = spec.template.spec.containers;
-  const total = container.env.find(({ name }: { name: string }) => name === "TONEFALL_SHARD_TOTAL");
-  expect([spec.completionMode, `${spec.completions}`]).toEqual(["Indexed", total.value]);
+describe("the manifest for Kubernetes", () => {
+  const manifest = parse(readFileSync(join(RECIPES, "kubernetes.yaml"), "utf8"));
+  const { spec } = manifest;
+  const valid = (job: typeof manifest): boolean => {
+    try {
+      new Job(job).validate();
+      return true;
+    } catch {
+      return false;
+    }
+  };
+
+  // Truth: the schema that the API publishes. It lets unknown keys pass, so a value that no key takes shows whether one is known.
+  test("follows the API's schema, and has no key that the API does not know", () => {
+    expect(valid(manifest)).toBe(true);
+    const paths = leavesOf(manifest);
+    expect(paths.length).toBeGreaterThan(20);
+    const unknown = paths.filter((path) => valid(withLeaf(manifest, path, { no: [] })));
+    expect(unknown).toEqual([]);
+    expect(valid({ ...manifest, spec: { ...spec, completionz: { no: [] } } })).toBe(true);
+  });
+
+  test("has as many completions as it says parts", () => {
+    const [container] = spec.template.spec.containers;
+    const named = ({ name }: { name: string }): boolean => name === "TONEFALL_SHARD_TOTAL";
+    const total = container.env.find(named);
+    expect([spec.completionMode, `${spec.completions}`]).toEqual(["Indexed", total.value]);
+  });
 });
+
+type Path = readonly string[];
+
+/** Where the values of a document stand that hold no others. */
+function leavesOf(value: unknown, at: Path = []): Path[] {
+  if (typeof value !== "object" || value === null) return [at];
+  return Object.entries(value).flatMap(([key, inner]) => leavesOf(inner, [...at, key]));
+}
+
+/** A copy of a document with one value replaced. */
+function withLeaf(document: object, path: Path, leaf: object): object {
+  const copy = structuredClone(document);
+  const holder = path.slice(0, -1).reduce((at: object, key) => Reflect.get(at, key), copy);
+  Reflect.set(holder, path.at(-1) as string, leaf);
+  return copy;
+}

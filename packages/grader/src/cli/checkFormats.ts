@@ -10,19 +10,9 @@ import { jsonText } from "../output/text/json.ts";
 import { version } from "../run/version.ts";
 import type { WritePlace } from "../run/write/writePlace.ts";
 import { EXIT } from "./exitCodes.ts";
+import { CHECK_FORMATS } from "./options.ts";
 import { lineWidth, paintFor, writeResult } from "./output.ts";
 import type { Streams } from "./streams.ts";
-
-/** Formats in which a check's result can be written. */
-export const CHECK_FORMATS = [
-  "table",
-  "json",
-  "markdown",
-  "junit",
-  "tap",
-  "github",
-  "sarif",
-] as const;
 
 /** How a check's result is wanted. */
 export interface CheckOutput {

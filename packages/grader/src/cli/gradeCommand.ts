@@ -39,7 +39,13 @@ import {
   withPrecision,
 } from "./options.ts";
 import { claimPlaces } from "./output.ts";
-import { type PageFlags, pageCode, pageOptions, withPageOptions } from "./pageFlags.ts";
+import {
+  type PageFlags,
+  pageCode,
+  pageOptions,
+  titleOption,
+  withPageOptions,
+} from "./pageFlags.ts";
 import { picturesOf, withPictures } from "./pictures.ts";
 import { requireOneReader, STDIN_NAME } from "./stdin.ts";
 import type { Streams } from "./streams.ts";
@@ -50,6 +56,7 @@ interface GradeFlags extends BriefFlags, LimitFlags, PageFlags, PrecisionFlags, 
   readonly midGrey?: number;
   readonly kit?: string;
   readonly histograms?: true;
+  readonly forReport?: true;
   readonly voice: Voice | "none";
   readonly resume?: string;
   readonly byFolder?: string;
@@ -135,11 +142,15 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
     .option("--histograms", "add the region's histograms to json and ndjson");
   return withHelp(
     withPageOptions(command)
-      .option("--title <words>", "title of the report")
+      .addOption(titleOption())
       .option("--fail-on-miss", "exit with 1 when a frame is too light or too dark")
       .optionsGroup(GROUPS.longRuns)
       .option("--resume <journal>", "record finished frames in this file; run again to resume")
       .addOption(shardOption(streams.env))
+      .option(
+        "--for-report",
+        "keep small pictures in json and ndjson, for the report that merge writes of all parts",
+      )
       .option("--no-cache", "grade every frame again, even those in the cache")
       .addOption(jobsOption())
       .action(async (paths: string[], flags: GradeFlags) => {
@@ -150,12 +161,7 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
 }
 
 async function grade(paths: string[], flags: GradeFlags, streams: Streams): Promise<number> {
-  if (flags.report !== undefined && flags.resume !== undefined) {
-    throw new GraderError(
-      "bad-option",
-      "Expected --report or --resume but received both: a report needs every frame's pixels, and a journal holds none",
-    );
-  }
+  requireFitting(flags);
   requireOneReader({ ...flags, paths });
   const { briefsFor, said, tellUnmatched } = await briefsOf(flags, streams);
   const pictures = await picturesOf({ ...flags, paths }, streams);
@@ -186,7 +192,13 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
       brief: flags.brief ?? null,
       ...(flags.title === undefined ? {} : { title: flags.title }),
     }));
-  const options = runOptions(flags, kits, report);
+  const keeper = flags.forReport
+    ? await (await pageCode()).viewKeeper(flags.pictures, files.length, {
+        kits,
+        brief: flags.brief,
+      })
+    : null;
+  const options = runOptions(flags, kits, report ?? keeper);
   const voice = options.voice ?? null;
   const context = { voice, given: givenOptions(flags, kits) };
   const folders =
@@ -233,7 +245,7 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
       version: buildVersion(),
       files: named.map((name) => name.slice(folder.length)),
       briefs,
-      options: optionsDigest(options),
+      options: optionsDigest({ ...options, kits: kits.map(belowFolder(folder)) }),
     });
   const part = { frames: files.length, first: from + 1, last: to, folder };
   const failures = failureCount(pictures.unreadable);
@@ -243,7 +255,8 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
       place++;
       failures.see(result);
       await report?.add(result);
-      const row = withoutUnaskedHistograms(result, flags);
+      const asked = withoutUnaskedHistograms(result, flags);
+      const row = keeper ? { ...asked, view: keeper.view(result) } : asked;
       yield flags.shard && run
         ? summedRow(row, { ...flags.shard, ...part, place, run, voice })
         : row;
@@ -267,6 +280,38 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
   }
 }
 
+/** Refuses options that cannot go together. */
+function requireFitting({ report, resume, forReport, format }: GradeFlags): void {
+  const pixels = report === undefined ? forReport && "--for-report" : "--report";
+  if (pixels && resume !== undefined) {
+    throw new GraderError(
+      "bad-option",
+      `Expected ${pixels} or --resume but received both: a report needs every frame's pixels, and a journal holds none`,
+    );
+  }
+  if (!forReport) return;
+  if (report !== undefined) {
+    throw new GraderError(
+      "bad-option",
+      "Expected --report or --for-report but received both: write this run's report, or keep what merge needs to write it",
+    );
+  }
+  if (format !== "json" && format !== "ndjson") {
+    throw new GraderError(
+      "bad-option",
+      `Expected --format json or ndjson with --for-report but received ${format}: no other format holds pictures`,
+    );
+  }
+}
+
+/** Kits by what machines agree on that reach the run's folder by different paths. */
+function belowFolder(folder: string): (kit: NamedKit) => NamedKit {
+  return ({ kit, file }) => ({
+    kit,
+    file: file.startsWith(folder) ? file.slice(folder.length) : file,
+  });
+}
+
 /** What the run was given already, so that the table suggests something else. */
 function givenOptions(flags: GradeFlags, kits: readonly NamedKit[]): GivenOptions {
   return {
@@ -280,12 +325,12 @@ function givenOptions(flags: GradeFlags, kits: readonly NamedKit[]): GivenOption
 function runOptions(
   flags: GradeFlags,
   kits: readonly NamedKit[],
-  report: PageReport | null,
+  watch: Pick<PageReport, "look"> | null,
 ): RunOptions {
   return {
     name: STDIN_NAME,
-    histograms: (flags.histograms ?? false) || report !== null,
-    ...(report ? { look: report.look } : {}),
+    histograms: (flags.histograms ?? false) || watch !== null,
+    ...(watch ? { look: watch.look } : {}),
     kits,
     precision: precisionOf(flags),
     ...(flags.voice === "none" ? {} : { voice: flags.voice }),

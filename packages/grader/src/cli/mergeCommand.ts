@@ -1,18 +1,21 @@
 import { Command, Option } from "commander";
 import { GraderError } from "../model/errors.ts";
+import type { FrameResult } from "../model/result.ts";
+import { countText } from "../model/words.ts";
+import type { PageReport } from "../output/page/pageReport.ts";
 import type { CsvFlags } from "../output/text/csvColumns.ts";
 import { mergeRows } from "../run/mergeRows.ts";
 import { holdsRows, readRows } from "../run/readRows.ts";
 import type { WritePlace } from "../run/write/writePlace.ts";
-import { mergeChecks } from "../sets/mergeChecks.ts";
-import { readCheckFile } from "../sets/readCheckFile.ts";
-import { CHECK_FORMATS, type CheckOutput, writeCheck } from "./checkFormats.ts";
+import type { CheckOutput } from "./checkFormats.ts";
 import { bomOption, columnsOption } from "./csvOptions.ts";
 import { type GradeOutput, gradeExit, writeGrades } from "./gradeFormats.ts";
 import { GROUPS, type HelpTexts, withHelp } from "./help.ts";
-import { FORMATS, forceOption, outputOption } from "./options.ts";
-import { claimPlace } from "./output.ts";
+import { CHECK_FORMATS, FORMATS, forceOption, outputOption } from "./options.ts";
+import { claimPlaces } from "./output.ts";
+import { anonymousOption, pageCode, reportOption, titleOption } from "./pageFlags.ts";
 import type { Streams } from "./streams.ts";
+import { tell } from "./tell.ts";
 
 /** Formats of either command. */
 type MergeFormat = CheckOutput["format"] | GradeOutput["format"];
@@ -22,14 +25,20 @@ interface MergeFlags extends CsvFlags {
   readonly output?: string;
   readonly force?: true;
   readonly failOnMiss?: true;
+  readonly report?: string;
+  readonly title?: string;
+  readonly anonymous?: true;
 }
 
 const HELP: HelpTexts = {
+  first: ["--format", "--output", "--report", "--fail-on-miss"],
   examples: `  tonefall merge week1.json week2.json -f csv -o term.csv
                                                  results of several runs
   tonefall merge part-*.ndjson -f csv -o class.csv    frames graded in parts
   tonefall merge part-*.json                     a check run in parts
   tonefall merge whole.json -f markdown          one result in another format
+  tonefall merge part-*.ndjson --report class.html    one page over all parts,
+                                     graded with --for-report for its pictures
 
 Rows of several runs name the result file they came from: "run" in JSON and csv.
 
@@ -57,6 +66,9 @@ export function mergeCommand(streams: Streams, done: (code: number) => void): Co
     .addOption(columnsOption())
     .addOption(bomOption())
     .addOption(forceOption())
+    .addOption(reportOption())
+    .addOption(titleOption())
+    .addOption(anonymousOption())
     .option("--fail-on-miss", "of grade: exit with 1 when a frame is too light or too dark")
     .action(async (paths: string[], flags: MergeFlags) => {
       const graded = await holdsRows(paths[0] as string);
@@ -71,7 +83,17 @@ async function mergedChecks(
   streams: Streams,
 ): Promise<number> {
   const format = chosen(CHECK_FORMATS, flags.format, "check");
-  const place = placeFor(paths, { ...flags, format });
+  if (flags.report !== undefined) {
+    throw new GraderError(
+      "bad-option",
+      "Expected results of grade with --report but received those of check: run check --report without --shard",
+    );
+  }
+  const [place = null] = placesFor(paths, { ...flags, format });
+  // Apart, since most merges are of rows.
+  const { writeCheck } = await import("./checkFormats.ts");
+  const { readCheckFile } = await import("../sets/readCheckFile.ts");
+  const { mergeChecks } = await import("../sets/mergeChecks.ts");
   const parts = [];
   for (const path of paths) parts.push(await readCheckFile(path));
   return writeCheck(mergeChecks(parts), { ...flags, format }, place, streams);
@@ -83,19 +105,65 @@ async function mergedGrades(
   streams: Streams,
 ): Promise<number> {
   const format = chosen(FORMATS, flags.format, "grade");
-  const place = placeFor(paths, { ...flags, format });
+  const [place = null, page = null] = placesFor(paths, { ...flags, format });
   const { rows, voice, joined } = await mergeRows(
     paths.map((path) => ({ name: path, rows: () => readRows(path) })),
   );
-  const output = { ...flags, format, voice, joined, place, given: null };
-  return gradeExit(await writeGrades(rows, null, output, streams), flags);
+  const report = page && (await mergedReport(page, rows, flags, streams));
+  try {
+    const output = { ...flags, format, voice, joined, place, given: null };
+    const summary = await writeGrades(reported(rows, report), null, output, streams);
+    await report?.write();
+    return gradeExit(summary, flags);
+  } finally {
+    await report?.close();
+  }
 }
 
-function placeFor(
+/** Begins the page of all rows, as far as they keep what it shows. */
+async function mergedReport(
+  page: WritePlace,
+  rows: AsyncIterable<FrameResult>,
+  { title, anonymous }: MergeFlags,
+  streams: Streams,
+): Promise<PageReport> {
+  const { keptRun, pageReport } = await pageCode();
+  const { files, kits, brief, without } = await keptRun(rows);
+  if (without > 0) {
+    tell(
+      streams,
+      `the report shows figures alone for ${countText(without, "frame")}: pictures need parts graded with --for-report`,
+    );
+  }
+  return pageReport(page, files, {
+    ...(title === undefined ? {} : { title }),
+    ...{ anonymous: anonymous ?? false, kits, brief },
+  });
+}
+
+/** Shows rows to the report, and gives them without what only that needs. */
+async function* reported(
+  rows: AsyncIterable<FrameResult>,
+  report: PageReport | null,
+): AsyncGenerator<FrameResult> {
+  for await (const row of rows) {
+    await report?.add(row);
+    const { view: _, ...own } = row;
+    yield own;
+  }
+}
+
+function placesFor(
   reads: readonly string[],
-  { output, format, force }: MergeFlags,
-): WritePlace | null {
-  return claimPlace({ path: output, kind: format }, { reads, force });
+  { output, report, format, force }: MergeFlags,
+): (WritePlace | null)[] {
+  return claimPlaces(
+    [
+      { path: output, kind: format },
+      { path: report, kind: "html", option: "--report" },
+    ],
+    { reads, force },
+  );
 }
 
 function chosen<Name extends MergeFormat>(

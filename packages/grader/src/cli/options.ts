@@ -13,6 +13,17 @@ export const FORMATS = ["table", "json", "ndjson", "csv", "markdown"] as const;
 /** One of {@link FORMATS}. */
 export type Format = (typeof FORMATS)[number];
 
+/** Formats in which a check's result can be written. */
+export const CHECK_FORMATS = [
+  "table",
+  "json",
+  "markdown",
+  "junit",
+  "tap",
+  "github",
+  "sarif",
+] as const;
+
 /** `--format`, as every command has it. */
 export function formatOption(formats: readonly Format[] = FORMATS): Option {
   return new Option("-f, --format <format>", "format of the result")

@@ -16,22 +16,33 @@ export interface PageFlags {
 /** Adds `--report` and what goes with it. */
 export function withPageOptions(command: Command): Command {
   return command
-    .addOption(
-      new Option("--report <page.html>", "write a page to look at, all in one file").helpGroup(
-        GROUPS.output,
-      ),
-    )
+    .addOption(reportOption())
     .addOption(
       new Option("--pictures <which>", "pictures in the report")
         .choices(PICTURES)
         .default("regions")
         .helpGroup(GROUPS.output),
     )
-    .addOption(
-      new Option("--anonymous", "show codes instead of file names in the report").helpGroup(
-        GROUPS.output,
-      ),
-    );
+    .addOption(anonymousOption());
+}
+
+/** `--report`. */
+export function reportOption(): Option {
+  return new Option("--report <page.html>", "write a page to look at, all in one file").helpGroup(
+    GROUPS.output,
+  );
+}
+
+/** `--anonymous`. */
+export function anonymousOption(): Option {
+  return new Option("--anonymous", "show codes instead of file names in the report").helpGroup(
+    GROUPS.output,
+  );
+}
+
+/** `--title`. */
+export function titleOption(): Option {
+  return new Option("--title <words>", "title of the report").helpGroup(GROUPS.output);
 }
 
 /**

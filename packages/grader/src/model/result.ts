@@ -285,6 +285,11 @@ export interface FrameResult extends ReadResult {
   readonly shard?: RowShard;
   /** The result file that the row comes from, where `merge` joined several runs; left out where it did not. */
   readonly run?: string;
+  /**
+   * What a report shows of the picture, as `grade --for-report` keeps it for the report that `merge` writes; left out
+   * unless asked for. Its shape may change with any version.
+   */
+  readonly view?: object;
 }
 
 /** Where a row stands in a run that was split into parts. */

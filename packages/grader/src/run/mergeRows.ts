@@ -12,13 +12,16 @@ import { isAsWritten } from "./summedRow.ts";
 export interface RunPart {
   /** What to call it in a refusal. */
   readonly name: string;
-  /** Its rows in order. They are read twice, so that only one row need be in memory. */
+  /** Its rows in order. They are read twice or more, so that only one row need be in memory. */
   readonly rows: () => AsyncIterable<FrameResult>;
 }
 
 /** Rows joined from the parts of a run, or from several runs. */
 export interface MergedRun {
-  /** Rows as a single run would have given them. Several runs follow one another, and each row names its `run`. */
+  /**
+   * Rows as a single run would have given them. Several runs follow one another, and each row names its `run`. They may be
+   * gone through again: each time the parts are read anew.
+   */
   readonly rows: AsyncIterable<FrameResult>;
   /** Whether they come from several runs. */
   readonly joined: boolean;
@@ -55,7 +58,12 @@ export async function mergeRows(parts: readonly RunPart[]): Promise<MergedRun> {
   const voice = runs.find((run) => run.voice !== null)?.voice ?? null;
   const joined = looks.some(({ joined }) => joined) || runs.length > 1;
   if (alone && runs.length === 1) return { rows: alone.rows, voice, joined };
-  return { rows: oneAfterAnother(runs), voice, joined };
+  return { rows: anew(() => oneAfterAnother(runs)), voice, joined };
+}
+
+/** Rows that are made anew each time they are gone through. */
+function anew(rows: () => AsyncIterable<FrameResult>): AsyncIterable<FrameResult> {
+  return { [Symbol.asyncIterator]: () => rows()[Symbol.asyncIterator]() };
 }
 
 /** The rows of one run. */
@@ -83,14 +91,16 @@ function runsOf(looks: readonly PartLook[]): readonly [PartLook, ...PartLook[]][
 
 function joinedRun([first, ...rest]: readonly [PartLook, ...PartLook[]]): OneRun {
   const { part, voice } = first;
-  if (first.first === null) return { name: part.name, rows: part.rows(), voice };
+  if (first.first === null) return { name: part.name, rows: anew(part.rows), voice };
   const sorted = [first, ...rest].filter(isPart).sort((a, b) => a.first.place - b.first.place);
   const spoken = requireWhole(sorted);
-  const rows = inTurn(sorted);
-  const told = explained(rows, spoken ?? undefined);
   // What could tell a pair is kept to the end, so only where there are raw and rendered files.
   const mayPair = sorted.some(({ raw }) => raw) && sorted.some(({ rendered }) => rendered);
-  return { name: part.name, rows: mayPair ? withPairs(told) : told, voice: spoken };
+  const rows = (): AsyncIterable<FrameResult> => {
+    const told = explained(inTurn(sorted), spoken ?? undefined);
+    return mayPair ? withPairs(told) : told;
+  };
+  return { name: part.name, rows: anew(rows), voice: spoken };
 }
 
 async function* oneAfterAnother(runs: readonly OneRun[]): AsyncGenerator<FrameResult> {
@@ -125,7 +135,7 @@ interface PartLook {
   /** Whether any of its rows is of a raw file, and any of another. */
   readonly raw: boolean;
   readonly rendered: boolean;
-  /** Of all its rows. */
+  /** Of all rows that have no place. */
   readonly digest: string;
 }
 
@@ -150,7 +160,8 @@ async function look(part: RunPart): Promise<PartLook> {
     joined ||= row.run !== undefined;
     if (row.sensor) raw = true;
     else rendered = true;
-    digest.update(digestOf(row));
+    // Only whole results are compared: rows of a part have their places.
+    if (!shard) digest.update(digestOf(row));
     rows++;
   }
   return { part, first, rows, voice, joined, raw, rendered, digest: digest.digest("hex") };
@@ -228,9 +239,30 @@ async function* inTurn(
   for (const { part, first } of parts) {
     for await (const row of part.rows()) {
       const { shard: _shard, pair: _pair, feedback: _feedback, ...own } = row;
-      yield { ...own, file: folder + own.file.slice(first.folder.length) };
+      yield inFolder(own, first.folder, folder);
     }
   }
+}
+
+/** A row whose files lie in another folder: its own, and the kit's where that lies there too. */
+function inFolder(row: FrameResult, from: string, to: string): FrameResult {
+  if (from === to) return row;
+  const moved = (file: string): string =>
+    file.startsWith(from) ? to + file.slice(from.length) : file;
+  const { kit } = row;
+  // Notes on kits name their files.
+  const named = kit?.file ?? from;
+  const notes = row.notes.map((note) =>
+    note.code.startsWith("kit-") && named !== ""
+      ? { ...note, message: note.message.replaceAll(named, moved(named)) }
+      : note,
+  );
+  return {
+    ...row,
+    file: moved(row.file),
+    notes,
+    ...(kit ? { kit: { ...kit, file: moved(kit.file) } } : {}),
+  };
 }
 
 function unmergeable(why: string): GraderError {

@@ -16,12 +16,13 @@ import { frameCode, nameless } from "./frameNames.ts";
 import { type FrameView, frameView, type ViewSize } from "./frameView.ts";
 import { pageAssets } from "./pageAssets.ts";
 import type { PageFrame } from "./pageFrame.ts";
-import { MOST_BYTES, type PageOptions, type PageReport, viewSize } from "./pageReport.ts";
+import { MOST_BYTES, type PageOptions, type PageReport } from "./pageReport.ts";
 import { reportFile } from "./reportFile.ts";
 import { type AddressOf, type Card, reportPages } from "./reportPages.ts";
 import { sheetSection } from "./sheetSection.ts";
 import { SHEET_WORDS, type Sheet } from "./sheets.ts";
 import { thumbSymbols } from "./thumbnail.ts";
+import { viewSize } from "./viewSize.ts";
 
 /** A report of a check in the making. */
 export interface CheckReport extends CheckWatch, Pick<PageReport, "close"> {

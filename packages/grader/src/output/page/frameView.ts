@@ -8,7 +8,7 @@ import {
 } from "@tonefall/tone-core";
 import { showsLight } from "../../judge/grade/showsLight.ts";
 import { measureFrame } from "../../judge/measure/measureFrame.ts";
-import type { FrameHistograms } from "../../model/result.ts";
+import type { FrameHistograms, FrameResult } from "../../model/result.ts";
 import type { Frame } from "../../picture/frame.ts";
 import { type SmallPixels, smallJpeg, smallPicture } from "../../picture/rendered/smallPicture.ts";
 import type { SeenFrame } from "../../run/seenFrame.ts";
@@ -73,8 +73,8 @@ export interface FrameView {
 export async function frameView(seen: SeenFrame, size: ViewSize | null): Promise<FrameView> {
   const { frame, row, region, input } = seen;
   const { statistics, histograms } = measureFrame(frame, { shape: "whole" }, { histograms: true });
-  const guessed = row.basis === "scene" && !showsLight(row);
-  const shownStops = guessed ? renderedOfLight : (stops: number): number => stops;
+  const guessed = guessesLight(row);
+  const shownStops = shownStopsOf(row);
   const light = size && size.proxy > 0 && statistics.transparentShare === 0;
   const shown = size && (await pictureOf(frame, input, size.picture));
   return {
@@ -90,6 +90,16 @@ export async function frameView(seen: SeenFrame, size: ViewSize | null): Promise
     codeOfStops: frame.transfer && codeOfStops(frame.transfer, frame.middleGrey, shownStops),
     sensor: sensorTones(frame, codeCounts(frame, rasteriseRegion(region, frame))),
   };
+}
+
+/** Whether a row's stops are of light, guessed from a rendering. */
+function guessesLight(row: FrameResult): boolean {
+  return row.basis === "scene" && !showsLight(row);
+}
+
+/** Turns stops of a row's basis into stops of its frame. */
+export function shownStopsOf(row: FrameResult): FrameView["shownStops"] {
+  return guessesLight(row) ? renderedOfLight : (stops) => stops;
 }
 
 /** Apart from the frame, so that what is kept of it does not keep its pixels. */

@@ -1,6 +1,8 @@
 export { checkReport } from "./checkReport.ts";
 export { classPicture } from "./classPicture.ts";
 export { classReport } from "./classReport.ts";
+export { keptRun } from "./keptRun.ts";
+export { viewKeeper } from "./keptView.ts";
 export { kitPage } from "./kitPage.ts";
 export { lookAssets } from "./pageAssets.ts";
 export { pageReport } from "./pageReport.ts";

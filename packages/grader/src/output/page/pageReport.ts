@@ -1,13 +1,12 @@
 import { basename } from "node:path";
 import type { NamedKit } from "../../kit/kit.ts";
-import { GraderError } from "../../model/errors.ts";
 import type { FrameResult } from "../../model/result.ts";
 import type { SeenFrame } from "../../run/seenFrame.ts";
 import { type WritePlace, writePlace } from "../../run/write/writePlace.ts";
 import { card } from "./card.ts";
 import { frameData, frameDataElement } from "./frameData.ts";
 import { frameNames } from "./frameNames.ts";
-import { type FrameView, frameView, type ViewSize } from "./frameView.ts";
+import { openKept } from "./keptView.ts";
 import { kitSection } from "./kitSection.ts";
 import { madeOn } from "./madeOn.ts";
 import { html, type Markup } from "./markup.ts";
@@ -16,8 +15,10 @@ import { pageAssets } from "./pageAssets.ts";
 import type { PageFrame } from "./pageFrame.ts";
 import { reportFile } from "./reportFile.ts";
 import { type AddressOf, type Card, reportPages } from "./reportPages.ts";
+import { seenViews } from "./seenViews.ts";
 import { sheetSection } from "./sheetSection.ts";
 import { sheets } from "./sheets.ts";
+import { viewSize } from "./viewSize.ts";
 
 /** How much of the pictures a report shows, and how it is written. */
 export interface PageOptions {
@@ -77,7 +78,7 @@ export interface ReportOptions extends PageOptions {
 export interface PageReport {
   /** To be passed on to the grading run: it looks at every frame while its pixels are at hand. */
   readonly look: (seen: SeenFrame) => Promise<void>;
-  /** Takes the next row, in the order of the files; wait for it before the next. */
+  /** Takes the next row, in the order of the files; wait for it before the next. A row that keeps its view need not be looked at. */
   add(row: FrameResult): Promise<void>;
   /**
    * Writes the pages, each whole or not at all.
@@ -90,35 +91,8 @@ export interface PageReport {
   close(): Promise<void>;
 }
 
-/** Sizes for runs of up to so many frames. */
-const SIZES: readonly (readonly [number, ViewSize])[] = [
-  [60, { picture: 720, proxy: 240 }],
-  [400, { picture: 448, proxy: 160 }],
-  [Number.POSITIVE_INFINITY, { picture: 360, proxy: 160 }],
-];
-
-const LARGE_PICTURE = 1280;
-
 /** A report that would pass this many bytes is written as several pages. */
 export const MOST_BYTES = 60e6;
-
-/** How much is shown of each of so many frames. */
-export function viewSize(pictures: string, frames: number): ViewSize | null {
-  const [, size] = SIZES.find(([most]) => frames <= most) as (typeof SIZES)[number];
-  switch (pictures) {
-    case "none":
-      return null;
-    case "regions":
-      return size;
-    case "all":
-      return { ...size, picture: LARGE_PICTURE };
-    default:
-      throw new GraderError(
-        "bad-option",
-        `Expected none, regions or all for pictures but received "${pictures}"`,
-      );
-  }
-}
 
 /**
  * Begins a report for people to look at: self-contained pages with plots, pictures and a movable spot.
@@ -164,21 +138,14 @@ export async function pageReport(
       ? writePlace({ path: target, kind: "html", option: "--report", reads: files })
       : target;
   const file = await reportFile(place);
-  const views = new Map<string, FrameView[]>();
+  const views = seenViews(size);
   const frames: PageFrame[] = [];
   const cards: Card[] = [];
   const kitFiles: string[] = [];
   return {
-    look: async (seen) => {
-      const view = await frameView(seen, size);
-      const key = keyOf(seen.row);
-      views.set(key, [...(views.get(key) ?? []), view]);
-    },
-    add: async (row) => {
-      const key = keyOf(row);
-      const [view = null, ...others] = views.get(key) ?? [];
-      if (others.length > 0) views.set(key, others);
-      else views.delete(key);
+    look: views.look,
+    add: async (given) => {
+      const { row, view } = openKept(given) ?? { row: given, view: views.take(given) };
       const number = frames.length + 1;
       const id = `frame-${number}`;
       const frame = {
@@ -213,11 +180,6 @@ export async function pageReport(
     },
     close: file.close,
   };
-}
-
-/** One file may be graded on two regions. */
-function keyOf({ file, region, basis }: FrameResult): string {
-  return JSON.stringify([file, region, basis]);
 }
 
 /** What the page's own code opens at once, and what brings the wall back when it was left. */

@@ -1,7 +1,9 @@
 import type { FileHandle } from "node:fs/promises";
 
 const NEWLINE = 10;
-const CHUNK_BYTES: number = 2 ** 20;
+
+/** Some rows. Chunks of a megabyte would lie about until they are collected, when thousands of short files are read. */
+const CHUNK_BYTES: number = 2 ** 16;
 
 /**
  * The lines of a file without their line ends, read in chunks. What follows the last line end is not a whole line; line ends within JSON texts are escaped, so that lines are rows.
