@@ -19,15 +19,17 @@ import { VERDICT_MARKS } from "./wording.ts";
 /**
  * One frame: a row that opens to the picture with its region, one verdict, one ruler, one why and one thing to do. What
  * missed stands open. Histograms, figures and settings are drawn when they are opened.
+ *
+ * @param waits - whether its content is held aside until it comes near: for pages of many frames
  */
-export function card(frame: PageFrame, view: FrameView | null): Markup {
+export function card(frame: PageFrame, view: FrameView | null, waits = false): Markup {
   const { row, id } = frame;
   const data = frameData(frame);
   const open =
     !row.failure && (row.verdict === "over" || row.verdict === "under") && !data.byDesign;
   return html`<article class="frame" id="${id}" tabindex="-1"><details class="frame-fold"${open ? html` open` : null}>
 <summary>${rowThumb(view)}<span class="number">${frame.number}</span><span class="frame-name"><h3>${frame.name}</h3><span class="quiet small">${data.settings}</span></span>${rowVerdict(data)}</summary>
-${row.failure ? html`<p class="failure">${row.failure.message}.</p>` : body(frame, data, view)}
+${row.failure ? html`<p class="failure">${row.failure.message}.</p>` : waits ? html`<template class="card-content">${body(frame, data, view)}</template>` : body(frame, data, view)}
 </details>
 ${frameDataElement(data)}</article>`;
 }

@@ -92,4 +92,23 @@ describe("every frame on one axis", () => {
     const points = frames(1, () => "over").map((point) => ({ ...point, stops: 6.25 }));
     expect(errorAxis({ title: "", points, tolerance: 1 / 3 }).text).toContain(">+6.25</text>");
   });
+
+  test("figures of what lies beyond are left out where pictures are too small for them", () => {
+    const points = frames(300, () => "over").map((point) => ({ ...point, stops: 6.25 }));
+    const { text } = errorAxis({ title: "", points, tolerance: 1 / 3 });
+    expect(text).not.toContain(">+6.25</text>");
+    expect(text.match(/class="further"/g)).toHaveLength(600);
+  });
+
+  test("falls take the room they need, and no more", () => {
+    const points = frames(2, () => null).map((point, i) => ({
+      ...point,
+      stops: [-3.5, 0.5][i] as number,
+    }));
+    const { text } = errorAxis({ title: "", points, tolerance: null });
+    const ticks = [...text.matchAll(/class="tick"[^>]*>([−+]?\d)</g)].map(([, tick]) => tick);
+    expect(ticks.slice(0, 6)).toEqual(["−4", "−3", "−2", "−1", "0", "+1"]);
+    const [dark, light] = places(points, null, "wide") as [Box, Box];
+    expect(light.x - dark.x).toBeGreaterThan(500);
+  });
 });

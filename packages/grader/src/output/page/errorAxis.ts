@@ -34,6 +34,8 @@ const PLACES = {
 
 /** Beyond this a frame stands at the edge, with a mark and its figure. */
 const FURTHEST = { error: 3, fall: 6 } as const;
+/** A picture this wide, units of the drawing, has room for the figure of what lies beyond. */
+const LABELLED = 40;
 const GAP = 3;
 const FOOT = 46;
 const HEAD = 22;
@@ -62,8 +64,11 @@ interface Layout {
   /** How high the tallest stack is. */
   readonly tall: number;
   readonly at: (stops: number) => number;
-  readonly reach: number;
+  readonly ends: Ends;
 }
+
+/** The stops that an axis spans. */
+type Ends = readonly [number, number];
 
 /** Lays frames out without overlap, as large as they fit: those in the lane by themselves, and the others by themselves. */
 function axisLayout(
@@ -71,9 +76,7 @@ function axisLayout(
   tolerance: number | null,
   { width, height, sizes }: Place,
 ): Layout {
-  const furthest = FURTHEST[tolerance === null ? "fall" : "error"];
-  const most = Math.max(...points.map(({ stops }) => Math.abs(stops)), tolerance ?? 0);
-  const reach = Math.min(furthest, Math.max(1, Math.ceil(most)));
+  const ends = axisEnds(points, tolerance);
   const inLane = (point: AxisPoint): boolean =>
     tolerance !== null &&
     (point.verdict === "within" ||
@@ -81,7 +84,7 @@ function axisLayout(
   const free = points.filter((point) => !inLane(point));
   const scale = (size: number): ((stops: number) => number) => {
     const margin = size + 14;
-    return (stops) => width / 2 + (stops / reach) * (width / 2 - margin);
+    return (stops) => margin + ((stops - ends[0]) / (ends[1] - ends[0])) * (width - 2 * margin);
   };
   const room = height - FOOT - HEAD;
   const fitting = (stack: (size: number) => Standing[]): Standing[] => {
@@ -90,14 +93,25 @@ function axisLayout(
   };
   // The lane's width hangs on how large the others are drawn: room for them is left at both ends.
   const stood = fitting((size) =>
-    freeStack(free, { at: scale(size), reach, size, placed: tolerance !== null }),
+    freeStack(free, { at: scale(size), ends, size, placed: tolerance !== null }),
   );
   const at = scale(stood[0]?.size ?? sizes[2]);
   const lane = tolerance === null ? 0 : at(tolerance) - at(-tolerance);
   const held = points.filter(inLane);
   const block = fitting((size) => laneStack(held, { lane, size, width }));
   const standing = [...block, ...stood];
-  return { standing, tall: tallest(standing), at, reach };
+  return { standing, tall: tallest(standing), at, ends };
+}
+
+/** Errors lie to both sides of the lane, which is in the middle; falls take what room they need. */
+function axisEnds(points: readonly AxisPoint[], tolerance: number | null): Ends {
+  const furthest = FURTHEST[tolerance === null ? "fall" : "error"];
+  const all = points.map(({ stops }) => stops);
+  const [least, most] = [Math.min(...all, -(tolerance ?? 0)), Math.max(...all, tolerance ?? 0)];
+  const out = (stops: number): number => Math.min(furthest, Math.max(1, Math.ceil(stops)));
+  if (tolerance === null) return [-out(-least), out(most)];
+  const reach = out(Math.max(-least, most));
+  return [-reach, reach];
 }
 
 function heightOf(size: number): number {
@@ -132,29 +146,29 @@ function freeStack(
   free: readonly AxisPoint[],
   {
     at,
-    reach,
+    ends: [from, to],
     size,
     placed,
   }: {
     readonly at: (stops: number) => number;
-    readonly reach: number;
+    readonly ends: Ends;
     readonly size: number;
     readonly placed: boolean;
   },
 ): Standing[] {
-  const ends: number[] = [];
+  const taken: number[] = [];
   return free
     .map((point) => {
       const side: Standing["side"] = !placed ? 0 : point.stops < 0 ? -1 : 1;
-      const stops = Math.min(reach, Math.max(-reach, point.stops));
+      const stops = Math.min(to, Math.max(from, point.stops));
       const x = at(stops) - (side === 0 ? size / 2 : side > 0 ? 0 : size);
-      return { point, size, x, side, beyond: Math.abs(point.stops) > reach };
+      return { point, size, x, side, beyond: stops !== point.stops };
     })
     .sort((a, b) => a.x - b.x || a.point.number - b.point.number)
     .map((one) => {
-      const below = ends.findIndex((end) => end + GAP + (one.side === 0 ? 0 : 6) <= one.x);
-      const row = below < 0 ? ends.length : below;
-      ends[row] = one.x + size;
+      const below = taken.findIndex((end) => end + GAP + (one.side === 0 ? 0 : 6) <= one.x);
+      const row = below < 0 ? taken.length : below;
+      taken[row] = one.x + size;
       return { ...one, row };
     });
 }
@@ -166,10 +180,10 @@ function drawing(
   tolerance: number | null,
 ): Markup {
   const layout = axisLayout(points, tolerance, place);
-  const { standing, at, reach } = layout;
+  const { standing, at, ends } = layout;
   const tall = Math.max(HEAD + layout.tall, 160) + FOOT;
   const floor = tall - FOOT;
-  const ticks = Array.from({ length: 2 * reach + 1 }, (_, i) => i - reach);
+  const ticks = Array.from({ length: ends[1] - ends[0] + 1 }, (_, i) => i + ends[0]);
   const middle = place.width / 2;
   const order = [...standing].sort(
     (a, b) => a.point.stops - b.point.stops || a.point.number - b.point.number,
@@ -197,7 +211,7 @@ function frameOnAxis({ point, x, row, size, side, beyond }: Standing, floor: num
   const words = pictured
     ? null
     : html`<rect class="blank" x="${px(x)}" y="${px(y)}" width="${size}" height="${height}"/><text class="blank-name" x="${px(x + size / 2)}" y="${px(y + height / 2 + 4)}" text-anchor="middle">${size >= 60 ? shortName(name, size) : number}</text>`;
-  return html`<a href="${href}" class="${verdict ?? "none"}" data-frame="${id}" data-stops="${stops.toFixed(3)}" aria-label="${name}: ${headline}">${pictured ? html`<use href="#thumb-${number}" x="${px(x)}" y="${px(y)}" width="${size}" height="${height}"/>` : words}${side !== 0 && html`<line class="stands" x1="${px(edge)}" x2="${px(edge)}" y1="${px(y)}" y2="${px(y + height)}"/>`}${marked && html`<path class="further" d="M${px(tip)} ${px(y + height / 2 - 5)}l${5 * outside} 5l${-5 * outside} 5z"/>`}${beyond && html`<text class="beyond" x="${px(x + size / 2)}" y="${px(y + height - 4)}" text-anchor="middle">${figure(stops)}</text>`}<rect class="reach" x="${px(x)}" y="${px(y)}" width="${size}" height="${height}"/></a>`;
+  return html`<a href="${href}" class="${verdict ?? "none"}" data-frame="${id}" data-stops="${stops.toFixed(3)}" aria-label="${name}: ${headline}">${pictured ? html`<use href="#thumb-${number}" x="${px(x)}" y="${px(y)}" width="${size}" height="${height}"/>` : words}${side !== 0 && html`<line class="stands" x1="${px(edge)}" x2="${px(edge)}" y1="${px(y)}" y2="${px(y + height)}"/>`}${marked && html`<path class="further" d="M${px(tip)} ${px(y + height / 2 - 5)}l${5 * outside} 5l${-5 * outside} 5z"/>`}${beyond && size >= LABELLED && html`<text class="beyond" x="${px(x + size / 2)}" y="${px(y + height - 4)}" text-anchor="middle">${figure(stops)}</text>`}<rect class="reach" x="${px(x)}" y="${px(y)}" width="${size}" height="${height}"/></a>`;
 }
 
 /** As much of a name as a picture's place holds. */

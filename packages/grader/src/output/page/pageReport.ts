@@ -91,6 +91,9 @@ export interface PageReport {
   close(): Promise<void>;
 }
 
+/** Of more frames than this, cards are drawn as they come near. */
+const DRAWN_AT_ONCE = 60;
+
 /** A report that would pass this many bytes is written as several pages. */
 export const MOST_BYTES = 60e6;
 
@@ -153,7 +156,11 @@ export async function pageReport(
         caption: captions[number - 1] ?? null,
       };
       if (row.kit) kitFiles.push(row.kit.file);
-      cards.push({ number, id, piece: await file.keep(card(frame, view)) });
+      cards.push({
+        number,
+        id,
+        piece: await file.keep(card(frame, view, files.length > DRAWN_AT_ONCE)),
+      });
       const { histograms: _, ...kept } = frame.row;
       frames.push({ ...frame, row: kept });
     },

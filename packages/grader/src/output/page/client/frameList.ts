@@ -2,6 +2,7 @@ import { countText } from "../../../model/words.ts";
 import type { FrameData } from "../pageData.ts";
 import { CAUSE_WORDS } from "../wording.ts";
 import { type Address, addressOf, hashOf } from "./address.ts";
+import { drawCard, forEachCard, partOfCard, whenNear } from "./cards.ts";
 import { copyText } from "./copyText.ts";
 import { element } from "./element.ts";
 import { framesOfPage } from "./framesOfPage.ts";
@@ -91,6 +92,7 @@ export function frameList(): void {
     if (!isShown(frame, address)) choose({ show: "all", cause: "", q: "" });
     const fold = foldOf(card);
     if (fold) fold.open = true;
+    drawCard(card);
     card.scrollIntoView({ block: "start" });
     card.focus({ preventScroll: true });
     choose({ at: frame.id });
@@ -118,7 +120,7 @@ export function frameList(): void {
       choose({ show: link.dataset["show"] ?? "all", cause: link.dataset["cause"] ?? "", at: "" });
     });
   }
-  for (const [frame, card] of cards) {
+  for (const card of cards.values()) {
     foldOf(card)?.addEventListener("toggle", () => {
       const open = frames.filter((one) => foldOf(cards.get(one))?.open && !cameOpen.get(one));
       const shut = frames.filter(
@@ -132,15 +134,18 @@ export function frameList(): void {
         return;
       choose({ open: numbers(open), shut: numbers(shut) });
     });
-    const copy = card?.querySelector<HTMLButtonElement>(".copy-one");
-    if (copy) {
-      copy.hidden = false;
-      copy.addEventListener("click", async () => {
-        const text = feedbackOf(frame);
-        if (text) copy.textContent = await copyText(text, "feedback");
-      });
-    }
   }
+  const byId = new Map(frames.map((frame) => [frame.id, frame]));
+  forEachCard((card) => {
+    const copy = card.querySelector<HTMLButtonElement>(".copy-one");
+    const frame = byId.get(card.id);
+    if (!copy || !frame) return;
+    copy.hidden = false;
+    copy.addEventListener("click", async () => {
+      const text = feedbackOf(frame);
+      if (text) copy.textContent = await copyText(text, "feedback");
+    });
+  });
   addEventListener("hashchange", () => {
     const wanted = addressOf(location.hash);
     if (!wanted) return;
@@ -198,11 +203,12 @@ function unfoldTools(open: boolean): void {
 
 /** Rows show the card's own picture, small: it is in the page once. */
 function rowThumbs(): void {
-  for (const place of document.querySelectorAll(".row-thumb")) {
-    const picture = place.closest(".frame")?.querySelector<HTMLImageElement>(".picture img");
+  whenNear(".row-thumb", (place) => {
+    const id = place.closest(".frame")?.id ?? "";
+    const picture = partOfCard<HTMLImageElement>(id, ".picture img");
     if (picture)
       place.replaceChildren(element("img", { src: picture.src, alt: "", decoding: "async" }));
-  }
+  });
 }
 
 function foldOf(card: Element | null | undefined): HTMLDetailsElement | null {

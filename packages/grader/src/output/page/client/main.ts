@@ -1,15 +1,19 @@
+import { lateCards } from "./cards.ts";
 import { folds } from "./folds.ts";
 import { frameList } from "./frameList.ts";
 import { frameTable } from "./frameTable.ts";
 import { keptPicks } from "./keptPicks.ts";
 import { printPage } from "./printPage.ts";
 import { rovingFocus } from "./rovingFocus.ts";
+import { sheetPictures } from "./sheetPictures.ts";
 import { spotTools } from "./spotTool.ts";
 import { wall } from "./wall.ts";
 
 folds();
 for (const axis of document.querySelectorAll(".axis")) rovingFocus(axis);
 frameList();
+lateCards();
+sheetPictures();
 frameTable();
 spotTools();
 keptPicks();

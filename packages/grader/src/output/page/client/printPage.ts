@@ -1,5 +1,6 @@
 import type { FrameData } from "../pageData.ts";
 import { ruler } from "../ruler.ts";
+import { partOfCard } from "./cards.ts";
 import { drawn } from "./drawn.ts";
 import { element } from "./element.ts";
 import { framesOfPage } from "./framesOfPage.ts";
@@ -126,6 +127,5 @@ function contactSheet(tiles: readonly Tile[]): HTMLElement {
 
 /** The picture of a card with its region, as it stands there. */
 function pictureOf(id: string): Node | null {
-  const shown = document.querySelector(`#${CSS.escape(id)} .picture .surround`);
-  return shown?.cloneNode(true) ?? null;
+  return partOfCard(id, ".picture .surround")?.cloneNode(true) ?? null;
 }

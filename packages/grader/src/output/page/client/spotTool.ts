@@ -2,6 +2,7 @@ import { renderedOfLight } from "@tonefall/tone-core";
 import { boundedFigure } from "../pageWords.ts";
 import { rulerAt } from "../ruler.ts";
 import type { SpotFrame } from "../spotFrame.ts";
+import { forEachCard } from "./cards.ts";
 import { element } from "./element.ts";
 import { exposedPicture } from "./exposedPicture.ts";
 import { frameLight } from "./frameLight.ts";
@@ -23,10 +24,10 @@ interface SpotTool {
 
 /** Reads a spot wherever a card's picture is pressed, or where its button says. */
 export function spotTools(): void {
-  for (const button of document.querySelectorAll<HTMLButtonElement>(".spot-open")) {
-    const card = button.closest<HTMLElement>("article");
-    const shown = card?.querySelector<HTMLElement>(".picture .shown");
-    if (!card || !shown) continue;
+  forEachCard((card) => {
+    const button = card.querySelector<HTMLButtonElement>(".spot-open");
+    const shown = card.querySelector<HTMLElement>(".picture .shown");
+    if (!button || !shown) return;
     button.hidden = false;
     shown.classList.add("spottable");
     button.addEventListener("click", async () => {
@@ -40,7 +41,7 @@ export function spotTools(): void {
       show({ ...spot(), ...at });
       handle.focus({ preventScroll: true });
     });
-  }
+  });
 }
 
 function toolOf(card: HTMLElement, shown: HTMLElement): Promise<SpotTool> {

@@ -1,6 +1,7 @@
 import { rangeFigure } from "../pageWords.ts";
 import { regionOverlay } from "../regionOverlay.ts";
 import type { WallFrame } from "../wallData.ts";
+import { partOfCard } from "./cards.ts";
 import { drawn } from "./drawn.ts";
 import { element } from "./element.ts";
 import {
@@ -137,7 +138,7 @@ export function isSmallAlone({ data: { id, number } }: WallFrame): boolean {
 }
 
 function cardPicture(id: string): HTMLImageElement | null {
-  return document.querySelector<HTMLImageElement>(`#${CSS.escape(id)} .picture img`);
+  return partOfCard<HTMLImageElement>(id, ".picture img");
 }
 
 function words(screen: FrameScreen, onHands: (hands: Hands) => void): Node[] {
