@@ -8,7 +8,7 @@ import { join } from "node:path";
 import { fileURLToPath } from "node:url";
 import { findFrames, gradeFrame } from "@tonefall/grader";
 import sharp from "sharp";
-import { areAlike, compareLikeness, readLikeness } from "../dist/classes/compareLikeness.js";
+import { readLikeness, sameFromFarAway } from "../dist/classes/compareLikeness.js";
 import { markdownTable } from "../dist/output/text/markdownTable.js";
 import { pictures } from "./pictures.mjs";
 import { startedProcess } from "./startedProcess.mjs";
@@ -20,6 +20,29 @@ const NEW_HAND_INS = 3;
 
 /** Copies are at least this wide, pixels: smaller ones are no pictures to hand in. */
 const LEAST_WIDTH = 64;
+
+/** A copy of a share of the width, in a JPEG quality, and what else was done to it. */
+const COPIES = {
+  "quality 30": { quality: 30, share: 1 },
+  "quality 90": { quality: 90, share: 1 },
+  "quality 60, scale 1/2": { quality: 60, share: 1 / 2 },
+  "quality 80, scale 1/4": { quality: 80, share: 1 / 4 },
+  "quality 85, scale 1/8": { quality: 85, share: 1 / 8 },
+  "mirrored, quality 60, scale 1/2": { quality: 60, share: 1 / 2, also: (one) => one.flop() },
+  "on its side, quality 60, scale 1/2": {
+    quality: 60,
+    share: 1 / 2,
+    also: (one) => one.rotate(90),
+  },
+  "turned by half, quality 60, scale 1/2": {
+    quality: 60,
+    share: 1 / 2,
+    also: (one) => one.rotate(180),
+  },
+  "cropped by 2 % a side": { quality: 90, share: 1, crop: 0.02 },
+  "cropped by 5 % a side": { quality: 90, share: 1, crop: 0.05 },
+  "cropped by 10 % a side": { quality: 90, share: 1, crop: 0.1 },
+};
 
 const [frames = "200", photographs] = process.argv.slice(2);
 if (Number(frames) > 0) await scale(Number(frames));
@@ -85,28 +108,20 @@ async function copies(folder) {
     if (!likeness || likeness.spread < 0.15) continue;
     originals.push({ path, likeness });
     if (originals.length % 3 !== 0) continue;
-    for (const [quality, share] of [
-      [30, 1],
-      [90, 1],
-      [60, 1 / 2],
-      [80, 1 / 4],
-      [85, 1 / 8],
-    ]) {
-      const copy = await copyOf(path, quality, share);
+    for (const [key, changed] of Object.entries(COPIES)) {
+      const copy = await copyOf(path, changed);
       const other = copy && (await likenessOf(copy));
       if (!other) continue;
-      const key = `quality ${quality}, scale ${share}`;
       const { copies: count = 0, found: alike = 0 } = rows.get(key) ?? {};
-      const gap = compareLikeness(likeness, other);
-      const hit = areAlike(likeness, other, gap) ? 1 : 0;
+      const hit = sameFromFarAway(likeness, other) ? 1 : 0;
       rows.set(key, { copies: count + 1, found: alike + hit });
     }
   }
   process.stdout.write(`${table([...rows].map(([copy, row]) => ({ copy, ...row })))}\n`);
   const pairs = originals.flatMap((one, i) =>
     originals.slice(0, i).flatMap((other) => {
-      const gap = compareLikeness(one.likeness, other.likeness);
-      return areAlike(one.likeness, other.likeness, gap) ? [`${one.path} ${other.path}`] : [];
+      const same = sameFromFarAway(one.likeness, other.likeness);
+      return same ? [`${same.turn} ${one.path} ${other.path}`] : [];
     }),
   );
   const all = (originals.length * (originals.length - 1)) / 2;
@@ -115,14 +130,22 @@ async function copies(folder) {
   );
 }
 
-async function copyOf(path, quality, share) {
+async function copyOf(path, { quality, share, also = (one) => one, crop = 0 }) {
   try {
     const upright = await sharp(path, { failOn: "none" })
       .autoOrient()
       .toBuffer({ resolveWithObject: true });
     const width = Math.round(upright.info.width * share);
     if (width < LEAST_WIDTH) return null;
-    return await sharp(upright.data).resize(width).keepIccProfile().jpeg({ quality }).toBuffer();
+    const kept = (length) => Math.max(1, Math.round(length * (1 - 2 * crop)));
+    const part = {
+      left: Math.floor(upright.info.width * crop),
+      top: Math.floor(upright.info.height * crop),
+      width: kept(upright.info.width),
+      height: kept(upright.info.height),
+    };
+    const copy = also(sharp(upright.data).extract(part).resize(width));
+    return await copy.keepIccProfile().jpeg({ quality }).toBuffer();
   } catch {
     return null;
   }

@@ -59,7 +59,7 @@ export const classFileSchema: z.ZodType<ClassFile> = z.strictObject({
   $schema: z.string().optional(),
   class: text("The class's name, for people"),
   students: z
-    .union([z.array(code).min(1).max(1000), z.record(z.string(), z.string().max(200).nullable())])
+    .union([z.array(code).max(1000), z.record(z.string(), z.string().max(200).nullable())])
     .describe(
       "a list of codes such as [s01, s02], or codes with what stands for them in names of folders and files",
     ),

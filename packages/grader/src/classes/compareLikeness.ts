@@ -1,3 +1,4 @@
+import { uprightFromStored } from "@tonefall/tone-core";
 import { LIKENESS_SIDE, LIKENESS_STEPS_PER_STOP } from "../judge/measure/likeness.ts";
 
 /** What a picture looks like from far away, ready to be compared. */
@@ -8,6 +9,8 @@ export interface Likeness {
   readonly mean: number;
   /** Their root mean square around the mean, stops. */
   readonly spread: number;
+  /** The means of the parts that turning and mirroring exchange, one for each set of them, by {@link turns}. */
+  readonly rings: Float64Array;
 }
 
 /** How two pictures differ from far away. */
@@ -32,13 +35,72 @@ export function readLikeness(text: string): Likeness | null {
   const mean = stops.reduce((sum, part) => sum + part, 0) / PARTS;
   const parts = stops.map((part) => part - mean);
   const spread = Math.sqrt(parts.reduce((sum, part) => sum + part * part, 0) / PARTS);
-  return { parts, mean, spread };
+  return { parts, mean, spread, rings: ringsOf(parts) };
 }
 
-/** How two pictures differ from far away. */
-export function compareLikeness(one: Likeness, other: Likeness): LikenessGap {
+/** How a picture was turned or mirrored, as orientation tags name it; 1 is not at all. */
+export type Turn = 1 | 2 | 3 | 4 | 5 | 6 | 7 | 8;
+
+/** The turns and mirrorings of a picture, each as the place that every part comes from; and the parts that they exchange. */
+interface Turns {
+  readonly places: ReadonlyMap<Turn, Uint8Array>;
+  /** For each part the number of its set. */
+  readonly ringOf: Uint8Array;
+  /** For each set the number of its parts. */
+  readonly sizes: Uint8Array;
+}
+
+let made: Turns | null = null;
+
+/** Made when first needed. */
+function turns(): Turns {
+  made ??= makeTurns();
+  return made;
+}
+
+function makeTurns(): Turns {
+  const all: readonly Turn[] = [1, 2, 3, 4, 5, 6, 7, 8];
+  const places = new Map(all.map((turn) => [turn, placesAfter(turn)]));
+  const least = Array.from({ length: PARTS }, (_, part) =>
+    Math.min(...[...places.values()].map((place) => place[part] as number)),
+  );
+  const rings = [...new Set(least)];
+  const ringOf = Uint8Array.from(least, (part) => rings.indexOf(part));
+  const sizes = Uint8Array.from(rings, (_, ring) => ringOf.filter((own) => own === ring).length);
+  return { places, ringOf, sizes };
+}
+
+/** For each part of a turned picture, the part of the unturned one that shows the same. */
+function placesAfter(turn: Turn): Uint8Array {
+  const side = LIKENESS_SIDE;
+  return Uint8Array.from({ length: PARTS }, (_, part) => {
+    const [row, column] = [Math.floor(part / side), part % side];
+    const from = uprightFromStored({ x: (column + 0.5) / side, y: (row + 0.5) / side }, turn);
+    return Math.floor(from.y * side) * side + Math.floor(from.x * side);
+  });
+}
+
+function ringsOf(parts: Float64Array): Float64Array {
+  const { ringOf, sizes } = turns();
+  const sums = new Float64Array(sizes.length);
+  for (let i = 0; i < PARTS; i++) {
+    const ring = ringOf[i] as number;
+    sums[ring] = (sums[ring] as number) + (parts[i] as number);
+  }
+  return sums.map((sum, ring) => sum / (sizes[ring] as number));
+}
+
+/**
+ * How two pictures differ from far away.
+ *
+ * @param turn - how the other is turned before it is compared
+ */
+export function compareLikeness(one: Likeness, other: Likeness, turn: Turn = 1): LikenessGap {
+  const place = turns().places.get(turn) as Uint8Array;
   let products = 0;
-  for (let i = 0; i < PARTS; i++) products += (one.parts[i] as number) * (other.parts[i] as number);
+  for (let i = 0; i < PARTS; i++) {
+    products += (one.parts[i] as number) * (other.parts[place[i] as number] as number);
+  }
   const shared = products / PARTS;
   const flat = one.spread === 0 || other.spread === 0;
   const squares = one.spread * one.spread + other.spread * other.spread - 2 * shared;
@@ -66,4 +128,46 @@ export function areAlike(one: Likeness, other: Likeness, gap: LikenessGap): bool
   const telling = Math.min(one.spread, other.spread) >= LEAST_SPREAD_STOPS;
   const equallyLight = Math.abs(gap.lighterStops) <= MOST_LIGHTER_STOPS;
   return telling && equallyLight && gap.correlation >= LEAST_CORRELATION;
+}
+
+/** A turned or mirrored picture is compared in seven more ways, and has to be as much more alike. Our judgement. */
+const LEAST_TURNED_CORRELATION = 0.99;
+
+/** A picture that shows the same as another, and how it is turned against it. */
+export interface TurnedGap {
+  readonly turn: Turn;
+  readonly gap: LikenessGap;
+}
+
+/** How one picture is another saved again, as it is or turned or mirrored; null where it is none, as far as can be told. */
+export function sameFromFarAway(one: Likeness, other: Likeness): TurnedGap | null {
+  if (mostCorrelation(one, other) < LEAST_CORRELATION) return null;
+  for (const turn of turns().places.keys()) {
+    const gap = compareLikeness(one, other, turn);
+    const enough = turn === 1 || gap.correlation >= LEAST_TURNED_CORRELATION;
+    if (enough && areAlike(one, other, gap)) return { turn, gap };
+  }
+  return null;
+}
+
+/**
+ * The correlation that no turn can exceed. What a turn leaves as it is, the means over the parts that it exchanges, is compared
+ * at once; the rest can at best fit entirely. Most pairs are told apart by that, without comparing them in eight ways.
+ */
+function mostCorrelation(one: Likeness, other: Likeness): number {
+  const { sizes } = turns();
+  let shared = 0;
+  let ofOne = 0;
+  let ofOther = 0;
+  for (let ring = 0; ring < sizes.length; ring++) {
+    const [a, b] = [one.rings[ring] as number, other.rings[ring] as number];
+    const size = sizes[ring] as number;
+    shared += size * a * b;
+    ofOne += size * a * a;
+    ofOther += size * b * b;
+  }
+  const rest = ({ spread }: Likeness, own: number): number =>
+    Math.sqrt(Math.max(0, PARTS * spread * spread - own));
+  const most = shared + rest(one, ofOne) * rest(other, ofOther);
+  return most / (PARTS * one.spread * other.spread || 1);
 }

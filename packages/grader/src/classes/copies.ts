@@ -1,6 +1,6 @@
 import type { Flag, Remark } from "../model/markedClass.ts";
 import { stopsText } from "../model/words.ts";
-import { areAlike, compareLikeness, type Likeness, readLikeness } from "./compareLikeness.ts";
+import { type Likeness, readLikeness, sameFromFarAway, type Turn } from "./compareLikeness.ts";
 import type { RecordedFile } from "./markRecord.ts";
 
 /** A file among others that it may be a copy of. */
@@ -65,9 +65,14 @@ function sameBytes(file: Comparable, other: Comparable): Flag | null {
 
 function samePicture(file: Comparable, other: Comparable): Flag | null {
   if (!file.alike || !other.alike || isOwnSeries(file, other)) return null;
-  const gap = compareLikeness(file.alike, other.alike);
-  if (!areAlike(file.alike, other.alike, gap)) return null;
-  const message = `${whose(file, other)} look like one picture saved twice, or two taken from one tripod.`;
+  const same = sameFromFarAway(file.alike, other.alike);
+  if (!same) return null;
+  const { gap, turn } = same;
+  const how = TURN_WORDS[turn];
+  const message =
+    how === undefined
+      ? `${whose(file, other)} look like one picture saved twice, or two taken from one tripod.`
+      : `${whose(file, other)} look like one picture, ${how} in one of them.`;
   return flagOf("same-picture", file, other, message, [
     {
       code: "tones-alike",
@@ -83,6 +88,17 @@ function samePicture(file: Comparable, other: Comparable): Flag | null {
     ...times(file, other),
   ]);
 }
+
+/** What was done to one of two pictures that show the same otherwise. */
+const TURN_WORDS: Readonly<Partial<Record<Turn, string>>> = {
+  2: "mirrored",
+  3: "turned by half",
+  4: "mirrored upside down",
+  5: "mirrored and turned on its side",
+  6: "turned on its side",
+  7: "mirrored and turned on its side",
+  8: "turned on its side",
+};
 
 function sameMoment(file: Comparable, other: Comparable): Flag | null {
   if (file.capturedAt === null || file.camera === null || file.student === other.student) {
@@ -107,7 +123,9 @@ function whose(file: RecordedFile, other: RecordedFile): string {
   return `${file.file} and ${other.file}`;
 }
 
+/** Times and cameras of both; nothing where one was not graded, and so its metadata were not read. */
 function times(file: RecordedFile, other: RecordedFile): readonly Remark[] {
+  if (file.likeness === null || other.likeness === null) return [];
   const said = [file, other].map(({ capturedAt, camera }) =>
     [capturedAt ?? "no time", camera ?? "no camera"].join(", "),
   );

@@ -3,9 +3,9 @@ import { FLAG_CODES, type Flag, type MarkedRow } from "../model/markedClass.ts";
 import type { FrameResult } from "../model/result.ts";
 import type { ReadyClass, ReadyExercise } from "./classFile.ts";
 import { findCopies } from "./copies.ts";
-import { frameFlags, type UsualSoftware, usualSoftware } from "./frameFlags.ts";
+import { cameraOf, frameFlags, type UsualSoftware, usualSoftware } from "./frameFlags.ts";
 import type { HandedSlip, HandIn } from "./handIn.ts";
-import { type ClockDoubts, clockText } from "./lateness.ts";
+import { clockText, type DoubtedClock } from "./lateness.ts";
 import type { RecordedFile } from "./markRecord.ts";
 import { slipFlags } from "./slipFrames.ts";
 
@@ -22,7 +22,7 @@ export interface FlagContext {
   readonly inRun: readonly RecordedFile[];
   /** What earlier runs marked. */
   readonly before: readonly RecordedFile[];
-  readonly doubts: ClockDoubts;
+  readonly doubts: readonly DoubtedClock[];
 }
 
 /** What a teacher should look at in an exercise, in the order of {@link FLAG_CODES}. */
@@ -150,20 +150,26 @@ function changedFlags(
   return [...changed, ...gone];
 }
 
-function clockFlags(doubts: ClockDoubts, rows: readonly MarkedRow[]): readonly Flag[] {
-  return [...doubts].map(([student, days]): Flag => {
-    const own = rows.filter((row) => row.student === student);
-    const files = own.flatMap(({ frames }) => frames.map(({ file }) => file));
+function clockFlags(doubts: readonly DoubtedClock[], rows: readonly MarkedRow[]): readonly Flag[] {
+  return doubts.map(({ student, camera, days }): Flag => {
+    const timed = rows.flatMap((row) =>
+      row.student === student
+        ? row.frames
+            .filter((frame) => frame.late.capturedAt !== null)
+            .filter((frame) => cameraOf(frame.row.exposure) === camera)
+            .map(({ file }) => ({ file, task: row.task }))
+        : [],
+    );
     return {
       code: "clock-differs",
       students: [student],
-      files,
-      task: own.find(({ frames }) => frames.length > 0)?.task ?? null,
-      message: clockText(`The clock of ${student}'s camera`, days),
+      files: timed.map(({ file }) => file),
+      task: timed[0]?.task ?? null,
+      message: clockText(`The clock of ${student}'s ${camera ?? "camera"}`, days),
       evidence: [
         {
           code: "median",
-          message: `The middle of the student's times of capture lies ${Math.abs(Math.round(days))} days from the class's.`,
+          message: `The middle of its times of capture lies ${Math.abs(Math.round(days))} days from the class's.`,
         },
       ],
     };

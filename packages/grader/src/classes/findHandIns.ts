@@ -12,6 +12,7 @@ import type { ReadyClass, ReadyExercise, ReadyStudent, ReadyTask } from "./class
 import { findSlips } from "./findSlips.ts";
 import type { FoundHandIns, HandIn, Stray } from "./handIn.ts";
 import { type HandInPattern, handInPattern, type PatternMatch } from "./handInPattern.ts";
+import { shotsOf } from "./rawPairs.ts";
 
 /** An exercise with its pattern. */
 interface Sought {
@@ -137,14 +138,20 @@ async function recognised(
 ): Promise<readonly HandIn[]> {
   const { tasks } = exercise;
   const taken = new Map<OwnedFile, readonly [ReadyTask, RecognisedBy]>();
-  const inOrder = [...files].sort((a, b) => naturalOrder(a.within, b.within));
   const globs = tasks.flatMap((task) =>
     task.files === null ? [] : [{ task, fits: picomatch(task.files, { nocase: true }) }],
   );
+  const byGlob = ({ within }: OwnedFile): ReadyTask | undefined => {
+    const bare = within.slice(within.lastIndexOf("/") + 1);
+    return globs.find(({ fits }) => fits(within) || fits(bare))?.task;
+  };
+  const { files: inOrder, beside } = shotsOf(
+    [...files].sort((a, b) => naturalOrder(a.within, b.within)),
+    (file) => byGlob(file) !== undefined,
+  );
   for (const file of inOrder) {
-    const bare = file.within.slice(file.within.lastIndexOf("/") + 1);
-    const found = globs.find(({ fits }) => fits(file.within) || fits(bare));
-    if (found) taken.set(file, [found.task, "files"]);
+    const task = byGlob(file);
+    if (task) taken.set(file, [task, "files"]);
   }
   if (tasks.some(({ by }) => by === "keyword")) {
     const rest = inOrder.filter((file) => !taken.has(file));
@@ -172,6 +179,7 @@ async function recognised(
       task: task?.id ?? null,
       path: file.path,
       file: file.file,
+      beside: beside.get(file)?.file ?? null,
       by,
       surplus: task !== null && before >= task.frames,
     };

@@ -13,6 +13,8 @@ export interface HandIn {
   readonly path: string;
   /** The path from the folder of all hand-ins with the student's code in place of what stands for it: what results show. */
   readonly file: string;
+  /** The other file of its shot, raw or rendered, as results show it; null where there is none. */
+  readonly beside: string | null;
   /** How its task was recognised; null where it was not. */
   readonly by: RecognisedBy | null;
   /** Whether the task had all its frames already, so that this one does not count. */

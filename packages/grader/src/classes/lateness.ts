@@ -3,6 +3,7 @@ import type { Lateness, Remark } from "../model/markedClass.ts";
 import type { FrameResult } from "../model/result.ts";
 import type { DueTime } from "./classFile.ts";
 import { type ClockTime, readCaptureTime, secondsAfter } from "./dueTime.ts";
+import { cameraOf } from "./frameFlags.ts";
 
 /** Clocks that differ from the class's by more than this are in doubt, in days: further than a week's work spreads. Our judgement. */
 const DOUBT_DAYS = 30;
@@ -13,8 +14,14 @@ const LEAST_STUDENTS = 3;
 const HOUR = 3600;
 const DAY = 24 * HOUR;
 
-/** Clocks that are in doubt, by student: how many days each is ahead of the class's. */
-export type ClockDoubts = ReadonlyMap<string, number>;
+/** A clock that is in doubt: one camera of one student. */
+export interface DoubtedClock {
+  readonly student: string;
+  /** Make and model; null where its files record neither. */
+  readonly camera: string | null;
+  /** By how many days it is ahead of the class's. */
+  readonly days: number;
+}
 
 /** A student's frame of one exercise. */
 export interface TimedFrame {
@@ -23,24 +30,44 @@ export interface TimedFrame {
 }
 
 /**
- * The students whose cameras' clocks cannot be right: the middle of their frames' times is over a month from the class's, the
- * middle of all students' middles. A clock that is wrong by less cannot be told from a student who was early or late.
+ * The clocks that cannot be right: the middle of their frames' times is over a month from the class's, the middle of all clocks'
+ * middles. Every camera of a student has a clock of its own. One that is wrong by less cannot be told from a student who was
+ * early or late.
  *
  * @param frames - of one exercise
  */
-export function clockDoubts(frames: readonly TimedFrame[]): ClockDoubts {
-  const times = new Map<string, number[]>();
-  for (const { student, row } of frames) {
-    const time = captureTime(row);
-    if (time) times.set(student, [...(times.get(student) ?? []), time.localSeconds]);
+export function clockDoubts(frames: readonly TimedFrame[]): readonly DoubtedClock[] {
+  const clocks = new Map<string, TimedFrame & { readonly times: number[] }>();
+  for (const frame of frames) {
+    const time = captureTime(frame.row);
+    if (!time) continue;
+    const key = JSON.stringify([frame.student, cameraOf(frame.row.exposure)]);
+    const clock = clocks.get(key) ?? { ...frame, times: [] };
+    clock.times.push(time.localSeconds);
+    clocks.set(key, clock);
   }
-  const middles = [...times].map(([student, seconds]) => ({ student, middle: median(seconds) }));
-  if (middles.length < LEAST_STUDENTS) return new Map();
-  const ofClass = median(middles.map(({ middle }) => middle));
-  const ahead = middles.map(({ student, middle }) => [student, (middle - ofClass) / DAY] as const);
-  const doubted = ahead.filter(([, days]) => Math.abs(days) > DOUBT_DAYS);
+  const all = [...clocks.values()];
+  if (new Set(all.map(({ student }) => student)).size < LEAST_STUDENTS) return [];
+  const ofClass = median(all.map(({ times }) => median(times)));
+  const doubted = all
+    .map(({ student, row, times }) => ({
+      student,
+      camera: cameraOf(row.exposure),
+      days: (median(times) - ofClass) / DAY,
+    }))
+    .filter(({ days }) => Math.abs(days) > DOUBT_DAYS);
   // Where half of the clocks disagree, nobody knows which half is right.
-  return new Map(2 * doubted.length < middles.length ? doubted : []);
+  return 2 * doubted.length < all.length ? doubted : [];
+}
+
+/** By how many days the clock that timed a frame is ahead of the class's; null where it is in no doubt. */
+export function clockDaysOf(
+  doubts: readonly DoubtedClock[],
+  { student, row }: TimedFrame,
+): number | null {
+  const camera = cameraOf(row.exposure);
+  const own = doubts.find((clock) => clock.student === student && clock.camera === camera);
+  return own?.days ?? null;
 }
 
 /** When a frame was taken, by its own record; null where that holds no time. */
@@ -96,7 +123,8 @@ export function clockText(clock: string, days: number): string {
     Math.abs(days) >= 730
       ? `${Math.round(Math.abs(days) / 365.25)} years`
       : `${Math.round(Math.abs(days))} days`;
-  return `${clock} is about ${about} ${days > 0 ? "ahead of" : "behind"} those of the class, so its times are not used.`;
+  const [side, age] = days > 0 ? ["ahead of", "later"] : ["behind", "older"];
+  return `${clock} is about ${about} ${side} those of the class, or its frames are that much ${age}; its times are not used.`;
 }
 
 /** `40 minutes`, `26 hours`, `3 days`. */

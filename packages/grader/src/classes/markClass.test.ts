@@ -121,6 +121,32 @@ describe("what lies in folders", () => {
     ]);
   });
 
+  test("raw beside rendered is one frame", async () => {
+    await put("s01/week1/wall.jpg", await picture(1));
+    await put("s01/week1/wall.DNG", "not opened");
+    const marking = await mark();
+    const row = rowOf(marking, "week1", "s01");
+    expect(row.frames.map(({ file, beside }) => [file, beside])).toEqual([
+      ["s01/week1/wall.jpg", "s01/week1/wall.DNG"],
+    ]);
+    expect([row.surplus, exerciseOf(marking, "week1").summary.unreadable]).toEqual([[], 0]);
+  });
+
+  test("that is one file twice is said so, and nothing of what was not opened", async () => {
+    await put("s01/week1/wall 1.jpg", await picture(1));
+    await put("s01/week1/wall 2.jpg", await picture(1));
+    const [flag] = exerciseOf(await mark(), "week1").flags;
+    expect(flag?.code).toBe("same-bytes");
+    expect(flag?.evidence.map(({ code }) => code)).toEqual(["sha-256"]);
+  });
+
+  test("calls for the cautions that the exercise's title names", async () => {
+    await put("s01/week1/wall.jpg", await picture(1));
+    const titled = CLASS.replace("    due: 2025-06-11\n", "    title: Walls by the road\n");
+    const [task] = exerciseOf(await mark({}, titled), "week1").tasks;
+    expect(task?.cautions).toEqual([expect.stringMatching(/traffic/)]);
+  });
+
   test("under a name is shown by its code alone", async () => {
     await put("Zoë Brown/week1/wall.jpg", await picture(1));
     await put("Zoë Brown/week1/broken wall.jpg", "no picture");

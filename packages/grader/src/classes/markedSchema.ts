@@ -30,6 +30,7 @@ const frame = z.strictObject({
   file: text.describe("Path from the folder of all hand-ins, with the student's code"),
   sha256: sha256.nullable().describe("Of the file's bytes"),
   by: z.enum(["keyword", "files", "order", "slip"]).describe("How its task was recognised"),
+  beside: text.nullable().describe("The other file of a raw and rendered shot; not graded"),
   from: z.enum(["picture", "slip"]),
   changed: z
     .boolean()

@@ -88,6 +88,78 @@ describe("a first class file finds every hand-in", () => {
   });
 });
 
-test("files that belong to nobody give no class file", () => {
-  expect(proposeClass("Empty", ["-.jpg"])).toBeNull();
+describe("whose a picture is, by its name alone", () => {
+  const knownIn = (files: readonly string[]) => {
+    const { ready } = checkClassText(proposeClass("Evening", files) ?? "", "class.yaml");
+    return ready && { hands: ready.exercises[0]?.pattern, of: ready.students.map((s) => s.known) };
+  };
+  const twice = (...names: string[]): string[] =>
+    names.flatMap((name) => [`${name} (1).JPG`, `${name} (2).JPG`]);
+
+  test.each([
+    [
+      "spaces and accents",
+      twice("Müller Anna - IMG_1234", "Müller Ben - IMG_8"),
+      "{student}*",
+      ["Müller Anna", "Müller Ben"],
+    ],
+    [
+      "one family name twice",
+      twice("Müller_Anna_IMG_1234", "Müller_Ben_DSC00100", "Kaya_Can_P1010101"),
+      "{student}*",
+      ["Kaya_Can", "Müller_Anna", "Müller_Ben"],
+    ],
+    [
+      "words for tasks that all share",
+      ["anna_tar.jpg", "anna_snow.jpg", "ben_tar.jpg", "ben_snow.jpg"],
+      "{student}*",
+      ["anna", "ben"],
+    ],
+    [
+      "hyphens and dots",
+      twice("anna-lena_1", "anna-maria_1", "jo.k_2"),
+      "{student}*",
+      ["anna-lena", "anna-maria", "jo.k"],
+    ],
+    [
+      "an exercise of two words",
+      twice("Zoë week 1 IMG_3", "Zoë week 2 IMG_9", "Bo week 1 x"),
+      "{student}*{exercise}*",
+      ["Bo", "Zoë"],
+    ],
+    [
+      "exercises in the names within a student's folder",
+      ["Bo/week1 a.jpg", "Bo/week2 a.jpg", "Cy/week1 b.jpg"],
+      "{student}/*{exercise}*",
+      ["Bo", "Cy"],
+    ],
+    [
+      "codes in folders whose names are no exercises",
+      ["Snow/s01_a.jpg", "Snow/s02_a.jpg", "Tar/s01_b.jpg"],
+      "{exercise}/{student}*",
+      ["s01", "s02"],
+    ],
+    [
+      "codes that are fewer than the exercises",
+      ["Tar/s1/a.jpg", "Snow/s1/a.jpg", "Rope/s2/b.jpg"],
+      "{exercise}/{student}",
+      ["s1", "s2"],
+    ],
+    [
+      "numbers of downloads",
+      ["week1/Bo Ek_1023_file/a.jpg", "week2/Bo Ek_2201_file/a.jpg"],
+      "{exercise}/{student}_*",
+      ["Bo Ek"],
+    ],
+  ])("%s", (_, files, hands, of) => {
+    expect(knownIn(files)).toEqual({ hands, of });
+  });
+});
+
+test.each([
+  [["-.jpg"]],
+  [["IMG_1234 (1).JPG", "IMG_1234 (2).JPG", "DSC00100.jpg", "20250611_101500.jpg"]],
+  [["week1/IMG_1.jpg", "week2/P1010101.jpg"]],
+])("files that belong to nobody give no class file: %j", (files) => {
+  expect(proposeClass("Empty", files)).toBeNull();
 });

@@ -1,16 +1,14 @@
 import { median } from "@tonefall/tone-core";
 import { folded } from "../model/sameName.ts";
 import { safeText } from "../model/words.ts";
+import { isCameraName } from "./cameraNames.ts";
 import { ID_FORM, LONGEST_ID } from "./classSchema.ts";
-import { type GuessedLayout, guessLayout, wordsOf } from "./guessLayout.ts";
+import { type GuessedLayout, guessLayout } from "./guessLayout.ts";
 import { handInPattern } from "./handInPattern.ts";
+import { wordsOf } from "./namesOfFiles.ts";
 
 /** Codes are short and hold a digit; anything else may be a name, and gets a code. */
 const CODE_FORM = /^(?=[^\s]*\d)[\p{L}\d_.-]{1,16}$/u;
-
-/** Beginnings of names that cameras and phones give. */
-const CAMERA_NAME =
-  /^(?:img|dsc[fn]?|p|pxl|mg|dcim|photo|image|pict|sam|gopr|dji|whatsapp|screenshot)$/i;
 
 /** Fewer letters name nothing. */
 const LEAST_LETTERS = 3;
@@ -131,7 +129,7 @@ function isTelling(word: string): boolean {
   return (
     letters >= LEAST_LETTERS &&
     word.length <= LONGEST_ID &&
-    !CAMERA_NAME.test(word) &&
+    !isCameraName(word) &&
     /^[\p{L}\p{N}]+$/u.test(word)
   );
 }

@@ -57,8 +57,9 @@ describe("a class file", () => {
 
   test.each([
     ["an unknown key", "due:", "deu:", /"deu" is not a key .*did you mean "due"\?/],
-    ["a code of digits alone", "[s01, s02]", "[1, 2]", /students.*in quotes|list of codes/],
+    ["a code of digits alone", "[s01, s02]", "[s01, 2]", /"students\.1" holds 2, .*in quotes/],
     ["no students", "[s01, s02]", "{}", /no students/],
+    ["an empty list of students", "[s01, s02]", "[]", /no students/],
     ["a code with a slash", "[s01, s02]", '["a/b"]', /cannot be a code/],
     [
       "a pattern without a student",

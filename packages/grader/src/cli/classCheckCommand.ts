@@ -4,7 +4,7 @@ import { findHandIns } from "../classes/findHandIns.ts";
 import { checkClass } from "../classes/readClass.ts";
 import { readNames } from "../classes/readNames.ts";
 import { readOverrides } from "../classes/readOverrides.ts";
-import { surveyOf } from "../classes/survey.ts";
+import { type Survey, surveyOf } from "../classes/survey.ts";
 import { surveyText } from "../output/text/surveyText.ts";
 import { EXIT } from "./exitCodes.ts";
 import { COMMON_CODES, type HelpTexts, withHelp } from "./help.ts";
@@ -47,5 +47,22 @@ async function check(path: string, streams: Streams): Promise<number> {
   };
   await writeResult(surveyText(survey, style), null, streams);
   for (const { message, path, code } of found.strays) tell(streams, `${path}: ${message}`, code);
+  tellAbsent(survey, streams);
   return survey.amiss > 0 ? EXIT.missed : EXIT.ok;
+}
+
+/** Says which students handed in nothing at all, while others did: a folder may have another name. */
+function tellAbsent({ exercises }: Survey, streams: Streams): void {
+  const begun = new Set<string>();
+  const all = new Set<string>();
+  for (const { code, tasks, unasked } of exercises.flatMap(({ students }) => students)) {
+    all.add(code);
+    if (unasked > 0 || tasks.some(({ files }) => files > 0)) begun.add(code);
+  }
+  const absent = [...all].filter((code) => !begun.has(code));
+  if (begun.size === 0 || absent.length === 0) return;
+  tell(
+    streams,
+    `nothing lies where the hand-ins of ${absent.join(", ")} are expected; if they handed in, compare the names of their folders or files with the class file`,
+  );
 }

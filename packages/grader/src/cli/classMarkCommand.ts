@@ -35,6 +35,7 @@ import { lineWidth, paintFor, writeResult } from "./output.ts";
 import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
+import { tellStrays } from "./tellStrays.ts";
 
 /** Formats of a marked class. */
 const MARK_FORMATS = ["table", "json", "ndjson"] as const;
@@ -170,7 +171,7 @@ async function mark(path: string, flags: MarkFlags, streams: Streams): Promise<n
     }
     await writeResult(text(marking.marked, flags, names, streams), outputs.place, streams);
     await outputs.write(marking, streams);
-    tellStrays(marking, streams);
+    tellStrays(marking.found.strays, streams);
     if (marking.notCompared.length > 0) {
       const ids = marking.notCompared.join(", ");
       tell(streams, `${ids} was not marked yet, so no copies from there were looked for`);
@@ -218,10 +219,6 @@ function text(
         names,
       });
   }
-}
-
-function tellStrays({ found }: Marking, streams: Streams): void {
-  for (const { path, message, code } of found.strays) tell(streams, `${path}: ${message}`, code);
 }
 
 /** Keeps what was marked; a record that cannot be written takes nothing from the results. */

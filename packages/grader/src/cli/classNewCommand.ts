@@ -1,7 +1,9 @@
 import { basename, join, relative, resolve } from "node:path";
 import { Command } from "commander";
+import { fileExists } from "../classes/fileExists.ts";
 import { proposeClass } from "../classes/proposeClass.ts";
 import { GraderError } from "../model/errors.ts";
+import { isFolder } from "../run/findFrames.ts";
 import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
 import { COMMON_CODES, type HelpTexts, withHelp } from "./help.ts";
@@ -43,15 +45,27 @@ export function classNewCommand(streams: Streams, done: (code: number) => void):
   return withHelp(command, HELP);
 }
 
+/** No class file gives way to another, not even by force: it holds its teacher's work. */
+async function requireNew(folder: string, target: string): Promise<void> {
+  if (!(await isFolder(folder))) {
+    throw new GraderError("no-frames", `Expected a folder of hand-ins but ${folder} is none`);
+  }
+  if (target === "-" || !(await fileExists(target))) return;
+  throw new GraderError(
+    "would-overwrite",
+    `Expected to write a new class file but ${target} is there already; name another with --output`,
+  );
+}
+
 async function newClass(
   folder: string,
   { output }: NewClassFlags,
   streams: Streams,
 ): Promise<number> {
   const target = output ?? join(folder, "class.yaml");
+  await requireNew(folder, target);
   const { frames, tellLeftAlone } = await framesOf([folder], streams);
   const paths = frames.map(({ path }) => path);
-  // No class file gives way to another: it holds its teacher's work.
   const wanted = { path: target === "-" ? undefined : target, kind: "class" as const };
   const place = claimPlace(wanted, { reads: paths, force: undefined });
   const files = paths.map((path) => relative(folder, path).replaceAll("\\", "/").normalize("NFC"));
@@ -59,7 +73,7 @@ async function newClass(
   if (text === null) {
     throw new GraderError(
       "no-frames",
-      `Expected hand-ins in ${folder} but nothing in the names of its files and folders tells whose they are`,
+      `Expected hand-ins in ${folder} but no name of a file or folder tells whose they are; make a folder for each student, or begin names with a code, such as s01_IMG_1234.jpg`,
     );
   }
   await writeResult(text, place, streams);

@@ -111,6 +111,8 @@ export interface MarkedFrame {
   readonly sha256: string | null;
   /** How it was recognised. */
   readonly by: RecognisedBy;
+  /** The other file of a shot that the camera saved raw and rendered; it is not graded. Null where there is none. */
+  readonly beside: string | null;
   /** Whether the row is of the picture, or of a slip whose picture was not handed in. */
   readonly from: "picture" | "slip";
   /** Whether its bytes differ from those that were marked before; null where it was not marked before. */

@@ -24,9 +24,10 @@ export function schemaProblem(
   document: Pick<YamlDocument, "data" | "positionOf" | "keyPosition" | "lineWith">,
 ): YamlProblem {
   // An unknown key often explains why another one is missing.
-  const issue =
+  const issue = deepest(
     error.issues.find(({ code }) => code === "unrecognized_keys") ??
-    (error.issues[0] as z.core.$ZodIssue);
+      (error.issues[0] as z.core.$ZodIssue),
+  );
   const { path } = issue;
   const where = path.length === 0 ? "the file" : `"${path.map(String).join(".")}"`;
   if (issue.code !== "unrecognized_keys") {
@@ -52,6 +53,13 @@ export function schemaProblem(
     at: document.keyPosition(path, unknown),
     mended: null,
   };
+}
+
+/** Where one of several forms fits but for something within it, that is the problem. */
+function deepest(issue: z.core.$ZodIssue): z.core.$ZodIssue {
+  if (issue.code !== "invalid_union") return issue;
+  const within = issue.errors.flat().find(({ path }) => path.length > 0);
+  return within ? deepest({ ...within, path: [...issue.path, ...within.path] }) : issue;
 }
 
 /** The only word of which the wanted one is the beginning, or the other way round; null for none and for several. */
@@ -146,6 +154,15 @@ function child(
   const def = (schema as z.core.$ZodTypes | undefined)?._zod.def;
   if (def?.type === "object") return def.shape[step as string];
   if (def?.type === "array") return def.element;
+  if (def?.type === "union") {
+    const isPlace = typeof step === "number";
+    return child(
+      def.options.find(
+        (one) => ((bare(one) as z.core.$ZodTypes)._zod.def.type === "array") === isPlace,
+      ),
+      step,
+    );
+  }
   return def?.type === "record" ? def.valueType : undefined;
 }
 

@@ -1,3 +1,4 @@
+import { speakStops } from "@tonefall/tone-core";
 import { lightWords } from "../../judge/advice/lightWords.ts";
 import { causeFacts } from "../../judge/cause/causeFacts.ts";
 import type { CauseCode } from "../../model/cause.ts";
@@ -42,7 +43,8 @@ export function frameWords(row: FrameResult, templates: SheetTemplates): FrameWo
   });
   if (failure) return plain("unreadable");
   if (verdict === null) return plain("none");
-  if (verdict === "within" || verdict === "undecided") return plain(verdict);
+  if (verdict === "within") return plain(verdict);
+  if (verdict === "undecided") return edgeWords(row, templates) ?? plain(verdict);
   const over = verdict === "over";
   const light = row.next && lightWords(row.next);
   const size = light === null ? "" : sizeText(light, templates);
@@ -61,14 +63,40 @@ export function frameWords(row: FrameResult, templates: SheetTemplates): FrameWo
   };
 }
 
+/** What is said where a tone lies so close to the end of its tolerance that nobody can tell on which side; null elsewhere. */
+function edgeWords(row: FrameResult, templates: SheetTemplates): FrameWords | null {
+  const { error } = row;
+  if (!error || error.bound !== null || Math.abs(error.stops) <= error.uncertainty) return null;
+  const size = speakStops(Math.abs(error.stops));
+  if (!isSize(size)) return null;
+  const over = error.stops > 0;
+  const slots = {
+    size: sizeText(size, templates),
+    lighter: filled(templates, over ? "lighter" : "darker"),
+    less: filled(templates, over ? "less" : "more"),
+  };
+  return {
+    verdict: filled(templates, "verdict-edge", slots),
+    cause: null,
+    next: filled(templates, "next-edge", slots),
+    well: filled(templates, "well-near"),
+  };
+}
+
 function nextKey(row: FrameResult, cause: CauseCode): string {
   return NEXT_BY_CAUSE[cause] ?? `next-${causeFacts(row)?.mode ?? "unknown"}`;
 }
 
+const SIZE = /^(at least )?([\d/ ]{1,9}) (stops?)$/;
+
+/** Whether words say how many stops, rather than that there are none worth naming. */
+function isSize(english: string): boolean {
+  return SIZE.test(english);
+}
+
 /** A size in the words of the templates: they may put the unit first. */
 function sizeText(english: string, templates: SheetTemplates): string {
-  const [, least, size = "", unit = "stops"] =
-    /^(at least )?([\d/ ]{1,9}) (stops?)$/.exec(english) ?? [];
+  const [, least, size = "", unit = "stops"] = SIZE.exec(english) ?? [];
   const text = filled(templates, unit, { size });
   return least === undefined ? text : filled(templates, "at-least", { size: text });
 }

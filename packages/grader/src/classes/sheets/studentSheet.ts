@@ -78,10 +78,7 @@ function sheetExercise(
   const frames = rows.flatMap((row) =>
     row.frames.map((frame) => sheetFrame(frame, row, exercise, templates)),
   );
-  const held = frames.filter(({ frame }) => frame.row.verdict === "within").length;
   const exerciseName = exercise.title ?? exercise.id;
-  const summaryKey =
-    frames.length === 0 ? "nothing" : frames.length === 1 ? "summary-one" : "summary";
   const cautions = [
     ...exercise.tasks.flatMap((task) => task.cautions),
     ...frames.flatMap(({ frame }) => frame.row.feedback?.cautions ?? []),
@@ -89,7 +86,7 @@ function sheetExercise(
   return {
     id: exercise.id,
     title: filled(templates, "title", { exercise: exerciseName, student: shownAs }),
-    summary: filled(templates, summaryKey, { held, frames: frames.length }),
+    summary: summaryOf(frames, templates),
     frames,
     missing:
       frames.length === 0
@@ -101,6 +98,20 @@ function sheetExercise(
             ),
     cautions: [...new Set(cautions)],
   };
+}
+
+/** How many frames were held; frames that cannot be judged count neither way. */
+function summaryOf(frames: readonly SheetFrame[], templates: SheetTemplates): string {
+  if (frames.length === 0) return filled(templates, "nothing");
+  if (frames.length === 1) return filled(templates, "summary-one");
+  const verdicts = frames.map(({ frame }) => frame.row.verdict);
+  const held = verdicts.filter((verdict) => verdict === "within").length;
+  const open = verdicts.filter((verdict) => verdict === null || verdict === "undecided").length;
+  if (open === frames.length) return filled(templates, "summary-none");
+  const judged = frames.length - open;
+  return open === 0
+    ? filled(templates, "summary", { held, frames: frames.length })
+    : filled(templates, "summary-some", { held, judged, open });
 }
 
 function sheetFrame(

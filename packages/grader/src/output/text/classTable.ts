@@ -41,6 +41,7 @@ function exerciseText(exercise: MarkedExercise, options: ClassTableOptions): str
     unaskedText(exercise, width),
     flagsText(flags, options),
     wrapAnsi(summaryText(summary), width),
+    unplacedText(exercise, width),
   ];
   return sections.filter((section) => section !== "").join("\n\n");
 }
@@ -94,6 +95,7 @@ function remarkText(row: MarkedRow): string {
     unreadableText(frames),
     frames.some(({ from }) => from === "slip") ? "from a slip" : "",
     level.level === null && level.reason.code === "at-least" ? "level open" : "",
+    level.reason.code === "no-placement" ? fallText(frames) : "",
     missing > 0 && frames.length > 0 ? `${countText(missing, "frame")} missing` : "",
     surplus.length > 0 ? `${countText(surplus.length, "frame")} too many` : "",
     late.length > 0 ? lateText(late) : "",
@@ -105,6 +107,12 @@ function remarkText(row: MarkedRow): string {
 function unreadableText(frames: readonly MarkedFrame[]): string {
   const failed = frames.filter(({ row }) => row.failure !== null).length;
   return failed === 0 ? "" : `${countText(failed, "frame")} unreadable`;
+}
+
+/** Where the tones of a task without a placement fell. */
+function fallText(frames: readonly MarkedFrame[]): string {
+  const falls = frames.flatMap(({ row }) => (row.fall ? [boundedStopsText(row.fall)] : []));
+  return falls.length === 0 ? "" : `fell at ${falls.join(", ")}`;
 }
 
 function lateText(late: readonly MarkedFrame[]): string {
@@ -154,6 +162,17 @@ function flagsText(
     ...shown,
     ...more,
   ].join("\n");
+}
+
+/** What to do about tasks whose frames cannot be judged. */
+function unplacedText({ rows }: MarkedExercise, width: number): string {
+  const unplaced = rows.filter(({ level }) => level.reason.code === "no-placement");
+  const tasks = [...new Set(unplaced.map(({ task }) => safeText(task)))];
+  if (tasks.length === 0) return "";
+  return wrapAnsi(
+    `Measured, and not judged: ${tasks.join(", ")}. Say in the class file where the tone belongs, such as place: tar.`,
+    width,
+  );
 }
 
 function summaryText(summary: MarkedSummary): string {

@@ -33,13 +33,19 @@ export function progressTable(
       .map((line) => wrapped(line, style.width))
       .join("\n"),
     textTable(EXERCISE_COLUMNS, exercises, style),
-    wrapped(classTrendSentence(trend), style.width),
+    wrapped(
+      exercises.some(({ missStops }) => missStops) ? classTrendSentence(trend) : NONE_JUDGED,
+      style.width,
+    ),
     textTable(studentColumns(nameOf), students, style),
     listed("Most students missed", missedTasks.map(taskSentence), style),
     listed("Next lesson", nextLesson.map(lessonSentence), style),
   ];
   return `${sections.filter(Boolean).join("\n\n")}\n`;
 }
+
+const NONE_JUDGED =
+  "No frame was judged yet. Say in the class file where the tone of each task belongs, such as place: tar.";
 
 const EXERCISE_COLUMNS: readonly Column<TermExercise>[] = [
   {

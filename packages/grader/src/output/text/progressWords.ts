@@ -45,6 +45,7 @@ function trendSentence({ kind, exercises, frames, fitted, eachTime }: MissTrend)
         ? `Steadily close to placement over ${countText(exercises, "exercise")}.`
         : `No clear change over ${countText(exercises, "exercise")} so far.`;
     case "cannot-tell-yet":
+      if (frames === 0) return "No frame was judged yet.";
       return eachTime === "smaller"
         ? `Closer each time so far; ${countText(exercises, "exercise")} are too few for a trend.`
         : `Too early for a trend, with ${countText(frames, "frame")} over ${countText(exercises, "exercise")}.`;
