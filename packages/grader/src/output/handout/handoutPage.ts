@@ -73,7 +73,7 @@ export async function handoutPage(
       title: exercise.title,
       lead: exercise.due === null ? LEAD : html`Due ${exercise.due}. ${LEAD}`,
       skipTo: { href: "#hand-in", text: "Skip to the hand-in" },
-      codecs: more.includes("raw") ? "wasm-and-functions" : "wasm",
+      codecs: true,
       after: html`${dataElement("handout", data)}${codecs}${packedElement("notices", gzipSync(noticeTexts(notices)))}`,
     },
   );
