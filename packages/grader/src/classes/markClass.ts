@@ -1,4 +1,4 @@
-import { readyBrief } from "../brief/brief.ts";
+import { type Brief, readyBrief } from "../brief/brief.ts";
 import { cautionsFor } from "../judge/feedback/cautions.ts";
 import type { Shard } from "../model/checkResult.ts";
 import { decidedError } from "../model/decidedError.ts";
@@ -30,6 +30,7 @@ import { type RecordedFile, readMarkRecord, recordAfter, recordPath } from "./ma
 import { readClass } from "./readClass.ts";
 import { type Overrides, readOverrides } from "./readOverrides.ts";
 import { rowOfSlip, slipFramesOf } from "./slipFrames.ts";
+import { regionOfSlip } from "./slipRegions.ts";
 
 /** How a class is marked. */
 export interface MarkOptions
@@ -100,7 +101,7 @@ export async function markClass(
   );
   const all = work.filter(counts);
   const counted = shard ? await blockOf(all, shard) : all;
-  const rows = await gradedRows(ready, counted, run, pass);
+  const rows = await gradedRows(ready, found.slips, counted, run, pass);
   const files = await hashed(work, rows, run.memory ?? []);
   const context = { ready, overrides, found, rows, files, before: record.entries };
   const marked = shard ? [] : exercises.map((exercise) => markExercise(exercise, context));
@@ -184,11 +185,17 @@ function exercisesToMark(
  */
 async function gradedRows(
   ready: ReadyClass,
+  slips: readonly HandedSlip[],
   handIns: readonly HandIn[],
   options: RunOptions,
   pass: NonNullable<MarkOptions["pass"]>,
 ): Promise<ReadonlyMap<HandIn, FrameResult>> {
-  const briefs = handIns.map((handIn) => taskOf(ready, handIn).brief);
+  const briefs: Brief[] = [];
+  for (const handIn of handIns) {
+    const task = taskOf(ready, handIn);
+    const region = await regionOfSlip(handIn, task, slips);
+    briefs.push(region === null ? task.brief : { ...task.brief, region });
+  }
   const graded = gradeFrames(
     handIns.map(({ path }) => path),
     (_source, index) => briefs[index] ?? {},
