@@ -1,7 +1,8 @@
 /// <reference lib="dom" />
 // The hand-in page against the command, in Chromium: the same rows on many pictures, its speed beside a bare decode by the
-// same decoder, and its memory over many frames. node packages/grader/bench/handin.bench.mjs [FILES OR FOLDERS]
-// [--raw] [--frames 60] [--speed]. Without files, it takes the real photographs beside the checkout.
+// same decoder, how long a slow phone's page stands still, and memory over many frames.
+// node packages/grader/bench/handin.bench.mjs [FILES OR FOLDERS] [--raw] [--frames 60] [--speed] [--phone].
+// Without files, it takes the real photographs beside the checkout.
 import { readdirSync, readFileSync, statSync } from "node:fs";
 import { mkdtemp, rm, writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
@@ -11,12 +12,14 @@ import { parseArgs } from "node:util";
 import { chromium as driver } from "playwright-core";
 import { chromium, corpus } from "../../../test/outside.mjs";
 import { exerciseOfBriefs, gradeFrame, handoutPage } from "../dist/index.js";
+import { measurePhone } from "./handinPhone.mjs";
 import { measureSpeed } from "./handinSpeed.mjs";
 
 const { values, positionals } = parseArgs({
   options: {
     raw: { type: "boolean" },
     speed: { type: "boolean" },
+    phone: { type: "boolean" },
     frames: { type: "string", default: "0" },
   },
   allowPositionals: true,
@@ -69,6 +72,34 @@ async function rowsOf(page, files) {
   return slip.frames.map((/** @type {any} */ { row }) => row);
 }
 
+/** Memory of the page's scripts, and of its whole process with its workers. @param {import("playwright-core").Page} page */
+async function memoryOf(page) {
+  const client = await page.context().newCDPSession(page);
+  await client.send("HeapProfiler.collectGarbage");
+  const { usedSize, backingStorageSize = 0 } = await client.send("Runtime.getHeapUsage");
+  await client.detach();
+  const mebibytes = (/** @type {number} */ bytes) => (bytes / 2 ** 20).toFixed(1);
+  return `${mebibytes(usedSize + backingStorageSize)} MiB in the page, ${mebibytes(pageProcessBytes())} MiB in its process`;
+}
+
+/** Resident bytes of the largest process that shows pages, of those that this one started; Linux only. */
+function pageProcessBytes() {
+  const sizes = readdirSync("/proc")
+    .filter((name) => /^\d+$/.test(name))
+    .map((id) => {
+      try {
+        const command = readFileSync(`/proc/${id}/cmdline`, "utf8");
+        if (!command.includes("--type=renderer") || !command.includes(folder)) return 0;
+        return (
+          1024 * Number(/VmRSS:\s+(\d+)/.exec(readFileSync(`/proc/${id}/status`, "utf8"))?.[1])
+        );
+      } catch {
+        return 0;
+      }
+    });
+  return Math.max(0, ...sizes);
+}
+
 const folder = await mkdtemp(join(tmpdir(), "tonefall-handin-"));
 const path = join(folder, "page.html");
 const more = values.raw ? ["heic", "raw"] : ["heic"];
@@ -87,6 +118,7 @@ const page = await browser.newPage();
 await page.goto(pathToFileURL(path).href);
 
 if (values.speed) await measureSpeed(page);
+if (values.phone) await measurePhone(page, positionals);
 
 const given = positionals.length > 0 ? positionals : corpus.path ? [corpus.path] : [];
 const files = given.flatMap(filesIn).sort();
@@ -119,20 +151,13 @@ console.log(`${same} of ${files.length} rows alike; largest difference ${largest
 const frames = Number(values.frames);
 if (frames > 0) {
   const [file = ""] = positionals;
-  const memory = async () => {
-    const client = await browser.newCDPSession(page);
-    await client.send("HeapProfiler.collectGarbage");
-    const { usedSize, backingStorageSize = 0 } = await client.send("Runtime.getHeapUsage");
-    await client.detach();
-    return ((usedSize + backingStorageSize) / 2 ** 20).toFixed(1);
-  };
-  console.log(`before: ${await memory()} MiB in the page`);
+  console.log(`before: ${await memoryOf(page)}`);
   for (let done = 0; done < frames; done += 10) {
     const start = performance.now();
     await rowsOf(page, Array(10).fill(file));
     const seconds = (performance.now() - start) / 1000;
     console.log(
-      `${done + 10} frames of ${basename(file)}: ${(seconds / 10).toFixed(2)} s each, ${await memory()} MiB in the page`,
+      `${done + 10} frames of ${basename(file)}: ${(seconds / 10).toFixed(2)} s each, ${await memoryOf(page)}`,
     );
   }
 }

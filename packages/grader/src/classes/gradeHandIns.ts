@@ -1,3 +1,4 @@
+import type { Brief } from "../brief/brief.ts";
 import type { Shard } from "../model/checkResult.ts";
 import type { Note } from "../model/note.ts";
 import type { FrameResult } from "../model/result.ts";
@@ -5,7 +6,8 @@ import { explain } from "../run/explain.ts";
 import { gradeFrames, type RunOptions } from "../run/gradeFrames.ts";
 import { shardBlock, weightsOf } from "../run/shardBlock.ts";
 import type { ReadyClass, ReadyTask } from "./classFile.ts";
-import type { HandIn } from "./handIn.ts";
+import type { HandedSlip, HandIn } from "./handIn.ts";
+import { regionOfSlip } from "./slipRegions.ts";
 
 /** Passes graded rows on, one by one, as they come. */
 export type PassRows = (
@@ -19,11 +21,17 @@ export type PassRows = (
  */
 export async function gradeHandIns(
   ready: ReadyClass,
+  slips: readonly HandedSlip[],
   handIns: readonly HandIn[],
   options: RunOptions,
   pass: PassRows,
 ): Promise<ReadonlyMap<HandIn, FrameResult>> {
-  const briefs = handIns.map((handIn) => taskOf(ready, handIn).brief);
+  const briefs: Brief[] = [];
+  for (const handIn of handIns) {
+    const task = taskOf(ready, handIn);
+    const region = await regionOfSlip(handIn, task, slips);
+    briefs.push(region === null ? task.brief : { ...task.brief, region });
+  }
   const graded = gradeFrames(
     handIns.map(({ path }) => path),
     (_source, index) => briefs[index] ?? {},

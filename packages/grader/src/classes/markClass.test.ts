@@ -347,7 +347,12 @@ describe("the teacher's levels", () => {
 });
 
 describe("slips", () => {
-  const slipOf = (student: string, sha256: string, row: object): string =>
+  const slipOf = (
+    student: string,
+    sha256: string,
+    row: object | null,
+    given: object = {},
+  ): string =>
     JSON.stringify({
       ...{ slip: 1, schemaVersion: 1, signed: false, about: SLIP_ABOUT, exercise: "week1" },
       ...{ exerciseSha256: "0".repeat(64), student, savedAt: "2025-06-10T10:00:00Z" },
@@ -355,11 +360,28 @@ describe("slips", () => {
       frames: [
         {
           ...{ task: "wall", sha256, bytes: 1, region: "whole", regionFrom: "exercise" },
-          ...{ predictedStops: null, row },
+          ...{ predictedStops: null, row, ...given },
         },
       ],
     });
   const hashOf = (bytes: Buffer): string => createHash("sha256").update(bytes).digest("hex");
+
+  test("say where the subject is, for a task that leaves it to the student", async () => {
+    const [one, two] = [await picture(1), await picture(2)];
+    const marked = { region: "circle:0.25,0.3,0.1", regionFrom: "student" };
+    await put("s01/week1/wall.jpg", one);
+    await put("s01/week1/slip.json", slipOf("s01", hashOf(one), null, marked));
+    await put("s02/week1/wall.jpg", two);
+    await put("s02/week1/slip.json", slipOf("s02", hashOf(one), null, marked));
+    await put("s03/week1/wall.jpg", two);
+    const nowhere = { ...marked, region: "circle:9,9,9" };
+    await put("s03/week1/slip.json", slipOf("s03", hashOf(two), null, nowhere));
+    const regionsOf = (marking: Marking) =>
+      ["s01", "s02", "s03"].map((id) => rowOf(marking, "week1", id).frames[0]?.row.region);
+    expect(regionsOf(await mark())).toEqual(["circle:0.25,0.3,0.1", "whole", "whole"]);
+    const teacherSays = CLASS.replace('files: "*wall*"', 'region: spot, files: "*wall*"');
+    expect(regionsOf(await mark({}, teacherSays))).toEqual(["spot", "spot", "spot"]);
+  });
 
   test("stand in for pictures, agree with them, or are said to disagree", async () => {
     const [one, two] = [await picture(1), await picture(2)];

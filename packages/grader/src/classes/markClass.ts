@@ -82,7 +82,7 @@ export async function markClass(
   );
   const all = work.filter(counts);
   const counted = shard ? await blockOf(all, shard) : all;
-  const rows = await gradeHandIns(ready, counted, run, pass);
+  const rows = await gradeHandIns(ready, found.slips, counted, run, pass);
   const files = await fileRecords(work, rows, run.memory ?? []);
   const context = { ready, overrides, found, rows, files, before: record.entries };
   const marked = shard ? [] : exercises.map((exercise) => markExercise(exercise, context));

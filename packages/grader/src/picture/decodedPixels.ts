@@ -38,8 +38,8 @@ const HEAD_BYTES = 64 * 1024;
 /**
  * The frame of pixels that a decoder from outside gave for a rendered picture.
  *
- * The samples of a JPEG and of a WebP, which is to be opaque, are packed in place: alpha is dropped, and a grey JPEG keeps one
- * sample to a pixel.
+ * Samples that a JPEG does not have, since decoders give red, green, blue and alpha of each, are passed over where they lie:
+ * to move the others together would take as long as to measure them.
  *
  * @param file - the whole file, which says what the codes mean
  * @param gamma - as the brief says; null where it says nothing
@@ -51,11 +51,12 @@ export function decodedFrame(
   record: ExposureRecord,
   gamma: number | null,
 ): Frame {
-  const { width, height, notes = [] } = decoded;
-  const { samples, stride } = packed(decoded, storedChannels(file, record));
+  const { width, height, data, channels = 4, notes = [] } = decoded;
+  const samples = data instanceof Uint8ClampedArray ? asBytes(data) : data;
+  const stored = storedChannels(file, record) ?? channels;
   const stated = statedMeaning({
     format: record.format,
-    model: stride < 3 ? "grey" : "rgb",
+    model: stored < 3 ? "grey" : "rgb",
     icc: embeddedProfile(file) ?? undefined,
     head: file.subarray(0, HEAD_BYTES),
     colourSpace: record.colourSpace.value,
@@ -67,7 +68,8 @@ export function decodedFrame(
     width,
     height,
     samples,
-    stride,
+    stride: channels,
+    padded: stored < channels,
     bits,
     fullScale: exp2(8 * samples.BYTES_PER_ELEMENT) - 1,
     orientation: record.orientation.value ?? 1,
@@ -77,35 +79,14 @@ export function decodedFrame(
 }
 
 /**
- * Samples to a pixel that the file itself has, where decoders give others; null where they are kept as given.
+ * Samples to a pixel that a JPEG itself has, where decoders give others; null for what is no JPEG.
  *
  * @throws {@link GraderError} `unsupported-colour` for a JPEG of inks
  */
 export function storedChannels(file: Uint8Array, { format }: ExposureRecord): number | null {
   const components = format === "jpeg" ? jpegComponents(file) : null;
   if (components !== null && components !== 1 && components !== 3) throw needsEngine("CMYK");
-  // Its decoders give alpha to every picture.
-  return format === "webp" ? 3 : components;
-}
-
-function packed(
-  { width, height, data, channels = 4 }: DecodedPixels,
-  components: number | null,
-): { readonly samples: Uint8Array | Uint16Array; readonly stride: number } {
-  const samples = data instanceof Uint8ClampedArray ? asBytes(data) : data;
-  const keeps = components ?? channels;
-  if (keeps === channels) return { samples, stride: channels };
-  const pixels = width * height;
-  if (keeps === 3) {
-    for (let i = 0, to = 0, from = 0; i < pixels; i++, to += 3, from += channels) {
-      samples[to] = samples[from] as number;
-      samples[to + 1] = samples[from + 1] as number;
-      samples[to + 2] = samples[from + 2] as number;
-    }
-  } else
-    for (let i = 0, from = 0; i < pixels; i++, from += channels)
-      samples[i] = samples[from] as number;
-  return { samples: samples.subarray(0, keeps * pixels), stride: keeps };
+  return components;
 }
 
 function asBytes({ buffer, byteOffset, byteLength }: Uint8ClampedArray): Uint8Array {

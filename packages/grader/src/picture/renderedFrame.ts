@@ -12,6 +12,11 @@ export interface RenderedPixels {
   readonly samples: Uint8Array | Uint16Array;
   /** Samples to a pixel; one more than there are curves where an alpha sample follows. */
   readonly stride: number;
+  /**
+   * Whether samples after the colours hold nothing, as the alpha that a decoder gives to an opaque picture.
+   * @default false
+   */
+  readonly padded?: boolean;
   /** Bits of a sample in the file. */
   readonly bits: number;
   /** The code of full scale. */
@@ -31,8 +36,9 @@ export interface RenderedPixels {
  */
 export function renderedFrame(pixels: RenderedPixels): Frame {
   const { width, height, samples, stride, bits, fullScale, orientation, meaning, notes } = pixels;
+  const { padded = false } = pixels;
   const tones = meaning.curves.length;
-  if (stride !== tones && stride !== tones + 1) {
+  if (stride !== tones && stride !== tones + 1 && !padded) {
     throw new GraderError(
       "unsupported-colour",
       `Expected ${tones} colour channels but the picture has ${stride}; export it as an RGB or grey picture`,
@@ -46,7 +52,7 @@ export function renderedFrame(pixels: RenderedPixels): Frame {
     samples,
     stride,
     channels: toneChannels(meaning, exp2(8 * samples.BYTES_PER_ELEMENT), fullScale),
-    alphaIndex: stride > tones ? tones : null,
+    alphaIndex: stride > tones && !padded ? tones : null,
     bits,
     middleGrey: MIDDLE_GREY,
     // Green stands for all three where curves differ: most of luminance is in it.

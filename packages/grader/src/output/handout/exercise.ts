@@ -13,6 +13,8 @@ export interface Exercise {
   readonly title: string;
   /** When it is due, in the class file's words; null where nothing says so. */
   readonly due: string | null;
+  /** Whether its students have codes, as those of a class have. */
+  readonly asksCode: boolean;
   /** In the order in which they are asked. */
   readonly tasks: readonly ExerciseTask[];
 }
@@ -65,7 +67,7 @@ export function exerciseOfBriefs(
   const tasks = asked.map(([glob, brief]) =>
     taskOf({ name: glob, title: titleOfGlob(glob), brief: { ...shared, ...brief }, frames: null }),
   );
-  return { name: title, title, due: null, tasks };
+  return { name: title, title: sentenceCase(title), due: null, asksCode: false, tasks };
 }
 
 /** The exercise of a class as a hand-in page asks it. */
@@ -74,6 +76,7 @@ export function exerciseOfClass({ id, title, due, tasks }: ReadyExercise): Exerc
     name: id,
     title: title ?? id,
     due: due?.text ?? null,
+    asksCode: true,
     tasks: tasks.map((task) =>
       taskOf({
         name: task.id,
@@ -102,6 +105,7 @@ function taskOf(task: Pick<ExerciseTask, "name" | "title" | "brief" | "frames">)
 
 /** A glob as a name: `dark-*.jpg` becomes `Dark`. */
 function titleOfGlob(glob: string): string {
+  if (EVERYTHING.has(glob)) return "Your pictures";
   const words = (glob.split("/").at(-1) ?? glob)
     .replace(/\.(?:\*|[^.*]*)$/, "")
     .replace(/[*?{}[\]!,_-]+/g, " ")

@@ -10,10 +10,10 @@ import type { Exercise } from "./exercise.ts";
 import type { HandoutData } from "./handoutData.ts";
 import type { NoticesByPart, PageNotice } from "./notice.ts";
 
-/** Decoders that a page may carry beside the one for JPEG. */
+/** Decoders that a page may carry beside those for JPEG, PNG and WebP. */
 export const MORE_DECODERS: readonly MoreDecoder[] = ["raw", "heic"];
 
-/** A decoder that a page may carry beside the one for JPEG. */
+/** A decoder that a page may carry beside those for JPEG, PNG and WebP. */
 export type MoreDecoder = "raw" | "heic";
 
 /** How a hand-in page is made. */
@@ -34,8 +34,8 @@ export interface HandoutOptions {
 const BUILT: URL = new URL("dist/handout/", PACKAGE_HOME);
 
 /** Compiled decoders by name, each packed by gzip. */
-const CODECS: Readonly<Record<"jpeg" | MoreDecoder, readonly string[]>> = {
-  jpeg: ["jpeg.wasm"],
+const CODECS: Readonly<Record<"always" | MoreDecoder, readonly string[]>> = {
+  always: ["jpeg.wasm", "webp.wasm"],
   heic: ["heic.js", "heic.wasm"],
   raw: ["raw.js", "raw.wasm"],
 };
@@ -58,7 +58,7 @@ export async function handoutPage(
     built("handin.js"),
     built("handin.css"),
     noticesWith(more),
-    ...["jpeg" as const, ...more].flatMap((name) => CODECS[name]).map(codecElement),
+    ...["always" as const, ...more].flatMap((name) => CODECS[name]).map(codecElement),
   ]);
   const data: HandoutData = {
     exercise,
@@ -73,7 +73,7 @@ export async function handoutPage(
       title: exercise.title,
       lead: exercise.due === null ? LEAD : html`Due ${exercise.due}. ${LEAD}`,
       skipTo: { href: "#hand-in", text: "Skip to the hand-in" },
-      codecs: more.includes("raw") ? "wasm-and-functions" : "wasm",
+      codecs: true,
       after: html`${dataElement("handout", data)}${codecs}${packedElement("notices", gzipSync(noticeTexts(notices)))}`,
     },
   );

@@ -17,11 +17,8 @@ export interface PageShell {
   readonly skipTo?: { readonly href: string; readonly text: string };
   /** Stands after main and before the footer, outside of what is read first: data, dialogs. */
   readonly after?: Content;
-  /**
-   * What its code does beside running: it compiles WebAssembly in workers that it starts of itself. One decoder also makes
-   * functions from text. No connection is allowed either way.
-   */
-  readonly codecs?: "wasm" | "wasm-and-functions";
+  /** Whether its code compiles WebAssembly, in workers that it starts of itself. No connection is allowed either way. */
+  readonly codecs?: boolean;
 }
 
 /**
@@ -33,13 +30,12 @@ export interface PageShell {
  */
 export function pageShell(
   { code, style }: PageAssets,
-  { title, lead = null, nav = [], tools = null, skipTo, after = null, codecs }: PageShell,
+  { title, lead = null, nav = [], tools = null, skipTo, after = null, codecs = false }: PageShell,
 ): readonly [Markup, Markup] {
   const hash = (text: string): string =>
     `'sha256-${createHash("sha256").update(text, "utf8").digest("base64")}'`;
-  const compiles =
-    codecs && ` 'wasm-unsafe-eval'${codecs === "wasm" ? "" : " 'unsafe-eval'"}; worker-src blob:`;
-  const scripts = code === "" ? "'none'" : `${hash(code)}${compiles ?? ""}`;
+  const compiles = codecs ? " 'wasm-unsafe-eval'; worker-src blob:" : "";
+  const scripts = code === "" ? "'none'" : `${hash(code)}${compiles}`;
   const policy = `default-src 'none'; img-src data: blob:; style-src ${hash(style)}; script-src ${scripts}; base-uri 'none'; form-action 'none'`;
   const head = html`<!doctype html>
 <html lang="en">

@@ -3,9 +3,12 @@
 //
 // The binding copies every file into LibRaw's memory and every mosaic out of it. Both copies are avoided here by standing in
 // for what the binding looks up while it runs: `Uint8Array.prototype.set` and `globalThis.Uint16Array`. Each is altered for
-// one synchronous call and restored after it. A binding that works in another way is reported by BindingChanged.
+// one synchronous call and restored after it. In a page, where no text may become code, `Function` is altered too. A binding
+// that works in another way is reported by BindingChanged.
 // @ts-expect-error: the compiled module carries no types; those that are used stand below
 import createLibRaw from "libraw-wasm/dist/libraw.js";
+import { BindingChanged } from "./bindingChanged.mjs";
+import { functionsWithoutText } from "./functionsWithoutText.mjs";
 
 /**
  * LibRaw's metadata in its own names; only what is read here.
@@ -49,17 +52,6 @@ import createLibRaw from "libraw-wasm/dist/libraw.js";
  * @property {() => void} delete
  */
 
-/** The binding no longer does what this file relies on. */
-export class BindingChanged extends Error {
-  /** @override */
-  name = "BindingChanged";
-
-  /** @param {string} what */
-  constructor(what) {
-    super(`libraw-wasm ${what}; adapt libRawBinding.mjs to the installed version`);
-  }
-}
-
 const PAGE_BYTES = 65536;
 
 /** LibRaw's memory at the start: enough for an uncompressed file of 60 megapixels and its samples. It never shrinks. */
@@ -84,6 +76,14 @@ export async function startLibRaw(wasmBinary) {
     print() {},
     printErr() {},
   });
+}
+
+/**
+ * Lets the binding start and work where no text may become code. It stays so for the rest of this thread, which should do
+ * nothing else.
+ */
+export function forbidTextAsCode() {
+  globalThis.Function = functionsWithoutText();
 }
 
 /** A file to be opened; `delete` frees it. */

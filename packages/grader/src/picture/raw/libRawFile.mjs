@@ -1,6 +1,7 @@
 // @ts-check
 // What is asked of LibRaw, wherever it runs: in a worker thread of Node, or in a worker of a page.
-import { BindingChanged, hasGrown, mosaicInPlace, newFile, openInPlace } from "./libRawBinding.mjs";
+import { BindingChanged } from "./bindingChanged.mjs";
+import { hasGrown, mosaicInPlace, newFile, openInPlace } from "./libRawBinding.mjs";
 
 /** @import { LibRawOwnMetadata, MosaicSize, Picture, RawFile } from "./libRawBinding.mjs" */
 /** @import { DevelopAnswer, LibRawMetadata, LibRawSensor, UnpackedRaw } from "./libRaw.ts" */

@@ -4,7 +4,8 @@
 import { closeSync, fstatSync, openSync, readFileSync, readSync } from "node:fs";
 import { fileURLToPath } from "node:url";
 import { parentPort } from "node:worker_threads";
-import { BindingChanged, hasGrown, startLibRaw } from "./libRawBinding.mjs";
+import { BindingChanged } from "./bindingChanged.mjs";
+import { hasGrown, startLibRaw } from "./libRawBinding.mjs";
 import {
   DEVELOPED,
   develop,

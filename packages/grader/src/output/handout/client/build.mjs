@@ -47,6 +47,7 @@ const { metafile } = await build({
   outdir: TO,
 });
 await packWasm("jpeg.wasm", "@jsquash/jpeg/codec/dec/mozjpeg_dec.wasm");
+await packWasm("webp.wasm", "@jsquash/webp/codec/dec/webp_dec.wasm");
 const notices = {
   page: [ownNotice(), ...noticesOf(Object.keys(metafile.inputs))],
   heic: await packCodec("heic", "libheif-js/libheif-wasm/libheif.wasm"),

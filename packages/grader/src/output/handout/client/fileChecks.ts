@@ -1,5 +1,6 @@
 import { madeFrameOf } from "../../../model/madeFrame.ts";
 import type { FrameResult } from "../../../model/result.ts";
+import { RAW_FORMATS } from "../../../picture/raw/rawFormats.ts";
 
 /** What a student should know of a file before handing it in. */
 export interface FileCheck {
@@ -22,71 +23,106 @@ const SAME_SIZE = 0.98;
  * @param seenBefore - whether the same file was chosen already
  */
 export function fileChecks(row: FrameResult, seenBefore: boolean): readonly FileCheck[] {
-  const twice: FileCheck[] = seenBefore
-    ? [
-        {
-          code: "twice",
-          counts: false,
-          text: "You chose this very file before. Choose another frame.",
-        },
-      ]
-    : [];
-  const { exposure, failure, notes } = row;
-  if (failure && !exposure) {
-    return [{ code: "unreadable", counts: false, text: `${failure.message}.` }, ...twice];
-  }
-  if (failure && UNREADABLE.has(failure.code)) {
-    return [{ code: "unreadable", counts: false, text: `${failure.message}.` }, ...twice];
-  }
-  if (!exposure) return twice;
-  // The page has no decoder for it; the teacher's command does, and what the camera recorded is read here all the same.
-  const unread: FileCheck[] =
-    failure?.code === "unsupported-format"
-      ? [{ code: "unreadable", counts: true, text: `${failure.message}.` }]
-      : [];
-  if (madeFrameOf(exposure)) {
-    const text =
-      "This frame was made by Tonefall from another capture, to teach with. Hand in a photograph that you exposed yourself.";
-    return [{ code: "made", counts: false, text }, ...twice];
-  }
-  if (notes.some(({ code }) => code === "no-metadata")) {
-    const text = `This file has lost everything that the camera recorded. That is what a messaging app or an export does: it makes a new, re-encoded copy. ${ORIGINAL}`;
-    return [...unread, { code: "stripped", counts: false, text }, ...twice];
-  }
-  const missing = (["aperture", "shutter", "iso"] as const).filter(
-    (setting) => exposure[setting].value === null,
-  );
-  const settings: FileCheck[] =
-    missing.length > 0
-      ? [
-          {
-            code: "no-settings",
-            counts: missing.length < 3,
-            text:
-              missing.length === 3
-                ? `This file does not say which aperture, shutter time and ISO the camera used. ${ORIGINAL}`
-                : `The file does not record ${missing.map((setting) => NAMES[setting]).join(" or ")}. With an old or adapted lens that is to be expected; otherwise hand in the original.`,
-          },
-        ]
-      : [];
-  return [...unread, ...settings, ...resized(row), ...twice];
+  return [...checksOf(row), ...(seenBefore ? [TWICE] : [])];
 }
 
-const NAMES = { aperture: "the aperture", shutter: "the shutter time", iso: "the ISO" } as const;
+const TWICE: FileCheck = {
+  code: "twice",
+  counts: false,
+  text: "You chose this very file before. Choose another frame.",
+};
 
-/** Failures of the file itself; others come of the region or the brief. */
-const UNREADABLE: ReadonlySet<string> = new Set([
+function checksOf(row: FrameResult): readonly FileCheck[] {
+  const { exposure, notes } = row;
+  const unread = unreadable(row);
+  if (!exposure || unread?.counts === false) return unread ? [unread] : [];
+  if (madeFrameOf(exposure)) return [MADE];
+  const settings = notes.some(({ code }) => code === "no-metadata")
+    ? [stripped(row)]
+    : missingSettings(row);
+  return [...(unread ? [unread] : []), ...settings, ...resized(row)];
+}
+
+const MADE: FileCheck = {
+  code: "made",
+  counts: false,
+  text: "This frame was made by Tonefall from another capture, to teach with. Hand in a photograph that you exposed yourself.",
+};
+
+const VIDEO = /\.(?:mp4|m4v|mov|avi|mkv|webm|3gp|mts|m2ts|mpe?g)$/i;
+
+/** What keeps the page from measuring a file; failures of the region or the brief are not the file's. */
+function unreadable({ file, format, exposure, failure }: FrameResult): FileCheck | null {
+  if (!failure) return null;
+  const { code, message } = failure;
+  const check = (counts: boolean, text = `${message}.`): FileCheck => ({
+    code: "unreadable",
+    counts,
+    text,
+  });
+  if (format === "xmp") return check(false, SETTINGS_ALONE);
+  if (code === "not-a-picture") return check(false, VIDEO.test(file) ? IS_VIDEO : NO_PICTURE);
+  // The page cannot measure it; the teacher's command may, and what the camera recorded is read here all the same.
+  if (code === "unsupported-colour") return check(true, OTHER_COLOUR);
+  if (code === "unsupported-format") return check(true);
+  return !exposure || OF_THE_FILE.has(code) ? check(false) : null;
+}
+
+const SETTINGS_ALONE =
+  "This file holds settings and no picture. Choose the picture that lies beside it.";
+const IS_VIDEO = "This is a video. Choose a photograph.";
+const NO_PICTURE =
+  "This is no picture that the page knows. Choose the file that the camera wrote: JPEG, HEIC or raw.";
+const OTHER_COLOUR =
+  "This page cannot measure pictures in such colours, which are made for printing or by an editing program. Hand in the file all the same, since your teacher's program may read it, or choose the JPEG from the camera.";
+
+/** Failures of the file itself. */
+const OF_THE_FILE: ReadonlySet<string> = new Set([
   "truncated",
   "decode-failed",
   "too-large",
-  "unsupported-colour",
   "raw-unsupported",
   "raw-no-pixels",
   "raw-truncated",
   "cannot-read",
   "empty-file",
-  "not-a-picture",
 ]);
+
+function stripped({ format }: FrameResult): FileCheck {
+  const how =
+    format === "png"
+      ? "A screenshot or an export has nothing that the camera recorded."
+      : "This file has lost everything that the camera recorded. That is what a messaging app or an export does: it makes a new, re-encoded copy.";
+  return { code: "stripped", counts: false, text: `${how} ${ORIGINAL}` };
+}
+
+const SETTINGS = ["aperture", "shutter", "iso"] as const;
+
+const NAMES = { aperture: "the aperture", shutter: "the shutter time", iso: "the ISO" } as const;
+
+function missingSettings({ exposure, format }: FrameResult): FileCheck[] {
+  const missing = SETTINGS.filter((setting) => exposure?.[setting].value === null);
+  if (missing.length === 0) return [];
+  const check = (counts: boolean, text: string): FileCheck[] => [
+    { code: "no-settings", counts, text },
+  ];
+  if (missing.length < SETTINGS.length) {
+    const names = missing.map((setting) => NAMES[setting]).join(" or ");
+    return check(
+      true,
+      `The file does not record ${names}. With an old or adapted lens that is to be expected; otherwise hand in the original.`,
+    );
+  }
+  // A raw file is an original, wherever it keeps its settings.
+  if ((RAW_FORMATS as ReadonlySet<string>).has(format ?? "")) return check(true, HIDDEN_SETTINGS);
+  return check(
+    false,
+    `This file does not say which aperture, shutter time and ISO the camera used. ${ORIGINAL}`,
+  );
+}
+
+const HIDDEN_SETTINGS =
+  "This raw file keeps its settings where the page does not find them. It counts; hand in the JPEG beside it too, if the camera made one.";
 
 /** A picture smaller than the camera says it made is a copy. */
 function resized({ exposure, picture, sensor }: FrameResult): FileCheck[] {

@@ -8,7 +8,7 @@ import { ruler, rulerKey } from "../../page/ruler.ts";
 import { laneOf, scaleEnd } from "../../page/stopScalePlot.ts";
 import { VERDICT_MARKS } from "../../page/wording.ts";
 import type { ChosenFrame } from "./chosenFrame.ts";
-import { fileChecks } from "./fileChecks.ts";
+import { type FileCheck, fileChecks } from "./fileChecks.ts";
 import { guessForm } from "./guessForm.ts";
 import type { Step } from "./messages.ts";
 import { type PictureView, pictureView } from "./pictureView.ts";
@@ -24,7 +24,7 @@ export interface CardOptions {
   /** Called when the student marks a subject: the picture is to be graded again. */
   readonly onRegion: (frame: ChosenFrame) => void;
   readonly onRemove: (frame: ChosenFrame) => void;
-  /** Called when something that the slip holds has changed. */
+  /** Called when the student has guessed. */
   readonly onChange: () => void;
 }
 
@@ -71,16 +71,18 @@ export function frameCard(frame: ChosenFrame, options: CardOptions): FrameCard {
     found,
   );
 
-  const showVerdict = (row: FrameResult): void => {
+  const showVerdict = (row: FrameResult, unreadable: boolean): void => {
     const asks = options.guessing() && frame.predictedStops === null && row.fall !== null;
     if (!asks) {
-      found.innerHTML += resultOf(row, frame).text;
+      if (!unreadable || row.fall) found.innerHTML += resultOf(row, frame).text;
       return;
     }
     const form = guessForm((stops) => {
       frame.predictedStops = stops;
       form.remove();
       found.innerHTML += resultOf(row, frame).text;
+      // The button that was pressed is gone: whoever works by keys reads on where it was.
+      found.querySelector<HTMLElement>(".verdict")?.focus();
       options.onChange();
     });
     found.append(form);
@@ -103,15 +105,18 @@ export function frameCard(frame: ChosenFrame, options: CardOptions): FrameCard {
       card.removeAttribute("aria-busy");
       const row = frame.graded?.row;
       if (!row) return;
-      const unmarked = task.regionOpen && frame.region === null;
-      if (row.region && !unmarked) picture.showRegion(row.region);
       const checks = fileChecks(row, seenBefore);
+      const has = (code: FileCheck["code"]): boolean => checks.some((check) => check.code === code);
+      const unread = has("unreadable");
+      if (subject) subject.hidden = unread;
       found.innerHTML =
-        html`${checks.map(({ code, text }) => html`<p class="check" data-code="${code}">${text}</p>`)}${checks.some(({ code }) => code === "unreadable") ? null : settingsLine(row)}`.text;
-      if (options.hideVerdict) {
-        if (checks.every(({ counts }) => counts)) found.innerHTML += READY.text;
-      } else if (!unmarked) showVerdict(row);
-      options.onChange();
+        html`${checks.map(({ code, text }) => html`<p class="check" data-code="${code}">${text}</p>`)}${unread || has("stripped") ? null : settingsLine(row)}`.text;
+      const unmarked = task.regionOpen && frame.region === null && !unread;
+      card.dataset["region"] = unmarked ? "" : (row.region ?? "");
+      if (unmarked) return;
+      if (row.region) picture.showRegion(row.region);
+      if (!options.hideVerdict) showVerdict(row, unread);
+      else if (checks.every(({ counts }) => counts)) found.innerHTML += READY.text;
     },
   };
 }
@@ -129,14 +134,14 @@ function resultOf(
 ): ReturnType<typeof html> {
   const { failure, fall, verdict, feedback } = row;
   if (!fall) {
-    return html`${failure && !["truncated", "decode-failed"].includes(failure.code) ? html`<p class="check">${failure.message}.</p>` : null}`;
+    return html`${failure && html`<p class="check">${failure.message}.</p>`}`;
   }
   const guess =
     predictedStops === null
       ? null
       : html`<p class="guess">You guessed ${boundedFigure({ stops: predictedStops, bound: null })}; it fell at ${boundedFigure(fall)}.</p>`;
   const lane = laneOf({ row });
-  return html`<p class="verdict ${verdict ?? "none"}">${verdict === null ? "Measured" : html`<span class="mark" aria-hidden="true">${VERDICT_MARKS[verdict] ?? ""}</span> ${verdictWords(row)}`}</p>
+  return html`<p class="verdict ${verdict ?? "none"}" tabindex="-1">${verdict === null ? "Measured" : html`<span class="mark" aria-hidden="true">${VERDICT_MARKS[verdict] ?? ""}</span> ${verdictWords(row)}`}</p>
 ${guess}${feedback ? html`<p class="why">${typeset(feedback.text).replace("towards - ", "towards − ")}</p>` : null}
 <figure class="plot">${ruler(`Where the tone fell: ${boundedFigure(fall)} stops from middle grey`, [lane], scaleEnd(row))}${rulerKey([lane])}</figure>
 ${(feedback?.cautions ?? []).filter((caution) => !task.cautions.includes(caution)).map((caution) => html`<p class="caution">${caution}</p>`)}

@@ -1,5 +1,3 @@
-import { sha256 } from "@noble/hashes/sha2.js";
-import { bytesToHex } from "@noble/hashes/utils.js";
 import { GraderError, type GraderErrorCode } from "../../../model/errors.ts";
 import type { DecodedPixels } from "../../../picture/decodedPixels.ts";
 import type { Frame } from "../../../picture/frame.ts";
@@ -11,9 +9,10 @@ import { jpegDecoder } from "./jpegDecoder.ts";
 import type { Answer, Decoded, Request, Step } from "./messages.ts";
 import { decodePng } from "./pngDecoder.ts";
 import { previewOf } from "./preview.ts";
+import { sha256Of } from "./sha256Of.ts";
 import { smallPicture } from "./smallPicture.ts";
 import { unpacked } from "./unpacked.ts";
-import { decodeWebp } from "./webpDecoder.ts";
+import { webpDecoder } from "./webpDecoder.ts";
 
 /** Formats that the command reads and a page may not: a student hands them in all the same. */
 const WITHOUT_DECODER = Object.fromEntries(
@@ -39,10 +38,10 @@ export function grader(
   const waiting = new Map<number, (decoded: Decoded) => void>();
   let jobs = 0;
 
-  const jpeg = jpegDecoder(async () => {
-    const packed = codecs.get("jpeg.wasm") ?? "";
-    return WebAssembly.compile(await unpacked(packed));
-  });
+  const compiled = (name: string) => async (): Promise<WebAssembly.Module> =>
+    WebAssembly.compile(await unpacked(codecs.get(name) ?? ""));
+  const jpeg = jpegDecoder(compiled("jpeg.wasm"));
+  const webp = webpDecoder(compiled("webp.wasm"));
 
   /** Has another worker decode, one that the page starts when it is first needed. */
   const elsewhere = async (codec: string, file: Uint8Array): Promise<unknown> => {
@@ -59,7 +58,8 @@ export function grader(
   const grade = async ({ id, file, brief }: Extract<Request, { kind: "grade" }>): Promise<void> => {
     const step = (step: Step): void => answer({ kind: "step", id, step });
     step("reading");
-    const digest = bytesToHex(sha256(new Uint8Array(await file.arrayBuffer())));
+    const bytes = new Uint8Array(await file.arrayBuffer());
+    const digest = sha256Of(bytes);
     const told =
       (decode: (file: Uint8Array) => Promise<DecodedPixels | Frame>): PictureDecoder =>
       async (bytes) => {
@@ -73,13 +73,14 @@ export function grader(
         return decoded;
       };
     const raw = told(async (bytes) => (await elsewhere("raw", bytes)) as Frame);
-    const row = await gradeBytes(file, brief, {
+    const row = await gradeBytes(bytes, brief, {
+      name: file.name,
       voice: "student",
       decoders: {
         ...WITHOUT_DECODER,
         jpeg: told(jpeg),
         png: told(decodePng),
-        webp: told(decodeWebp),
+        webp: told(webp),
         ...(codecs.has("heic.js")
           ? {
               heic: told(async (bytes) =>
@@ -94,7 +95,7 @@ export function grader(
           : {}),
       },
     });
-    answer({ kind: "graded", id, row, sha256: digest });
+    answer({ kind: "graded", id, row, sha256: await digest });
   };
 
   const show = async ({ id, file }: Extract<Request, { kind: "show" }>): Promise<void> => {

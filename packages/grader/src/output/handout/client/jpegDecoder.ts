@@ -1,6 +1,7 @@
 import decode, { init } from "@jsquash/jpeg/decode.js";
 import { GraderError } from "../../../model/errors.ts";
 import type { DecodedPixels } from "../../../picture/decodedPixels.ts";
+import { DecoderGaveUp, wasmDecoder } from "./wasmDecoder.ts";
 
 /** Words of the decoder for a file that ends early. */
 const CUT_SHORT = /premature end|truncated|end of file/i;
@@ -13,39 +14,15 @@ const CUT_SHORT = /premature end|truncated|end of file/i;
 export function jpegDecoder(
   compiled: () => Promise<WebAssembly.Module>,
 ): (file: Uint8Array) => Promise<DecodedPixels> {
-  let words: string[] = [];
-  let ready: Promise<void> | null = null;
-  const start = async (): Promise<void> => {
-    const module = await compiled();
-    await init({
-      // Its WebAssembly is given: it has nothing to look for.
-      locateFile: (name: string) => name,
-      printErr: (line: string) => words.push(line),
-      instantiateWasm: (
-        imports: WebAssembly.Imports,
-        done: (made: WebAssembly.Instance) => void,
-      ) => {
-        // Not at once: where there is no worker, the page itself runs this, and some browsers let no page wait for it.
-        void WebAssembly.instantiate(module, imports).then(done);
-        return {};
-      },
-    });
-  };
+  const decoded = wasmDecoder({ init, decode }, compiled);
   return async (file) => {
-    words = [];
-    ready ??= start();
-    await ready;
-    let picture: ImageData;
     try {
-      picture = await decode(file as unknown as ArrayBuffer);
+      const { said, ...picture } = await decoded(file);
+      if (said.some((line) => CUT_SHORT.test(line))) throw new DecoderGaveUp(said, null);
+      return { ...picture, notes: said.length > 0 ? [DECODED_WITH_WARNINGS] : [] };
     } catch (cause) {
-      // After it gave up, its memory is as it left it: the next picture gets a new one.
-      ready = null;
-      throw refusal(words, cause);
+      throw refusal(cause instanceof DecoderGaveUp ? cause.said : [], cause);
     }
-    if (words.some((line) => CUT_SHORT.test(line))) throw refusal(words, null);
-    const notes = words.length > 0 ? [DECODED_WITH_WARNINGS] : [];
-    return { width: picture.width, height: picture.height, data: picture.data, notes };
   };
 }
 

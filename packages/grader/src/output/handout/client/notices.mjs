@@ -23,6 +23,14 @@ const COMPILED = {
         `This software is based in part on the work of the Independent JPEG Group.\n\n${readFileSync(join(home, "codec/LICENSE.codec.md"), "utf8").trim()}`,
     },
   ],
+  "@jsquash/webp": [
+    {
+      name: "libwebp",
+      licence: "BSD-3-Clause",
+      source: "https://chromium.googlesource.com/webm/libwebp",
+      text: (home) => readFileSync(join(home, "codec/LICENSE.codec.md"), "utf8").trim(),
+    },
+  ],
   "libheif-js": [
     {
       name: "libheif",

@@ -1,6 +1,6 @@
 import { DEFAULT_LIMITS } from "../../../picture/decodeLimits.ts";
 import type { OpenedRaw } from "../../../picture/raw/libRaw.ts";
-import { startLibRaw } from "../../../picture/raw/libRawBinding.mjs";
+import { forbidTextAsCode, startLibRaw } from "../../../picture/raw/libRawBinding.mjs";
 import {
   lastFile,
   openedFile,
@@ -13,6 +13,8 @@ import { tooLarge } from "../../../picture/tooMuch.ts";
 import { codecWorker } from "./codecWorker.ts";
 
 codecWorker(async (bytes, wasm) => {
+  // The page allows no text to become code; this worker serves one file and ends.
+  forbidTextAsCode();
   await startLibRaw(wasm);
   const stated = statedLevels(opened(bytes));
   const { maxMegapixels } = DEFAULT_LIMITS;

@@ -29,15 +29,17 @@ function slipFrame(frame: ChosenFrame, hideVerdict: boolean): SlipFrame[] {
   const { graded, task, file, region, predictedStops } = frame;
   if (!graded) return [];
   const { row, sha256 } = graded;
+  const unmarked = task.regionOpen && region === null;
   return [
     {
       task: task.name,
       sha256,
       bytes: file.size,
-      region: row.region,
-      regionFrom: region !== null ? "student" : task.regionOpen ? "file" : "exercise",
+      // Before the subject is marked, nothing of it is graded, whatever of the picture was measured.
+      region: unmarked ? null : row.region,
+      regionFrom: task.regionOpen ? "student" : "exercise",
       predictedStops,
-      row: hideVerdict ? null : row,
+      row: hideVerdict || unmarked ? null : row,
     },
   ];
 }

@@ -12,6 +12,7 @@ export function subjectForm(picture: PictureView, onRegion: (region: string) => 
   const x = slider("Across", 0, 1, 0.5);
   const y = slider("Down", 0, 1, 0.5);
   const size = slider("Size", 0.02, 0.3, FIRST_RADIUS);
+  const asked = element("p", { class: "press" }, "Press on your subject in the picture.");
   let timer = 0;
   const changed = (): void => {
     const radius = Number(size.input.value);
@@ -20,6 +21,7 @@ export function subjectForm(picture: PictureView, onRegion: (region: string) => 
       Number(Math.min(1 - margin, Math.max(margin, Number(input.value))).toFixed(4));
     // A mark at the edge is kept whole: a region lies inside its picture.
     const region = `circle:${within(x.input, radius)},${within(y.input, down)},${radius}`;
+    asked.hidden = true;
     picture.showRegion(region);
     clearTimeout(timer);
     timer = window.setTimeout(() => onRegion(region), PAUSE);
@@ -32,12 +34,17 @@ export function subjectForm(picture: PictureView, onRegion: (region: string) => 
   };
   for (const { input } of [x, y, size]) input.addEventListener("input", changed);
   return element(
-    "fieldset",
+    "div",
     { class: "subject" },
-    element("legend", {}, "Press on your subject, or move the mark with these"),
-    x.label,
-    y.label,
-    size.label,
+    asked,
+    element(
+      "details",
+      {},
+      element("summary", {}, "Move the mark or change its size"),
+      x.label,
+      y.label,
+      size.label,
+    ),
   );
 }
 

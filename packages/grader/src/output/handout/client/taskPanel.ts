@@ -8,6 +8,8 @@ export interface TaskPanel {
   readonly element: HTMLElement;
   /** Where the cards of its pictures stand, side by side where there is room. */
   readonly frames: HTMLElement;
+  /** What opens the choice of files. */
+  readonly input: HTMLInputElement;
 }
 
 /**
@@ -53,7 +55,7 @@ export function taskPanel(
     panel.classList.remove("dropping");
     onFiles([...(event.dataTransfer?.files ?? [])]);
   });
-  return { element: panel, frames };
+  return { element: panel, frames, input };
 }
 
 function askedWords({ brief, placed, regionOpen, frames }: ExerciseTask): string {
