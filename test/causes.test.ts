@@ -322,6 +322,19 @@ describe("full pictures, and what each is told", () => {
       code: "not-known",
     },
     {
+      what: "the step of a bracket that placed the tone right, by such a rendering",
+      shots: [
+        {
+          subject: -2,
+          around: -2,
+          given: -1,
+          exif: exif({ ExposureBiasValue: "-2/1", ExposureMode: "2" }),
+        },
+      ],
+      place: -2,
+      code: "not-known",
+    },
+    {
       what: "a right frame that such a rendering puts a stop low, and two stops more after it",
       shots: [
         { subject: -2, around: -2, given: -1, exif: exif({ ...MANUAL, ...earlier }) },

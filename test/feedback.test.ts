@@ -18,6 +18,7 @@ import {
   ACTIONS,
   INTENT,
   MISSED,
+  NOT_METERED,
   RENDERING_EXPLAINS,
 } from "../packages/grader/src/judge/feedback/templates.ts";
 import type { Cause } from "../packages/grader/src/model/cause.ts";
@@ -120,6 +121,19 @@ describe.each(VOICES)("spoken to a %s", (voice) => {
     }
   });
 
+  test("settings that are not the meter's may have met the end of their range, where the camera set them", () => {
+    const told = (mode: "auto" | "manual"): string => {
+      const row = missed.find(({ split }) => split !== null) as FrameResult;
+      const split = row.split && { ...row.split, mode };
+      return (
+        feedbackFor({ ...row, split }, [causeNamed("settings-changed-after-metering")], voice)
+          ?.text ?? ""
+      );
+    };
+    expect(told("auto")).toMatch(/locked.*end of its range/);
+    expect(told("manual")).not.toMatch(/locked|range/);
+  });
+
   test("a row that held and one that cannot be decided have their own words", () => {
     for (const verdict of ["within", "undecided"] as const) {
       const row = { ...(missed[0] as FrameResult), verdict };
@@ -147,6 +161,7 @@ test("every slot of every template is one that is filled", () => {
     ...Object.values(ACTIONS),
     INTENT,
     ...Object.values(RENDERING_EXPLAINS),
+    ...Object.values(NOT_METERED),
     ...Object.values(MISSED).flatMap((voices) => Object.values(voices)),
   ];
   for (const text of texts) {

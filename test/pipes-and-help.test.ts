@@ -77,6 +77,16 @@ describe("a brief", () => {
     }
   });
 
+  test("that matches no frame names five of its globs, and shows a backslash as a slash", async () => {
+    const globs = ["shoot\\\\*.jpg", "b", "c", "d", "e", "f", "g"].map(
+      (glob) => `"${glob}": { place: -2 }`,
+    );
+    const { code, stderr } = await piped(globs.join("\n"), "grade", "a.jpg", "--brief", "-");
+    expect(code).toBe(2);
+    expect(stderr).toContain('"e" and 2 more');
+    expect(stderr).toContain('Write: "shoot/*.jpg"');
+  });
+
   test.skipIf(process.platform === "win32").each([
     ["SIGINT", 130],
     ["SIGTERM", 143],

@@ -39,6 +39,8 @@ const SLIPS: readonly (readonly [slip: string, text: string, at: string, mended:
   ["quotation marks of a word processor", "“**”: { place: [tar }", "1:1", '"**": { place: [tar }'],
   ["a brace left open", '"**": { place: tar', "1:7", '"**": { place: tar }'],
   ["a key after a key", '"**": place: tar', "1:7", '"**": { place: tar }'],
+  ["a glob without its colon", '"**" {place: tar}', "1:5", '"**": {place: tar}'],
+  ["a brace right after the colon", '"**":{place: tar}', "1:5", '"**": {place: tar}'],
   ["a colon without a space", '"**": {place:tar}', "1:8", '"**": {place: tar}'],
   ["a brief without its glob", "place: tar", "1:1", '"**": { place: tar }'],
   ["a unit", '"**": { place: +1 EV }', "1:16", '"**": { place: "+1" }'],
@@ -82,5 +84,49 @@ describe("readBriefFile", () => {
     ["a key twice", '"**": { place: 1 }\n"**": { place: 2 }', /2:1: .*twice/],
   ])("says what stands there and what belongs there: %s", async (_what, text, message) => {
     expect(await refusalOf(text)).toMatch(message);
+  });
+});
+
+describe("a brief file as it is saved", () => {
+  async function read(bytes: Uint8Array): Promise<readonly string[]> {
+    const path = join(folder, "saved.yaml");
+    await writeFile(path, bytes);
+    return (await readBriefFile(path)).entries.map(([glob]) => glob);
+  }
+
+  test.each([
+    ["UTF-8 with its mark", Buffer.from('\uFEFF"é.jpg": { place: tar }\r\n', "utf8")],
+    ["UTF-16, low byte first", Buffer.from('\uFEFF"é.jpg": { place: tar }\r\n', "utf16le")],
+    ["UTF-16, high byte first", Buffer.from('\uFEFF"é.jpg": { place: tar }', "utf16le").swap16()],
+  ])("is read from %s", async (_, bytes) => {
+    expect(await read(bytes)).toEqual(["é.jpg"]);
+  });
+
+  test.each([
+    ["a picture", Buffer.from([0xff, 0xd8, 0xff, 0xe0, 0, 4, 0x7b]), "is a picture (JPEG)"],
+    ["an older encoding", Buffer.from('"é.jpg": { place: tar }', "latin1"), "no UTF-8 text"],
+    ["noise", Buffer.from([0x80, 0x81, 0x00, 0x7b]), "no UTF-8 text"],
+  ])("is refused in a sentence where it is %s", async (_, bytes, why) => {
+    await expect(read(bytes)).rejects.toThrow(why);
+  });
+});
+
+describe("a glob", () => {
+  async function placedBy(glob: string, name: string): Promise<unknown> {
+    const path = join(folder, "names.yaml");
+    await writeFile(path, JSON.stringify({ [glob]: { place: "tar" } }));
+    return (await readBriefFile(path)).briefFor(join(folder, name), folder).place;
+  }
+
+  test.each([
+    ["capital letters", "dark-*.jpg", "DARK-1.JPG"],
+    ["an accent that the file system keeps apart", "\u00E9t\u00E9.jpg", "e\u0301te\u0301.jpg"],
+    ["an accent that the brief keeps apart", "e\u0301/*.jpg", "\u00E9/1.jpg"],
+  ])("matches a name in spite of %s", async (_, glob, name) => {
+    expect(await placedBy(glob, name)).toBe("tar");
+  });
+
+  test("does not match another name", async () => {
+    expect(await placedBy("dark-*.jpg", "LIGHT-1.JPG")).toBeUndefined();
   });
 });

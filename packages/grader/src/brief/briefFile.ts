@@ -4,6 +4,7 @@ import { z } from "zod";
 import { type Brief, readyBrief } from "./brief.ts";
 import { likelyMeant } from "./likelyMeant.ts";
 import { schemaProblem } from "./yaml/schemaProblem.ts";
+import { textOf } from "./yaml/textOf.ts";
 import {
   parseYaml,
   readYamlFile,
@@ -65,7 +66,8 @@ export interface BriefFile {
  * Reads a brief file: a YAML mapping from globs of files to briefs.
  *
  * A glob is matched against the path from the brief file's folder, the path from the graded folder and, where it holds
- * no slash, the file's bare name.
+ * no slash, the file's bare name. Capital and small letters count as the same, since cameras write both `.JPG` and `.jpg`;
+ * so do the two ways in which systems store an accent.
  *
  * @throws {@link GraderError} `bad-brief`, with line and column
  */
@@ -74,12 +76,12 @@ export async function readBriefFile(path: string): Promise<BriefFile> {
 }
 
 /**
- * {@link readBriefFile} for a text at hand, as if it stood in a file in the working folder.
+ * {@link readBriefFile} for bytes at hand, as if they stood in a file in the working folder.
  *
- * @param name - of the text, for messages
+ * @param name - for messages
  */
-export function parseBriefFile(text: string, name: string): BriefFile {
-  return briefFileOf(parseYaml(text, name, BRIEF_FILE), process.cwd());
+export function parseBriefFile(bytes: Uint8Array, name: string): BriefFile {
+  return briefFileOf(parseYaml(textOf(bytes, name, BRIEF_FILE), name, BRIEF_FILE), process.cwd());
 }
 
 function briefFileOf(document: YamlDocument, home: string): BriefFile {
@@ -87,7 +89,7 @@ function briefFileOf(document: YamlDocument, home: string): BriefFile {
   const entries = stated.map(([glob, brief]) => ({
     glob,
     brief,
-    matches: picomatch(glob),
+    matches: picomatch(sameAccents(glob), { nocase: true }),
     used: false,
   }));
   return {
@@ -113,7 +115,12 @@ function namesOf(file: string, home: string, root: string | null): string[] {
   const fromHome = slashes(relative(home, resolve(file)));
   const names = fromHome.startsWith("../") ? [] : [fromHome];
   if (root !== null) names.push(slashes(relative(resolve(root), resolve(file))));
-  return [...names, basename(file)];
+  return [...names, basename(file)].map(sameAccents);
+}
+
+/** The name with each accent in one character with its letter, as most systems store it; some Macs keep the two apart. */
+function sameAccents(name: string): string {
+  return name.normalize("NFC");
 }
 
 function parseEntries(document: YamlDocument): [string, Brief][] {

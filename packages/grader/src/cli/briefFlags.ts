@@ -87,9 +87,9 @@ export async function briefsOf(flags: BriefFlags, streams: Streams): Promise<Bri
     },
     tellUnmatched: (streams) => {
       const idle = file?.unmatched() ?? [];
-      const unmatched = searched ? idle : idle.filter(isCurly);
+      const unmatched = searched ? idle : idle.filter(isMistyped);
       if (unmatched.length === 0) return;
-      tell(streams, `no frame matches ${quoted(unmatched)} in ${name}${curlyHint(unmatched)}`);
+      tell(streams, `no frame matches ${quoted(unmatched)} in ${name}${hint(unmatched)}`);
     },
   };
 }
@@ -100,7 +100,7 @@ async function readBriefs(path: string, streams: Streams): Promise<BriefFile> {
   if (path !== STDIN) return readBriefFile(path);
   const { LARGEST_YAML_BYTES } = await import("../brief/yaml/yamlDocument.ts");
   const bytes = await readStdin(streams, LARGEST_YAML_BYTES);
-  return parseBriefFile(bytes.toString("utf8"), STDIN_NAME);
+  return parseBriefFile(bytes, STDIN_NAME);
 }
 
 /** Globs that a message names. */
@@ -111,30 +111,37 @@ function noneMatches(
   globs: readonly string[],
   frames: readonly FoundFrame[],
 ): GraderError {
-  const named = globs.slice(0, MOST_GLOBS);
-  const more = globs.length > named.length ? ` and ${globs.length - named.length} more` : "";
   const among = frames.length === 1 ? "the frame" : `any of the ${frames.length} frames, such as`;
   return new GraderError(
     "bad-brief",
-    `${name}: no entry matches ${among} ${frames[0]?.path}. The entries are ${quoted(named)}${more}${curlyHint(globs)}`,
+    `${name}: no entry matches ${among} ${frames[0]?.path}. The entries are ${quoted(globs)}${hint(globs)}`,
   );
 }
 
 function quoted(globs: readonly string[]): string {
-  return globs.map((glob) => `"${glob}"`).join(", ");
+  const named = globs.slice(0, MOST_GLOBS).map((glob) => `"${glob}"`);
+  const more = globs.length > named.length ? ` and ${globs.length - named.length} more` : "";
+  return named.join(", ") + more;
 }
 
 const CURLY = /[\u2018-\u201F]/g;
 
-function isCurly(glob: string): boolean {
-  return glob.search(CURLY) >= 0;
+/** A backslash between folders, as Windows shows paths; before a bracket it only takes the bracket's meaning away. */
+const BACKSLASH = /\\(?=[^?[\](){}!+@|,])/g;
+
+function isMistyped(glob: string): boolean {
+  return glob.search(CURLY) >= 0 || glob.search(BACKSLASH) >= 0;
 }
 
-/** Word processors turn straight quotes into curly ones, which YAML takes for part of the name. */
-function curlyHint(globs: readonly string[]): string {
-  const curly = globs.find(isCurly);
-  if (curly === undefined) return "";
-  return `\nThe curly quotes in ${curly} count as part of the name. Write: "${curly.replace(CURLY, "")}"`;
+/** What is known to go wrong with a glob that matches nothing. */
+function hint(globs: readonly string[]): string {
+  const glob = globs.find(isMistyped);
+  if (glob === undefined) return "";
+  const write = `Write: "${glob.replace(CURLY, "").replace(BACKSLASH, "/")}"`;
+  // Word processors turn straight quotes into curly ones, which YAML takes for part of the name.
+  if (glob.search(CURLY) >= 0)
+    return `\nThe curly quotes in ${glob} count as part of the name. ${write}`;
+  return `\nA brief file separates folders by /, on every system. ${write}`;
 }
 
 function typedBrief({ place, region, tolerance, basis, transfer }: BriefFlags): Brief {

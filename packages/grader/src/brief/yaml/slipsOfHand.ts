@@ -39,6 +39,7 @@ const CHECKS: readonly Check[] = [
   curlyQuotes,
   bareGlob,
   mappingInLine,
+  globBesideBrace,
   bareRegion,
   colonWithoutSpace,
   openBrace,
@@ -89,6 +90,18 @@ function mappingInLine(line: string): ReturnType<Check> {
     column: start.length + key.length + 3,
     what: "one line has two keys; put the second one in braces",
     mended: `${start}${key}: { ${rest.trim()} }`,
+  };
+}
+
+/** `"*.jpg" {place: tar}` and `"*.jpg":{place: tar}`: a name and its braces need a colon and a space between them. */
+function globBesideBrace(line: string): ReturnType<Check> {
+  const [, start = "", name = "", colon = "", rest] =
+    /^(\s*)("[^"]{0,200}"|'[^']{0,200}')(:|\s{1,8})(\{.*)$/.exec(line) ?? [];
+  if (rest === undefined) return null;
+  return {
+    column: start.length + name.length + 1,
+    what: `a ${colon === ":" ? "space" : "colon"} is missing after ${name}${colon.trim()}`,
+    mended: `${start}${name}: ${rest}`,
   };
 }
 

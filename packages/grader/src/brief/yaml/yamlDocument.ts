@@ -11,10 +11,13 @@ import {
   visit,
   type YAMLMap,
 } from "yaml";
-import { GraderError, type GraderErrorCode } from "../../model/errors.ts";
+import { GraderError } from "../../model/errors.ts";
 import { isTooDeep } from "./isTooDeep.ts";
 import { readWhole } from "./readWhole.ts";
 import { slipOfHand } from "./slipsOfHand.ts";
+import { textOf, type YamlKind } from "./textOf.ts";
+
+export type { YamlKind } from "./textOf.ts";
 
 /** A larger file takes over a second to read; for comparison, a frame of a set takes some 600 bytes. */
 export const LARGEST_YAML_BYTES = 256_000;
@@ -23,13 +26,6 @@ export const LARGEST_YAML_BYTES = 256_000;
 export interface TextPosition {
   readonly line: number;
   readonly column: number;
-}
-
-/** A kind of file, and the code of its errors. */
-export interface YamlKind {
-  /** With its article: `a brief file`. */
-  readonly what: string;
-  readonly code: GraderErrorCode;
 }
 
 /** A YAML or JSON file as plain data, with the place of each part. */
@@ -179,7 +175,7 @@ async function readText(path: string, { what, code }: YamlKind): Promise<string>
     const why = reason === "ENOENT" ? "there is no such file" : `it cannot be read (${reason})`;
     throw new GraderError(code, `Expected ${what} at ${path}, but ${why}`, { cause });
   });
-  if (bytes) return bytes.toString("utf8");
+  if (bytes) return textOf(bytes, path, { what, code });
   throw new GraderError(code, `Expected ${what} but ${path} is larger than 256 kB`);
 }
 

@@ -40,15 +40,22 @@ function exposureCause(facts: CauseFacts, preceding: readonly CauseRow[]): Cause
   return notKnown(hasSettings(facts) ? "no-mode" : "no-metadata");
 }
 
-/** The middle of a bracket may follow its meter as any frame; the other steps leave it on purpose. */
+/**
+ * The middle of a bracket may follow its meter as any frame; the other steps leave it on purpose. The step that placed the
+ * light right is no cause of what the rendering made of it.
+ */
 function bracketCause(facts: CauseFacts): Cause {
   const cause = exposureCause(facts, []);
-  if (isMiddleFrame(facts)) return cause;
+  if (isMiddleFrame(facts) || isByRendering(cause)) return cause;
   return {
     code: "bracket-step",
     strength: "strong",
     evidence: [evidence("auto-bracket"), ...cause.evidence],
   };
+}
+
+function isByRendering({ code, evidence: facts }: Cause): boolean {
+  return code === "not-known" && facts.some((fact) => fact.code === "rendering-explains");
 }
 
 /** Whether a step recorded no compensation, and its reading lies where no step would put it. */

@@ -12,6 +12,7 @@ import {
   INTENT,
   MAY_BE_INTENDED,
   MISSED,
+  NOT_METERED,
   NOT_MISSED,
   RENDERING_EXPLAINS,
   TOO_FAR,
@@ -79,12 +80,13 @@ function missText(facts: CauseFacts, cause: Cause, voice: Voice): string {
   const fill = (text: string): string =>
     text.replace(/\{(\w+)\}/g, (_, slot: string) => filling[slot] as string);
   // The action holds slots of its own.
-  return fill(fill(size === null ? TOO_FAR[voice] : causeText(cause, voice)));
+  return fill(fill(size === null ? TOO_FAR[voice] : causeText(facts, cause, voice)));
 }
 
-function causeText({ code, evidence }: Cause, voice: Voice): string {
+function causeText({ mode }: CauseFacts, { code, evidence }: Cause, voice: Voice): string {
   const byRendering = evidence.some((fact) => fact.code === RENDERING_EXPLAINED);
   if (code === "not-known" && byRendering) return RENDERING_EXPLAINS[voice];
+  if (code === "settings-changed-after-metering" && mode === "auto") return NOT_METERED[voice];
   const words = MISSED[code][voice];
   return MAY_BE_INTENDED.has(code) ? `${words} ${INTENT}` : words;
 }

@@ -134,6 +134,14 @@ export const RENDERING_EXPLAINS: Readonly<Record<Voice, string>> = {
     "The subject came out {lighter} than placed, but the camera's rendering alone may explain that. Suggest a flatter picture style before the student tries to {reduce} the exposure by {size}.",
 };
 
+/** For settings that are not the meter's where the camera set the exposure: held, or as far as they go. */
+export const NOT_METERED: Readonly<Record<Voice, string>> = {
+  student:
+    "The subject came out {lighter} than placed: the settings are not what meter and compensation asked for. Was the exposure locked, or had the camera reached the end of its range? From here, {reduce} the exposure by {size}.",
+  teacher:
+    "The subject came out {lighter} than placed: the settings are not what meter and compensation asked for. Ask whether the exposure was locked or the camera had reached the end of its range. From here, {reduce} the exposure by {size}.",
+};
+
 /** For a tone that was within its placement, and for a claim that cannot be decided. */
 export const NOT_MISSED: Readonly<Record<"within" | "undecided", Readonly<Record<Voice, string>>>> =
   {
