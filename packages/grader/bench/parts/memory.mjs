@@ -1,66 +1,55 @@
+import { fileURLToPath } from "node:url";
 import { pictures } from "../pictures.mjs";
-import { megabytes, startedProcess } from "../startedProcess.mjs";
+import { rawFile } from "../rawFile.mjs";
 import { JOBS } from "../timing.mjs";
+import { treeMemory } from "../treeMemory.mjs";
 
 /**
- * Peak memory of processes of their own, by how they grade and how many frames.
+ * The most memory of processes of their own and of those that they start, by how they grade and how many frames.
  *
  * @param {{ short: boolean }} how
  */
 export async function measure({ short }) {
-  const [megapixels, frames, many] = short ? [5, 1, 2] : [24, 12, 200];
+  const [megapixels, frames, many, raws] = short ? [5, 1, 2, 2] : [24, 12, 200, 40];
   const paths = await pictures(frames, { megapixels });
   const modes = ["exact", "standard", "quick"];
+  const rows = [];
+  for (const count of [frames, many]) {
+    rows.push(await row(`${count} JPEGs`, "bare decode", repeated(paths, count)));
+    for (const mode of modes) {
+      rows.push(await row(`${count} JPEGs`, mode, repeated(paths, count)));
+    }
+  }
+  const raw = [await rawFile(megapixels, "plain")];
+  rows.push(await row(`${raws} raw files`, "standard", repeated(raw, raws)));
   return {
-    about: `JPEGs of ${megapixels} megapixels, ${JOBS} in work at once: the most memory the process held, in MB, with the most of each process that it grades by.`,
-    rows: [
-      { mode: "bare decode", ...peaks(paths, [frames, many], BARE) },
-      ...modes.map((mode) => ({ mode, ...peaks(paths, [frames, many], gradeIn(mode)) })),
-    ],
+    about: `Files of ${megapixels} megapixels, ${JOBS} in work at once: the most that the process and those that it grades by held together, looked at 25 times a second. PSS counts memory that processes share once, RSS once for each. The aims for many frames: 300 MB of PSS, 350 MB for raw files.`,
+    rows,
   };
 }
 
-const BARE = `
-  import { bareDecode } from ${JSON.stringify(new URL("../timing.mjs", import.meta.url).href)};
-  await bareDecode(paths);`;
-
-/** @param {string} precision */
-const gradeIn = (precision) => `
-  import { gradeFrames } from ${JSON.stringify(import.meta.resolve("@tonefall/grader"))};
-  for await (const _ of gradeFrames(paths, { place: 0 }, { jobs: ${JOBS}, precision: "${precision}" }));`;
+const SCRIPT = fileURLToPath(new URL("../memoryScript.mjs", import.meta.url));
 
 /**
  * @param {readonly string[]} paths
- * @param {readonly number[]} counts
- * @param {string} script
+ * @param {number} count
  */
-function peaks(paths, counts, script) {
-  return Object.fromEntries(
-    counts.map((count) => {
-      const sources = Array.from({ length: count }, (_, i) => paths[i % paths.length]);
-      return [`${count} frames`, peakMegabytes(sources, script)];
-    }),
-  );
+function repeated(paths, count) {
+  return Array.from({ length: count }, (_, i) => paths[i % paths.length]);
 }
 
 /**
- * As text: the sum of all processes, and each.
- *
- * @param {readonly string[]} paths
- * @param {string} script
+ * @param {string} files
+ * @param {string} mode
+ * @param {readonly (string | undefined)[]} sources
  */
-function peakMegabytes(paths, script) {
-  const whole = `
-    const paths = JSON.parse(process.env.PATHS);
-    ${script}
-    import { children } from ${JSON.stringify(new URL("../children.mjs", import.meta.url).href)};
-    process.stdout.write(JSON.stringify(children().map(({ peakMegabytes }) => peakMegabytes)));`;
-  const run = startedProcess(["--input-type=module", "--eval", whole], {
-    PATHS: JSON.stringify(paths),
-  });
-  /** @type {number[]} */
-  const theirs = JSON.parse(run.stdout);
-  if (theirs.length === 0 || run.peakMegabytes === null) return megabytes(run.peakMegabytes);
-  const all = [run.peakMegabytes, ...theirs].map(Math.round);
-  return `${all.reduce((a, b) => a + b)} (${all.join(" + ")})`;
+async function row(files, mode, sources) {
+  const memory = await treeMemory([SCRIPT], { PATHS: JSON.stringify(sources), MODE: mode });
+  return {
+    files,
+    mode,
+    "PSS, MB": memory ? memory.pss.toFixed(0) : "not reported by this system",
+    "RSS, MB": memory ? memory.rss.toFixed(0) : "",
+    processes: memory ? memory.processes : "",
+  };
 }
