@@ -8,6 +8,9 @@ import { bareDecode, grade, inTurn, JOBS, ratios } from "../timing.mjs";
 /** Width of the pictures of which there are many, pixels. */
 const SMALL_WIDTH = 600;
 
+/** Runs of so many frames are measured once. */
+const LONG = 1000;
+
 /**
  * Whether time grows with pixels and with frames, and no faster, and whether more frames in work than processors hurt.
  *
@@ -59,7 +62,7 @@ async function byNumber(counts, rounds) {
         await row(`${count} frames of ${megapixels} megapixels`, paths.slice(0, count), {
           jobs: JOBS,
           bareJobs: JOBS,
-          rounds: count < 1000 ? rounds : 1,
+          rounds: count < LONG ? rounds : 1,
           megapixels,
         }),
       );
@@ -99,6 +102,7 @@ async function row(what, sources, { jobs, bareJobs, rounds, megapixels }) {
       graded: () => grade(sources, { place: 0 }, { jobs }),
     },
     rounds,
+    sources.length < LONG,
   );
   const columns = ratios(times.graded, sources.length);
   const perMegapixel = Number(columns["processor, ms a frame"]) / megapixels;
