@@ -105,13 +105,14 @@ async function untilAllEnded() {
  *
  * @param {Readonly<Record<string, Work>>} works - by name; the first is what the others are measured against
  * @param {number} rounds
+ * @param {boolean} [warms] - whether there is such a first round; long works need none
  * @returns {Promise<Record<string, RatedTime[]>>} for each, its times and their ratios to the first of the same round
  */
-export async function inTurn(works, rounds) {
+export async function inTurn(works, rounds, warms = true) {
   const names = Object.keys(works);
   /** @type {Record<string, RatedTime[]>} */
   const times = Object.fromEntries(names.map((name) => [name, []]));
-  for (let round = 0; round <= rounds; round++) {
+  for (let round = warms ? 0 : 1; round <= rounds; round++) {
     /** @type {Time | null} */
     let bare = null;
     for (const name of names) {

@@ -7,7 +7,7 @@ import { bareDecode, bareDecodeKeepingMemory, grade, inTurn, JOBS, ratios } from
  * @param {{ short: boolean }} how
  */
 export async function measure({ short }) {
-  const [files, frames, megapixels, rounds] = short ? [2, 2, 5, 1] : [12, 48, 24, 5];
+  const [files, frames, megapixels, rounds] = short ? [2, 2, 5, 1] : [12, 24, 24, 3];
   /** @param {readonly string[]} paths */
   const many = (paths) => Array.from({ length: frames }, (_, i) => paths[i % files]);
   const plain = many(await pictures(files, { megapixels }));

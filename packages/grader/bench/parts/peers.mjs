@@ -1,12 +1,13 @@
 // @ts-nocheck
-import { spawnSync } from "node:child_process";
 import { fileURLToPath } from "node:url";
 import { MIDDLE_GREY } from "@tonefall/tone-core";
 import sharp from "sharp";
 import { imageMagick, vips } from "../../../../test/outside.mjs";
 import { pictures } from "../pictures.mjs";
 import { timed } from "../timing.mjs";
+import { wholeProcess } from "../wholeProcess.mjs";
 
+const BARE = fileURLToPath(new URL("../bareDecodeScript.mjs", import.meta.url));
 const COMMAND = fileURLToPath(new URL("../../dist/cli.js", import.meta.url));
 
 /**
@@ -44,6 +45,12 @@ export async function measure({ short }) {
       () => CODES,
     ),
     await stats(files),
+    oneByOne(
+      "node, sharp: the bare decode alone",
+      (file) => [process.execPath, BARE, "1", file],
+      files,
+      () => "none",
+    ),
   ];
   return {
     about: `${frames} JPEGs of ${megapixels} megapixels, once each: a whole process where not said otherwise. The answer is the first file's mean luminance, where the tool gives one.`,
@@ -58,7 +65,7 @@ const CODES = "of codes alone: no luminance";
 
 /** Ours: all files in one process. */
 function folder(what, command, files) {
-  const run = shellTimed([...command, ...files]);
+  const run = wholeProcess([...command, ...files]);
   const [first] = JSON.parse(run.stdout).frames;
   return row(what, run, files.length, `${first.fall.stops.toFixed(3)} stops`);
 }
@@ -66,7 +73,7 @@ function folder(what, command, files) {
 function oneByOne(what, command, files, answer) {
   const [tool] = command("");
   if (!tool) return { what, "wall, ms a frame": "not installed" };
-  const runs = files.map((file) => shellTimed(command(file)));
+  const runs = files.map((file) => wholeProcess(command(file)));
   const total = (key) => runs.reduce((sum, run) => sum + run[key], 0);
   const run = { wall: total("wall"), cpu: total("cpu") };
   return row(what, run, files.length, answer(runs[0].stdout));
@@ -90,24 +97,4 @@ function row(what, { wall, cpu }, frames, answer) {
 
 function stops(luminance) {
   return `${Math.log2(luminance / MIDDLE_GREY).toFixed(3)} stops`;
-}
-
-/** Runs a command by the shell, whose `times` tells what its children took of the processor. */
-function shellTimed(command) {
-  const start = performance.now();
-  const { status, stdout, stderr } = spawnSync(
-    "sh",
-    ["-c", '"$@" || exit 1; times >&2', "sh", ...command],
-    {
-      encoding: "utf8",
-      maxBuffer: 2 ** 26,
-    },
-  );
-  const wall = performance.now() - start;
-  if (status !== 0) throw new Error(stderr);
-  const children = stderr.trim().split("\n").at(-1);
-  const seconds = [...children.matchAll(/([\d.]+)m([\d.]+)s/g)].map(
-    ([, minutes, rest]) => 60 * Number(minutes) + Number(rest),
-  );
-  return { stdout, wall, cpu: 1000 * seconds.reduce((sum, value) => sum + value, 0) };
 }

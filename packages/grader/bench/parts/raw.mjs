@@ -12,7 +12,7 @@ import { grade, inTurn, ratios } from "../timing.mjs";
  * @param {{ short: boolean }} how
  */
 export async function measure({ short }) {
-  const [frames, megapixels, rounds] = short ? [2, 5, 1] : [4, 24, 5];
+  const [frames, megapixels, rounds] = short ? [2, 5, 1] : [4, 24, 3];
   /** @param {"plain" | "lossless"} coding */
   const made = async (coding) => Array(frames).fill(await rawFile(megapixels, coding));
   const real = await realFiles();

@@ -1,12 +1,10 @@
-import { mkdtemp, open, readdir, readFile, rm, writeFile } from "node:fs/promises";
+import { mkdtemp, open, readdir, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { fileURLToPath } from "node:url";
 import { readFrames } from "@tonefall/grader";
-import sharp from "sharp";
+import { smallJpegs } from "../smallJpegs.mjs";
 import { inTurn, JOBS, ratios } from "../timing.mjs";
 
-const SAMPLES = fileURLToPath(new URL("../../../../samples/harbour", import.meta.url));
 const HEAD_BYTES = 64 * 1024;
 
 /** Records in work at once, on both sides: what reading takes where nothing else is said. */
@@ -21,7 +19,8 @@ export async function measure({ short }) {
   const [count, rounds] = short ? [60, 1] : [10_000, 3];
   const folder = await mkdtemp(join(tmpdir(), "tonefall-records-"));
   try {
-    const paths = await smallJpegs(folder, count);
+    const made = await smallJpegs(folder, count);
+    const paths = (await readdir(made)).map((name) => join(made, name));
     const times = await inTurn(
       {
         "bare read of 64 KB": () => bareRead(paths),
@@ -48,26 +47,6 @@ export async function measure({ short }) {
   } finally {
     await rm(folder, { recursive: true });
   }
-}
-
-/**
- * @param {string} folder
- * @param {number} count
- */
-async function smallJpegs(folder, count) {
-  const names = (await readdir(SAMPLES)).filter((name) => name.endsWith(".jpg")).sort();
-  const small = await Promise.all(
-    names.map(async (name) =>
-      sharp(await readFile(join(SAMPLES, name)))
-        .resize(240)
-        .keepMetadata()
-        .jpeg()
-        .toBuffer(),
-    ),
-  );
-  const paths = Array.from({ length: count }, (_, i) => join(folder, `frame-${i}.jpg`));
-  for (const [i, path] of paths.entries()) await writeFile(path, small[i % small.length]);
-  return paths;
 }
 
 /** @param {readonly string[]} paths */

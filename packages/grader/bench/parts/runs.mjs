@@ -17,7 +17,7 @@ const TIGHT = ["--max-old-space-size=64"];
  * @param {{ short: boolean }} how
  */
 export async function measure({ short }) {
-  const [frames, few] = short ? [40, 10] : [10_000, 1000];
+  const [frames, few] = short ? [40, 10] : [2000, 500];
   const folder = await mkdtemp(join(tmpdir(), "tonefall large run "));
   try {
     const shoots = { [frames]: join(folder, "all"), [few]: join(folder, "few") };

@@ -6,7 +6,9 @@ import type { Source } from "../picture/source/openSource.ts";
 import { explained } from "./explain.ts";
 import { recallOrGrade } from "./gradeFrame.ts";
 import type { GradeOptions } from "./gradeOptions.ts";
-import { lastsLong } from "./lastsLong.ts";
+import { GradingPlace } from "./gradingPlace.ts";
+import { bytesForProcesses } from "./lastsLong.ts";
+import { SURELY_LONG_BYTES } from "./longBytes.ts";
 import { type ReadOptions, readFrame } from "./readFile.ts";
 
 /** How a run grades its frames. */
@@ -43,12 +45,36 @@ export async function* gradeFrames(
   const same = typeof brief === "function" ? null : readyBrief(brief);
   const briefOf = (source: Source, index: number): ReadyBrief =>
     same ?? readyBrief((brief as Exclude<BriefFor, Brief>)(source, index));
-  const processes = options.processes ?? (await lastsLong(sources));
-  const eachOptions = { ...options, processes };
+  const isApart = options.processes ?? (await chosenPlace(sources, options.jobs));
   const rows = inOrder(sources, options.jobs, (source, index) =>
-    recallOrGrade(source, briefOf(source, index), eachOptions),
+    gradedAt(isApart, index, (processes) =>
+      recallOrGrade(source, briefOf(source, index), { ...options, processes }),
+    ),
   );
   yield* explained(rows, options.voice);
+}
+
+/** Where the frames of a run are graded, where nobody says it: always here or always apart where that is known beforehand. */
+async function chosenPlace(
+  sources: Iterable<Source>,
+  jobs = availableParallelism(),
+): Promise<boolean | GradingPlace> {
+  const bytes = await bytesForProcesses(sources);
+  if (bytes === 0 || bytes >= SURELY_LONG_BYTES) return bytes > 0;
+  return new GradingPlace({ frames: (sources as readonly Source[]).length, jobs });
+}
+
+async function gradedAt(
+  place: boolean | GradingPlace,
+  index: number,
+  grade: (processes: boolean) => Promise<FrameResult>,
+): Promise<FrameResult> {
+  if (typeof place === "boolean") return grade(place);
+  const processes = place.isApart(index);
+  const start = performance.now();
+  const row = await grade(processes);
+  place.took(performance.now() - start, processes);
+  return row;
 }
 
 /** Records in work at once for each processor: reading one mostly waits for the disk. */
