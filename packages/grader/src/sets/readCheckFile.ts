@@ -16,7 +16,8 @@ export async function readCheckFile(path: string): Promise<CheckResult> {
     throw refusal(path, `it cannot be read: ${(cause as Error).message}`, cause);
   }
   const parsed = checkResultSchema.safeParse(data);
-  if (parsed.success) return parsed.data;
+  // As it was written, its keys in their order: what is joined has the bytes of one run.
+  if (parsed.success) return data as CheckResult;
   const [issue] = parsed.error.issues;
   const where = issue?.path.length ? ` at ${issue.path.map(String).join(".")}` : "";
   throw refusal(path, `it is not one${where}: ${issue?.message}`, parsed.error);
