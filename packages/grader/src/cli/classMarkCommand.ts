@@ -111,7 +111,10 @@ export function classMarkCommand(streams: Streams, done: (code: number) => void)
     .addOption(kitOption())
     .optionsGroup(GROUPS.longRuns)
     .option("--resume <journal>", "record finished frames in this file; run again to resume")
-    .addOption(shardOption(streams.env))
+    // A part prints no sheet: what it grades goes on through the cache.
+    .addOption(
+      shardOption(streams.env).conflicts(["output", "report", "sheets", "gradebook", "cache"]),
+    )
     .option("--no-cache", "grade every frame again, although the cache holds its row")
     .addOption(jobsOption())
     .action(async (path: string, flags: MarkFlags) => {
