@@ -1,6 +1,7 @@
-import { copyFile, mkdir, readFile, rm, writeFile } from "node:fs/promises";
+import { appendFile, copyFile, mkdir, readFile, rm, writeFile } from "node:fs/promises";
 import { createRequire } from "node:module";
 import { join, resolve } from "node:path";
+import type { CheckResult } from "@tonefall/grader";
 import { Ajv } from "ajv";
 import { Parser } from "tap-parser";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
@@ -187,12 +188,39 @@ describe("shards", () => {
       );
     }
     const merged = await tonefall("merge", ...parts, "-f", "json");
-    expect(JSON.parse(merged.stdout)).toEqual(JSON.parse(whole.stdout));
+    expect(merged.stdout).toBe(whole.stdout);
     expect(merged.code).toBe(whole.code);
     const short = await tonefall("merge", ...parts.slice(1));
     expect([short.code, short.stderr.includes(`${of}/${of} is not among them`)]).toEqual([2, true]);
     const twice = await tonefall("merge", ...parts, parts[0] as string);
     expect([twice.code, twice.stderr.includes("twice")]).toEqual([2, true]);
+  });
+
+  test("parts of several sets weigh the same in bytes, and parts that were split differently are refused", async () => {
+    const heavy = join(folder, "heavy");
+    await mkdir(heavy);
+    const light = join(folder, "sets/light.jpg");
+    for (const name of ["a", "b", "c", "d"]) await copyFile(light, join(heavy, `${name}.jpg`));
+    // What follows the picture weighs as much as a large one.
+    await appendFile(join(heavy, "b.jpg"), Buffer.alloc(600_000));
+    const frame = (name: string): string => `  ${name}: { file: ${name}.jpg, claims: [] }\n`;
+    await writeFile(join(heavy, "one.yaml"), `set: One\nframes:\n${frame("a")}${frame("b")}`);
+    await writeFile(join(heavy, "two.yaml"), `set: Two\nframes:\n${frame("c")}${frame("d")}`);
+    const part = async (index: number): Promise<CheckResult> => {
+      const shard = ["--shard", `${index}/2`, "-f", "json", "-o", `heavy-${index}.json`];
+      await tonefall("check", "heavy/one.yaml", "heavy/two.yaml", ...shard, "--force");
+      return JSON.parse(await readFile(join(folder, `heavy-${index}.json`), "utf8"));
+    };
+    // Two frames and the folder of one set, then of the other: the second picture outweighs all that follows.
+    expect((await part(1)).shard).toMatchObject({ units: 6, first: 1, last: 2 });
+    expect((await part(2)).shard).toMatchObject({ units: 6, first: 3, last: 6 });
+    const whole = await tonefall("check", "heavy/one.yaml", "heavy/two.yaml", "-f", "json");
+    const merged = await tonefall("merge", "heavy-1.json", "heavy-2.json", "-f", "json");
+    expect(merged.stdout).toBe(whole.stdout);
+    await appendFile(join(heavy, "d.jpg"), Buffer.alloc(2_000_000));
+    expect((await part(2)).shard).toMatchObject({ first: 5 });
+    const { code, stderr } = await tonefall("merge", "heavy-1.json", "heavy-2.json");
+    expect([code, stderr]).toEqual([2, expect.stringContaining("Run all parts again")]);
   });
 
   test("a whole result is given in another form, with its exit code", async () => {

@@ -100,6 +100,8 @@ describe("class mark", SLOW, () => {
         expect.stringContaining("run without --shard"),
       ]);
     }
+    const refused = await part("--shard", "1/2", "-o", "sheet.txt");
+    expect([refused.code, refused.stderr]).toEqual([2, expect.stringContaining("--shard")]);
     const rows = (await readdir(cache, { recursive: true })).length;
     expect((await part()).stdout).toBe(marked.stdout);
     // Nothing was left to grade.

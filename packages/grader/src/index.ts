@@ -122,6 +122,7 @@ export {
   ALLOWANCES,
   type Allowance,
   CHECK_VERSION,
+  type CheckBlock,
   type CheckedSet,
   type CheckResult,
   type CheckRow,

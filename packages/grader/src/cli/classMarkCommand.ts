@@ -113,7 +113,10 @@ export function classMarkCommand(streams: Streams, done: (code: number) => void)
     .addOption(kitOption())
     .optionsGroup(GROUPS.longRuns)
     .option("--resume <journal>", "record finished frames in this file; run again to resume")
-    .addOption(shardOption(streams.env))
+    // A part prints no sheet: what it grades goes on through the cache.
+    .addOption(
+      shardOption(streams.env).conflicts(["output", "report", "sheets", "gradebook", "cache"]),
+    )
     .option("--no-cache", "grade every frame again, even those in the cache")
     .addOption(jobsOption())
     .action(async (path: string, flags: MarkFlags) => {

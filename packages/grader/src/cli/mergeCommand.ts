@@ -82,20 +82,20 @@ async function mergedChecks(
   flags: MergeFlags,
   streams: Streams,
 ): Promise<number> {
-  const format = chosen(CHECK_FORMATS, flags.format, "check");
+  // Apart, since most merges are of rows.
+  const { readCheckFile } = await import("../sets/readCheckFile.ts");
+  const parts = [];
+  for (const path of paths) parts.push(await readCheckFile(path));
   if (flags.report !== undefined) {
     throw new GraderError(
       "bad-option",
       "Expected results of grade with --report but received those of check: run check --report without --shard",
     );
   }
+  const format = chosen(CHECK_FORMATS, flags.format, "check");
   const [place = null] = placesFor(paths, { ...flags, format });
-  // Apart, since most merges are of rows.
   const { writeCheck } = await import("./checkFormats.ts");
-  const { readCheckFile } = await import("../sets/readCheckFile.ts");
   const { mergeChecks } = await import("../sets/mergeChecks.ts");
-  const parts = [];
-  for (const path of paths) parts.push(await readCheckFile(path));
   return writeCheck(mergeChecks(parts), { ...flags, format }, place, streams);
 }
 

@@ -124,8 +124,18 @@ export interface CheckSummary {
   readonly failing: number;
 }
 
+/** Where a part stands among the frames, relations and folders of all sets of a check. */
+export interface CheckBlock {
+  /** How many there are in all. */
+  readonly units: number;
+  /** Place of the part's first, from 1. */
+  readonly first: number;
+  /** Place of its last; one less than `first` in a part that has none. */
+  readonly last: number;
+}
+
 /** Which part of a check a result is. */
-export interface CheckShard extends Shard {
+export interface CheckShard extends Shard, CheckBlock {
   /** SHA-256 of all else that the result says, hexadecimal: of a part that is damaged, nothing is believed. */
   readonly sum: string;
 }

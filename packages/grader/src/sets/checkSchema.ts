@@ -49,7 +49,16 @@ const set = z.strictObject({
 export const checkResultSchema: z.ZodType<CheckResult> = z.strictObject({
   schemaVersion: z.literal(CHECK_VERSION),
   sets: z.array(set),
-  shard: z.strictObject({ index: position, of: position, sum: z.string() }).nullable(),
+  shard: z
+    .strictObject({
+      index: position,
+      of: position,
+      units: count.describe("Frames, relations and folders of all sets"),
+      first: position.describe("Place of the part's first among them"),
+      last: count.describe("Place of its last; one less than first where the part has none"),
+      sum: z.string(),
+    })
+    .nullable(),
   summary: z.strictObject({
     claims: count,
     kept: count,

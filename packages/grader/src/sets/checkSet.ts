@@ -14,7 +14,7 @@ import { type CheckWatch, measureSet } from "./measureSet.ts";
 import { readSet } from "./readSet.ts";
 import type { ReadySet } from "./readySet.ts";
 import { summedCheck } from "./summedCheck.ts";
-import { inShard, unitsOf } from "./units.ts";
+import { unitBlock } from "./unitBlock.ts";
 
 /** How sets are checked. */
 export interface CheckOptions extends DecodeLimits {
@@ -67,9 +67,10 @@ export async function checkSets(
     sets.flatMap(({ folder, frames }) => frames.map(({ file }) => join(folder, file))),
   );
   watch?.begin(sets);
+  const part = await unitBlock(sets, shard);
   const checked: CheckedSet[] = [];
-  for (const set of sets) {
-    const units = unitsOf(set).filter((_, unit) => inShard(unit, shard));
+  for (const [i, set] of sets.entries()) {
+    const units = part.units[i] ?? [];
     const facts = await measureSet(set, units, {
       jobs,
       memory,
@@ -81,7 +82,8 @@ export async function checkSets(
     checked.push(judgeSet(set, units, facts, extras));
   }
   const summary = summariseCheck(checked);
-  return summedCheck({ schemaVersion: CHECK_VERSION, sets: checked, summary }, shard);
+  const block = shard && part.block && { ...shard, ...part.block };
+  return summedCheck({ schemaVersion: CHECK_VERSION, sets: checked, summary }, block);
 }
 
 /** {@link checkSets} for one set file. */

@@ -87,7 +87,7 @@ export async function measureSet(
 }
 
 /** What has to be measured of each frame, by the frames' names. */
-function asksByFrame(units: readonly Unit[]): ReadonlyMap<string, FrameAsks> {
+export function asksByFrame(units: readonly Unit[]): ReadonlyMap<string, FrameAsks> {
   const asks = new Map<string, { tones: FrameAsks["tones"][number][]; readings: boolean }>();
   const askedOf = (id: string) => {
     const known = asks.get(id) ?? { tones: [], readings: false };

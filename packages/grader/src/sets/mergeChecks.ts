@@ -1,6 +1,6 @@
 import { type CheckedSet, type CheckResult, summariseCheck } from "../model/checkResult.ts";
 import { GraderError } from "../model/errors.ts";
-import { isCheckAsWritten } from "./summedCheck.ts";
+import { isCheckAsWritten, summedCheck } from "./summedCheck.ts";
 
 /**
  * Joins the parts of a sharded check into the result of one run.
@@ -20,6 +20,7 @@ export function mergeChecks(parts: readonly CheckResult[]): CheckResult {
     JSON.stringify(sets.map(({ file, sha256 }) => [file, sha256]));
   if (rest.some((part) => key(part) !== key(first)))
     throw unmergeable("they are parts of different sets");
+  requireEdges([first, ...rest]);
   const sets = first.sets.map(
     (set, i): CheckedSet => ({
       ...set,
@@ -28,7 +29,10 @@ export function mergeChecks(parts: readonly CheckResult[]): CheckResult {
         .sort((a, b) => a.unit - b.unit),
     }),
   );
-  return { ...first, sets, shard: null, summary: summariseCheck(sets) };
+  return summedCheck(
+    { schemaVersion: first.schemaVersion, sets, summary: summariseCheck(sets) },
+    null,
+  );
 }
 
 function requireWhole(parts: readonly CheckResult[]): void {
@@ -44,6 +48,21 @@ function requireWhole(parts: readonly CheckResult[]): void {
   );
   if (missing.length > 0) {
     throw unmergeable(`${missing.map((index) => `${index}/${of}`).join(", ")} is not among them`);
+  }
+}
+
+/** Refuses parts whose edges do not meet: what was checked would come twice, or be missing. */
+function requireEdges(parts: readonly CheckResult[]): void {
+  let next = 1;
+  for (const { shard } of parts) {
+    if (!shard) return;
+    const { index, of, units, first, last } = shard;
+    if (first !== next || (index === of && last !== units)) {
+      throw unmergeable(
+        `part ${index}/${of} does not begin where the part before ends, or stops short: files changed between the parts. Run all parts again`,
+      );
+    }
+    next = last + 1;
   }
 }
 

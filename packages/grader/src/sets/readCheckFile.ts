@@ -16,16 +16,28 @@ export async function readCheckFile(path: string): Promise<CheckResult> {
     throw refusal(path, `it cannot be read: ${(cause as Error).message}`, cause);
   }
   const parsed = checkResultSchema.safeParse(data);
-  if (parsed.success) return parsed.data;
+  // As it was written, its keys in their order: what is joined has the bytes of one run.
+  if (parsed.success) return data as CheckResult;
+  if (isMarkedClass(data)) {
+    throw refusal(
+      path,
+      "it is one of class mark: run its parts with one cache, then tonefall class mark once without --shard",
+      parsed.error,
+    );
+  }
   const [issue] = parsed.error.issues;
   const where = issue?.path.length ? ` at ${issue.path.map(String).join(".")}` : "";
   throw refusal(path, `it is not one${where}: ${issue?.message}`, parsed.error);
 }
 
+function isMarkedClass(data: unknown): boolean {
+  return typeof data === "object" && data !== null && "class" in data && "exercises" in data;
+}
+
 function refusal(path: string, why: string, cause: unknown): GraderError {
   return new GraderError(
     "bad-option",
-    `Expected a result of tonefall check -f json at ${path}, but ${why}`,
+    `Expected a result of tonefall grade or tonefall check at ${path}, but ${why}`,
     { cause },
   );
 }

@@ -1,8 +1,11 @@
-import type { CheckResult, Shard } from "../model/checkResult.ts";
+import type { CheckResult, CheckShard } from "../model/checkResult.ts";
 import { digestOf } from "../run/memory/claimDigest.ts";
 
 /** A check's result; a part of one gets a checksum of everything in it. */
-export function summedCheck(result: Omit<CheckResult, "shard">, shard: Shard | null): CheckResult {
+export function summedCheck(
+  result: Omit<CheckResult, "shard">,
+  shard: Omit<CheckShard, "sum"> | null,
+): CheckResult {
   if (shard === null) return { ...result, shard };
   return { ...result, shard: { ...shard, sum: digestOf({ ...result, shard }) } };
 }

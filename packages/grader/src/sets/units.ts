@@ -1,4 +1,3 @@
-import type { Shard } from "../model/checkResult.ts";
 import type { ReadyFrame, ReadySet } from "./readySet.ts";
 import type { ReadyRelation } from "./relationKinds.ts";
 
@@ -16,9 +15,4 @@ export function unitsOf({ frames, relations }: ReadySet): Unit[] {
     ...relations.map((relation, i): Unit => ({ unit: first + i, kind: "relation", relation })),
     { unit: first + relations.length, kind: "extras" },
   ];
-}
-
-/** Whether a unit belongs to a shard; without shards, every unit does. */
-export function inShard(unit: number, shard: Shard | null): boolean {
-  return shard === null || unit % shard.of === shard.index - 1;
 }
