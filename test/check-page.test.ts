@@ -90,7 +90,7 @@ const opened = (name: string): ReturnType<typeof openedPage> =>
 describe.skipIf(!hasBrowser)(`the report of a check${withoutBrowser}`, () => {
   test("opens from disk without a complaint; every frame has one card, every relation a sheet", async () => {
     const { page, complaints } = await opened("harbour.html");
-    expect(await page.locator("article.card").count()).toBe(30);
+    expect(await page.locator("article.frame").count()).toBe(30);
     const kinds = await page
       .locator(".sheet")
       .evaluateAll((all) => all.map((one) => one.getAttribute("data-kind")));
@@ -104,10 +104,15 @@ describe.skipIf(!hasBrowser)(`the report of a check${withoutBrowser}`, () => {
       "tonal-pair",
     ]);
     expect(await page.locator(".all-kept").textContent()).toContain("Every claim is kept");
-    expect(await page.locator(".page-top").textContent()).toContain(
-      `${whole.summary.claims} claims`,
-    );
+    expect(await page.locator(".counts").textContent()).toContain(`${whole.summary.claims} claims`);
+    // What is kept is a row that opens to the same card as a report's.
+    const row = await page.locator("#frame-1").boundingBox();
+    expect(row?.height).toBe(72);
+    await page.locator("#frame-1 summary").first().click();
+    const card = await page.locator("#frame-1").boundingBox();
+    expect(card?.height).toBeLessThanOrEqual(700);
     await page.locator("#frame-1 .spot-open").click();
+    await page.locator("#frame-1 .spot").waitFor();
     expect(await violationsOf(page)).toEqual([]);
     expect(complaints).toEqual([]);
     await page.close();
@@ -135,7 +140,7 @@ describe.skipIf(!hasBrowser)(`the report of a check${withoutBrowser}`, () => {
     await page.close();
   });
 
-  test("claims that rest on one missing picture are one line, and tiles say what they are about, not a code", async () => {
+  test("claims that rest on one missing picture are one line, and what comes first says what it is about, not a code", async () => {
     const { page } = await opened("broken.html");
     const rows = broken.sets[0]?.rows ?? [];
     const lost = rows.filter(({ frames }) => frames.includes("<script>lost</script>"));
@@ -143,7 +148,7 @@ describe.skipIf(!hasBrowser)(`the report of a check${withoutBrowser}`, () => {
     const told = page.locator("table.frames tbody tr", { hasText: "lost</script>" });
     expect(await told.count()).toBe(1);
     expect(await told.locator("details li").count()).toBe(lost.length - 1);
-    const names = await page.locator(".first .tile .name").allTextContents();
+    const names = await page.locator(".causes strong").allTextContents();
     expect(names).toContain("Frame 1, dark");
     for (const { id } of rows) expect(names).not.toContain(id);
     const text = (await page.locator("main").textContent()) ?? "";
@@ -151,7 +156,7 @@ describe.skipIf(!hasBrowser)(`the report of a check${withoutBrowser}`, () => {
     await page.close();
   });
 
-  test("what needs eyes comes first, in the tiles and in the table, each leading to its card", async () => {
+  test("what needs eyes comes first, beside the axis and in the table, each leading to its card", async () => {
     const { page, complaints } = await opened("broken.html");
     const outcomes = await page
       .locator("table.frames tbody tr")
@@ -166,16 +171,33 @@ describe.skipIf(!hasBrowser)(`the report of a check${withoutBrowser}`, () => {
     expect(outcomes.slice(0, open.length)).not.toContain("kept");
     expect(outcomes.slice(open.length).every((outcome) => outcome === "kept")).toBe(true);
     expect(outcomes[0]).toBe("not run");
-    const links = page.locator(".first a.tile");
+    const links = page.locator(".causes a, .axis.wide a");
     expect(await links.count()).toBeGreaterThan(0);
     for (const link of await links.all()) {
       const to = (await link.getAttribute("href")) ?? "";
       expect(await page.locator(to).count(), to).toBe(1);
     }
-    await page.selectOption("select[name=filter-0]", "not run");
-    expect(await page.locator("article.card:visible").count()).toBe(1);
+    await page.locator(".counts a", { hasText: "not run" }).click();
+    expect(await page.locator("article.frame:visible").count()).toBe(1);
     expect(await page.locator("article.sheet:visible").count()).toBe(0);
     expect(complaints).toEqual([]);
+    await page.close();
+  });
+
+  test("keys lead through the frames with an open claim, and a link to a frame opens its card", async () => {
+    const { page } = await opened("broken.html");
+    const open = await page
+      .locator("article.frame:not([data-open='0'])")
+      .evaluateAll((all) => all.map(({ id }) => id));
+    expect(open.length).toBeGreaterThan(1);
+    for (const id of open) {
+      await page.keyboard.press("j");
+      expect(await page.evaluate("document.activeElement.id")).toBe(id);
+    }
+    const kept = page.locator("article.frame[data-open='0']").first();
+    expect(await kept.locator(".picture").isVisible()).toBe(false);
+    await page.evaluate(`location.hash = "${await kept.getAttribute("id")}"`);
+    await kept.locator(".picture").waitFor();
     await page.close();
   });
 
@@ -188,6 +210,7 @@ describe.skipIf(!hasBrowser)(`the report of a check${withoutBrowser}`, () => {
 
   test("the spot begins on the set's region, reads what the command reads, and is kept under the set's name", async () => {
     const { page } = await opened("harbour.html");
+    await page.locator("#frame-29 summary").first().click();
     await page.locator("#frame-29 .spot-open").click();
     await page.locator("#frame-29 .answer data").waitFor();
     const { fall } = await gradeFrame(join(HARBOUR, "29-slip-and-boathouse.dng"), {

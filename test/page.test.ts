@@ -203,6 +203,8 @@ describe.skipIf(!hasBrowser)(`the report of the samples${withoutBrowser}`, () =>
     expect(shown.length).toBeGreaterThan(0);
     expect(shown.every((name) => name.includes("bracket"))).toBe(true);
     await page.locator("article.frame:visible summary").first().click();
+    // The address follows when the browser tells that the card is open.
+    await page.waitForURL(/open=/);
     const { page: other } = await opened(`harbour.html`);
     await other.goto(page.url());
     await other.reload();
@@ -532,6 +534,30 @@ describe.skipIf(!hasBrowser)(`other reports${withoutBrowser}`, () => {
     expect(await page.evaluate("document.documentElement.scrollWidth > innerWidth")).toBe(false);
     await page.setViewportSize({ width: 390, height: 844 });
     expect(await page.evaluate("document.documentElement.scrollWidth > innerWidth")).toBe(false);
+    expect(complaints).toEqual([]);
+    await page.close();
+  });
+
+  test("cards of many frames are drawn as they come near, and wherever they are asked for", async () => {
+    const paths = Array.from({ length: 61 }, (_, i) => join(folder, `many ${i + 1}.jpg`));
+    const bytes = await flat(190).withExif(METERED_EXIF).jpeg().toBuffer();
+    for (const path of paths) await writeFile(path, bytes);
+    await report(paths, () => ({ place: 0, region: "spot" }), "many.html");
+    const { page, complaints } = await opened("many.html");
+    const drawnCards = (): Promise<number> => page.locator("article.frame .picture").count();
+    await page.locator("#frame-1 .picture img").waitFor();
+    expect(await page.locator("article.frame").count()).toBe(61);
+    expect(await drawnCards()).toBeLessThan(20);
+    await page.evaluate("location.hash = 'frame-61'");
+    await page.locator("#frame-61 .spot-open").click();
+    await page.locator("#frame-61 .spot").waitFor();
+    expect(await drawnCards()).toBeLessThan(30);
+    await page.evaluate("dispatchEvent(new Event('beforeprint'))");
+    expect(await page.locator(".print-miss img").count()).toBe(61);
+    await page.evaluate("dispatchEvent(new Event('afterprint'))");
+    await page.locator("h1").click();
+    await page.keyboard.press("p");
+    expect(await page.locator(".wall-list img[src^='data:']").count()).toBe(61);
     expect(complaints).toEqual([]);
     await page.close();
   });

@@ -12,7 +12,8 @@ const MEGABYTE = 2 ** 20;
 
 /**
  * How large, slow and hungry is a report of 2,000 frames? Reports of 200 and of 2,000 small synthetic frames are written,
- * each by a process of its own, and the index and the first page of cards of the large one are opened in a browser.
+ * each by a process of its own; the small one, and the index and the first page of cards of the large one, are opened in a
+ * browser and scrolled through.
  */
 export async function reportOf2000Frames() {
   const folder = await mkdtemp(join(tmpdir(), "tonefall report "));
@@ -22,10 +23,9 @@ export async function reportOf2000Frames() {
     // One picture under many names: what is measured is the report.
     for (let i = 1; i <= 2000; i++) await link(picture, join(folder, `frame ${i}.jpg`));
     const runs = [await written(folder, 200), await written(folder, 2000)];
-    const out = join(folder, "2000");
     const pages = [];
-    for (const name of ["report.html", "report-frames/001.html"])
-      pages.push(await opened(join(out, name), folder));
+    for (const name of ["200/report.html", "2000/report.html", "2000/report-frames/001.html"])
+      pages.push(await opened(join(folder, name), folder));
     return { runs, pages };
   } finally {
     await rm(folder, { recursive: true, force: true });
@@ -89,17 +89,29 @@ async function opened(path, folder) {
   });
   try {
     const page = await browser.newPage();
+    await page.addInitScript(() => {
+      globalThis.longTasks = [];
+      new PerformanceObserver((list) => {
+        for (const { duration } of list.getEntries()) globalThis.longTasks.push(duration);
+      }).observe({ type: "longtask", buffered: true });
+    });
+    const session = await browser.newCDPSession(page);
+    // Processor time of the page's main thread: other work on the machine does not count.
+    await session.send("Performance.enable", { timeDomain: "threadTicks" });
     const start = performance.now();
     await page.goto(pathToFileURL(path).href);
     const loadSeconds = (performance.now() - start) / 1000;
-    const session = await browser.newCDPSession(page);
-    await session.send("Performance.enable");
     const { metrics } = await session.send("Performance.getMetrics");
     const metric = (name) => metrics.find((one) => one.name === name)?.value ?? Number.NaN;
+    const scrolling = await longTasksOfScrolling(page);
     return rounded({
       page: path.slice(folder.length + 1),
       "size, MB": size / MEGABYTE,
       "load, s": loadSeconds,
+      "main thread, s": metric("TaskDuration"),
+      "screens scrolled": scrolling.screens,
+      "long tasks in that": scrolling.tasks.length,
+      "longest, ms": Math.max(0, ...scrolling.tasks),
       "script heap, MB": metric("JSHeapUsedSize") / MEGABYTE,
       "its process, MB": await residentMegabytes(browser),
       elements: metric("Nodes"),
@@ -107,6 +119,21 @@ async function opened(path, folder) {
   } finally {
     await browser.close();
   }
+}
+
+/** Scrolls through a page as a wheel does; a task is long beyond 50 milliseconds. */
+async function longTasksOfScrolling(page) {
+  await page.mouse.move(700, 400);
+  await page.evaluate(() => {
+    globalThis.longTasks.length = 0;
+  });
+  const bottom = () => page.evaluate(() => scrollY + innerHeight + 5 >= document.body.scrollHeight);
+  let screens = 0;
+  for (; screens < 400 && !(await bottom()); screens++) {
+    await page.mouse.wheel(0, 600);
+    await page.evaluate(() => new Promise((done) => requestAnimationFrame(done)));
+  }
+  return { screens, tasks: await page.evaluate(() => globalThis.longTasks) };
 }
 
 /** Resident memory of the largest of the browser's page processes; NaN where the system does not tell. */

@@ -8,7 +8,7 @@ export async function measure() {
   const { runs, pages } = await reportOf2000Frames();
   return {
     about:
-      "Reports of 200 and of 2,000 frames of half a megapixel, each made by a process of its own; then the index and the first page of cards of the larger, as a browser opens them.",
+      "Reports of 200 and of 2,000 frames of half a megapixel, each made by a process of its own; then the smaller, and the index and the first page of cards of the larger, as a browser opens them and scrolls through them.",
     rows: [...runs, ...pages],
   };
 }

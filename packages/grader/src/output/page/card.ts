@@ -4,6 +4,7 @@ import type { FrameResult } from "../../model/result.ts";
 import { countText, errorText, percentText, settingsText } from "../../model/words.ts";
 import { fold } from "./fold.ts";
 import { frameData, frameDataElement } from "./frameData.ts";
+import { type FrameFold, frameFold } from "./frameFold.ts";
 import type { FrameView } from "./frameView.ts";
 import { histogramPlots, tonesTable } from "./histogramPlots.ts";
 import { html, type Markup } from "./markup.ts";
@@ -23,29 +24,37 @@ import { VERDICT_MARKS } from "./wording.ts";
  * @param waits - whether its content is held aside until it comes near: for pages of many frames
  */
 export function card(frame: PageFrame, view: FrameView | null, waits = false): Markup {
-  const { row, id } = frame;
+  const { row } = frame;
   const data = frameData(frame);
-  const open =
-    !row.failure && (row.verdict === "over" || row.verdict === "under") && !data.byDesign;
-  return html`<article class="frame" id="${id}" tabindex="-1"><details class="frame-fold"${open ? html` open` : null}>
-<summary>${rowThumb(view)}<span class="number">${frame.number}</span><span class="frame-name"><h3>${frame.name}</h3><span class="quiet small">${data.settings}</span></span>${rowVerdict(data)}</summary>
-${row.failure ? html`<p class="failure">${row.failure.message}.</p>` : waits ? html`<template class="card-content">${body(frame, data, view)}</template>` : body(frame, data, view)}
-</details>
-${frameDataElement(data)}</article>`;
+  const missed = row.verdict === "over" || row.verdict === "under";
+  return frameFold({
+    frame,
+    aside: data.settings,
+    ...rowVerdict(data),
+    pictured: Boolean(view?.picture),
+    open: !row.failure && missed && !data.byDesign,
+    waits: waits && !row.failure,
+    openClaims: null,
+    content: row.failure
+      ? html`<p class="failure">${row.failure.message}.</p>`
+      : body(frame, data, view),
+    data: frameDataElement(data),
+  });
 }
 
-/** The page's own code puts the card's picture here, so that it is in the page once. */
-function rowThumb(view: FrameView | null): Markup | null {
-  return view?.picture ? html`<span class="row-thumb" aria-hidden="true"></span>` : null;
-}
-
-function rowVerdict({ verdict, headline, error, fall }: FrameData): Markup {
-  const told = error
+function rowVerdict({
+  verdict,
+  headline,
+  error,
+  fall,
+}: FrameData): Pick<FrameFold, "verdict" | "figure"> {
+  const figure = error
     ? errorFigure({ ...error, median: error.stops, decidedBy: "mean" })
-    : fall
-      ? boundedFigure(fall)
-      : "";
-  return html`<span class="row-verdict"><span class="row-word ${verdict ?? "none"}">${markOf(verdict)}${headline}</span> <span class="row-figure">${told}</span></span>`;
+    : fall && boundedFigure(fall);
+  return {
+    verdict: html`<span class="row-word ${verdict ?? "none"}">${markOf(verdict)}${headline}</span>`,
+    figure,
+  };
 }
 
 function markOf(verdict: FrameData["verdict"]): Markup | null {

@@ -1,17 +1,21 @@
 import type { CheckRow } from "../../model/checkResult.ts";
 import type { FrameResult } from "../../model/result.ts";
+import { countText } from "../../model/words.ts";
 import type { FrameFacts } from "../../sets/frameFacts.ts";
 import { toneOf } from "../../sets/frameFacts.ts";
 import { shifted } from "../../sets/judgePlaced.ts";
 import type { ReadyClaim, ReadyFrame } from "../../sets/readySet.ts";
-import { checkOutcomeText } from "../text/checkWords.ts";
+import { checkOutcomeText, foldedRows, readableSentence } from "../text/checkWords.ts";
 import { placed } from "./checkSheets.ts";
 import { claimsTable } from "./claimsTable.ts";
-import { goesWithoutSaying, outcomeMark, sideOf } from "./claimWords.ts";
+import { goesWithoutSaying, OUTCOME_SIGNS, outcomeMark, sideOf } from "./claimWords.ts";
+import { fold } from "./fold.ts";
+import { frameFold } from "./frameFold.ts";
 import type { FrameView } from "./frameView.ts";
 import { histogramPlots, tonesTable } from "./histogramPlots.ts";
 import { html, type Markup } from "./markup.ts";
 import type { PageFrame } from "./pageFrame.ts";
+import { typeset } from "./pageWords.ts";
 import type { NamedRegion } from "./regionOverlay.ts";
 import { regionPicture } from "./regionPicture.ts";
 import { settingsTable } from "./settingsTable.ts";
@@ -37,61 +41,91 @@ export interface SeenTone {
 }
 
 /**
- * A frame of a set in full, one card whatever number of regions its claims name: all regions on its picture, all claims
- * of stops on one scale, and histograms for each region.
+ * A frame of a set as a row that opens to its card, whatever number of regions its claims name: all regions on its picture,
+ * all claims of stops on one ruler. What has an open claim stands open.
  *
  * @param tones - those with pixels behind them, the first with the picture
+ * @param waits - whether its content is held aside until it comes near: for pages of many frames
  */
-export function checkCard(checked: CheckedFrame, tones: readonly SeenTone[]): Markup {
-  const { frame, ready, facts, claims, setName } = checked;
-  const { id, number, name, folder } = frame;
+export function checkCard(
+  checked: CheckedFrame,
+  tones: readonly SeenTone[],
+  waits = false,
+): Markup {
+  const { frame, ready, claims, setName } = checked;
+  const open = claims.filter(({ outcome }) => outcome !== "kept");
+  const worst = open.find(({ fails }) => fails) ?? open[0] ?? claims[0];
+  const nameOf = regionNames(ready, tones);
+  return frameFold({
+    frame,
+    aside: [setName, frame.folder].filter(Boolean).join(", "),
+    verdict: worst ? outcomeMark(worst) : "no claim of its own",
+    figure: claims.length > 0 && `${claims.length - open.length} of ${claims.length}`,
+    pictured: Boolean(tones[0]?.view.picture),
+    open: open.length > 0,
+    waits,
+    openClaims: open.length,
+    content: body(checked, tones, open, nameOf),
+    data: wallDataElement(
+      frame.id,
+      claims.flatMap((row) => askedOnWall(row, checked, nameOf)),
+    ),
+  });
+}
+
+/** What a set calls a region of a frame. */
+type NameOf = (region: string | null) => string;
+
+function body(
+  checked: CheckedFrame,
+  tones: readonly SeenTone[],
+  open: readonly CheckRow[],
+  nameOf: NameOf,
+): Markup {
+  const { frame, ready, facts, claims } = checked;
+  const { id, name } = frame;
+  const first = tones[0] ?? null;
   const regions = namedRegions(ready, tones);
-  const nameOf = (region: string | null): string =>
-    regions.find((one) => one.region === region)?.name ?? region ?? "settings";
   const lanes = claims.flatMap((row) => laneOf(row, checked, nameOf));
-  const [first] = tones;
   // A claim on what a pattern reads looks at the whole frame, which every histogram shows anyway.
   const drawn = tones.filter(({ row }) => row.region !== "whole" || tones.length === 1);
   const shown = claims.filter((row) => !goesWithoutSaying(row));
-  return html`<article class="card" id="${id}" tabindex="-1" data-open="${claims.filter(({ outcome }) => outcome !== "kept").length}">
-<header><h3><span class="number">${number}</span> ${name}</h3><p class="from">${setName === null ? null : html`${setName}, `}${folder}</p>${worstMark(claims)}</header>
-${facts.failure ? html`<p class="failure">Not measured: ${facts.failure.message}.</p>` : null}
-<div class="card-body">${first ? regionPicture(name, first.view, regions) : null}<div class="findings">
-${lanes.length > 0 ? stopScalePlot("Where tones are claimed to fall, and where they fell", lanes) : null}
-</div></div>
-${claimsTable("Claims about this frame", shown, ready.id)}
-${drawn.map(({ row, view }, i) => histograms(row, view, nameOf(row.region), i > 0))}
-<div class="more">
-${first ? html`<details><summary>Tones by stops</summary><div class="tables">${tonesTable(first.row, first.view)}</div></details>` : null}
-${facts.read?.exposure ? html`<details><summary>Settings, and where each came from</summary>${settingsTable(facts.read.exposure)}</details>` : null}
-</div>
-${wallDataElement(
-  id,
-  claims.flatMap((row) => askedOnWall(row, checked, nameOf)),
-)}
-${first ? spotPlace(id, first.view, { row: first.row, name: ready.file, setId: ready.id }) : null}
-</article>`;
+  return html`<div class="frame-body${first?.view.picture ? "" : " no-picture"}">${first && regionPicture(name, first.view, regions)}<div class="findings"><p class="verdict">${headline(claims, open)}</p>
+${facts.failure && html`<p>Not measured: ${facts.failure.message}.</p>`}
+${lanes.length > 0 && stopScalePlot("Claimed, and fallen", lanes)}
+${open.length > 0 && html`<div class="why"><h4>Why</h4><ul>${foldedRows(open).map((row) => html`<li>${typeset(readableSentence(row))} <span class="quiet no-break">line ${row.row.line}</span></li>`)}</ul></div>`}
+${first && html`<p class="actions no-print">${spotPlace(id, first.view, { row: first.row, name: ready.file, setId: ready.id })}</p>`}</div></div>
+<div class="folds no-print">${fold("Claims", claimsTable("Claims about this frame", shown, ready.id))}${
+    drawn.length > 0 &&
+    fold(
+      "Histograms",
+      drawn.map(
+        ({ row, view }) =>
+          html`<h4>${nameOf(row.region)}</h4><div class="histograms">${histogramPlots(row, view)}</div>`,
+      ),
+    )
+  }${first && fold("Tones by stops", html`<div class="tables">${tonesTable(first.row, first.view)}</div>`)}${facts.read?.exposure ? fold("Settings", settingsTable(facts.read.exposure)) : null}</div>`;
 }
 
-function histograms(row: FrameResult, view: FrameView, name: string, folded: boolean): Markup {
-  const plots = html`<div class="histograms">${histogramPlots(row, view)}</div>`;
-  return folded
-    ? html`<details class="more"><summary>Histograms of ${name}</summary>${plots}</details>`
-    : html`<h4 class="of">Histograms of ${name}</h4>${plots}`;
+/** What its claims came to, in words: `All 8 claims kept`. */
+function headline(claims: readonly CheckRow[], open: readonly CheckRow[]): Markup | string {
+  const [first] = open;
+  if (claims.length === 0) return "No claim of its own";
+  const mark = (sign: string): Markup =>
+    html`<span class="mark" aria-hidden="true">${sign}</span> `;
+  if (!first) {
+    const all = claims.length === 1 ? "Its one claim is kept" : `All ${claims.length} claims kept`;
+    return html`${mark(OUTCOME_SIGNS.kept)}${all}`;
+  }
+  const alike = open.every(({ outcome }) => outcome === first.outcome);
+  const came = alike ? checkOutcomeText(first) : "not settled";
+  // The sign of what was not run would read as a minus before a number.
+  return html`${alike && first.outcome !== "not run" && mark(OUTCOME_SIGNS[first.outcome])}${open.length} of ${countText(claims.length, "claim")} ${came}`;
 }
 
-/** The gravest of a frame's outcomes. */
-function worstMark(claims: readonly CheckRow[]): Markup {
-  const open = claims.filter(({ outcome }) => outcome !== "kept");
-  const worst = open.find(({ fails }) => fails) ?? open[0] ?? claims[0];
-  if (!worst) return html`<p class="verdict">no claim of its own</p>`;
-  const of =
-    open.length > 0
-      ? ` ${open.length} of ${claims.length} claims`
-      : claims.length === 1
-        ? " its one claim"
-        : ` all ${claims.length} claims`;
-  return html`<p class="verdict"><strong>${outcomeMark(worst)}</strong>${of}</p>`;
+function regionNames(ready: ReadyFrame, tones: readonly SeenTone[]): NameOf {
+  const regions = namedRegions(ready, tones);
+  return (region) => regions.find((one) => one.region === region)?.name ?? region ?? "settings";
 }
 
 /** The regions of a frame that have a tone, by the names that its set gives them. */
@@ -103,11 +137,7 @@ function namedRegions({ regions }: ReadyFrame, tones: readonly SeenTone[]): Name
 }
 
 /** A claim on where a tone falls as a lane of the scale. */
-function laneOf(
-  found: CheckRow,
-  { ready, facts }: CheckedFrame,
-  nameOf: (region: string | null) => string,
-): ScaleRow[] {
+function laneOf(found: CheckRow, { ready, facts }: CheckedFrame, nameOf: NameOf): ScaleRow[] {
   const claim = ready.claims.find(({ id }) => id === found.id);
   if (!claim || !found.stops || (claim.kind !== "falls" && claim.kind !== "error")) return [];
   const { row } = toneOf(new Map([[ready.id, facts]]), claim.ask);
@@ -132,7 +162,7 @@ function laneOf(
 function askedOnWall(
   found: CheckRow,
   { frame, ready, facts }: CheckedFrame,
-  nameOf: (region: string | null) => string,
+  nameOf: NameOf,
 ): OnWall[] {
   const claim = ready.claims.find(({ id }) => id === found.id);
   if (!claim || (claim.kind !== "falls" && claim.kind !== "error")) return [];

@@ -1,23 +1,30 @@
-import { type CheckResult, type CheckRow, summariseCheck } from "../../model/checkResult.ts";
+import { median } from "@tonefall/tone-core";
+import {
+  type CheckResult,
+  type CheckRow,
+  type Outcome,
+  summariseCheck,
+} from "../../model/checkResult.ts";
 import { checkOutcomeText, checkSummaryText, readableSentence } from "../text/checkWords.ts";
 import { foldedClaims } from "./claimsTable.ts";
 import {
   differenceOf,
   differenceText,
   goesWithoutSaying,
+  OUTCOME_SIGNS,
   outcomeMark,
   placedStops,
   sideOf,
   urgencyOf,
 } from "./claimWords.ts";
-import type { SmallPicture } from "./frameView.ts";
+import { type AxisPoint, errorAxis } from "./errorAxis.ts";
 import { madeOn } from "./madeOn.ts";
 import { html, type Markup } from "./markup.ts";
+import type { PageFrame } from "./pageFrame.ts";
 import { typeset } from "./pageWords.ts";
 import type { AddressOf } from "./reportPages.ts";
 import { sortableTable, type TableRow } from "./sortableTable.ts";
-import { stripPlot } from "./stripPlot.ts";
-import { thumbnail } from "./thumbnail.ts";
+import { thumbSymbols } from "./thumbnail.ts";
 
 /** A claim with where it is told in full. */
 export interface ToldClaim {
@@ -32,51 +39,102 @@ export interface ToldClaim {
   readonly resting: readonly CheckRow[];
   /** The card or sheet that tells it; null where it is of no frame. */
   readonly at: { readonly id: string; readonly name: string; readonly onSheet: boolean } | null;
-  readonly thumbnail: SmallPicture | null;
+  /** The first of the frames that it is about; null where it is of none. */
+  readonly frame: PageFrame | null;
 }
 
 /** So many findings are shown first; the table holds all. */
-const FIRST = 12;
+const FIRST = 4;
 
-/** What needs eyes first, counts, every claim of stops at one glance, and a table to sort and filter. */
+/** One screen: every frame and relation at how far it lies from what is claimed, and beside it what to look at first. */
 export function checkOverview(
-  { sets, summary }: Pick<CheckResult, "sets" | "summary">,
+  { sets }: Pick<CheckResult, "sets">,
   claims: readonly ToldClaim[],
+  frames: readonly PageFrame[],
   addressOf: AddressOf,
 ): Markup {
   const byUrgency = [...claims].sort((a, b) => urgencyOf(b.row) - urgencyOf(a.row));
   const addressOfClaim = ({ at }: ToldClaim): string | null =>
     at && (at.onSheet ? `#${at.id}` : addressOf(at));
-  const strip = stripPlot({
-    title: "Every claim of stops",
-    summary: `How far each tone lies from what is claimed, in stops; the grey band is the claim's tolerance. ▲ lies above what is claimed, ▼ below, ● within, ◇ cannot tell; an arrow says "or further". The table below holds the figures.`,
-    along: "claim, in the order of the set file",
-    points: claims.map(({ row }) => {
-      const stops = placedStops(row);
-      return {
-        error: stops && {
-          stops: differenceOf(stops),
-          uncertainty: stops.uncertainty,
-          bound: stops.bound,
-        },
-        tolerance: stops?.tolerance ?? null,
-        verdict: stops && sideOf(row),
-      };
-    }),
-  });
-  return html`<section id="overview" aria-labelledby="overview-title"><h2 id="overview-title">Overview</h2>
-${counts(summary)}
-${sets.length > 1 ? setIndex(sets) : null}
-${lookFirst(byUrgency, addressOfClaim)}
-${strip && html`<div class="strip" role="region" aria-label="Every claim of stops, a plot" tabindex="0">${strip}</div>`}
+  const ofStops = byUrgency.filter(({ row }) => placedStops(row));
+  const points = worstOfEach(ofStops).flatMap((claim) => pointOf(claim, addressOfClaim(claim)));
+  return html`<section id="overview" aria-labelledby="overview-title"><h2 id="overview-title" class="unseen">Overview</h2>
+${thumbSymbols(frames)}
+<div class="overview panel">${
+    points.length > 0
+      ? errorAxis({
+          title: "Every frame and relation at how far it lies from what is claimed",
+          along: "stops from what is claimed",
+          points,
+          tolerance: median(points.map(({ tolerance }) => tolerance)),
+        })
+      : html`<p>No claim of stops could be checked.</p>`
+  }<div class="sayings">${lookFirst(byUrgency, addressOfClaim)}${sets.length > 1 && setIndex(sets)}</div></div>
+</section>
+<section id="claims" aria-labelledby="claims-title"><h2 id="claims-title">Claims</h2>
 ${claimTable(byUrgency, addressOfClaim, sets.length > 1)}
 </section>`;
+}
+
+/** How many claims came to what, as links that filter the table, and the way through the frames with an open one. */
+export function checkBar(summary: CheckResult["summary"]): Markup {
+  const counts: [number, Outcome, string][] = [
+    [summary.missed, "missed", "not kept"],
+    [summary.undecided, "undecided", "cannot tell"],
+    [summary.notRun, "not run", "not run"],
+    [summary.kept, "kept", "kept"],
+  ];
+  return html`<div class="bar" role="region" aria-label="Summary"><div class="bar-inside"><ul class="counts"><li><a href="#claims" data-outcome=""><strong>${summary.claims}</strong> ${summary.claims === 1 ? "claim" : "claims"}</a></li>${counts
+    .filter(([count]) => count > 0)
+    .map(
+      ([count, outcome, word]) =>
+        html`<li><a href="#claims" data-outcome="${word}"><strong>${count}</strong> <span class="mark" aria-hidden="true">${OUTCOME_SIGNS[outcome]}</span> ${word}</a></li>`,
+    )}</ul>
+<span class="steps claim-steps no-print" hidden><button type="button" data-step="-1" aria-label="Previous open claim (key K)">‹</button><button type="button" data-step="1" aria-label="Next open claim (key J)">›</button></span></div></div>`;
+}
+
+/** The most urgent claim of each frame and relation; of equals the one that lies furthest off. */
+function worstOfEach(byUrgency: readonly ToldClaim[]): ToldClaim[] {
+  const worst = new Map<string, ToldClaim>();
+  for (const claim of byUrgency) {
+    const about = claim.at?.id ?? claim.row.id;
+    const known = worst.get(about);
+    const sooner = !known || urgencyOf(claim.row) === urgencyOf(known.row);
+    if (sooner && (!known || offBy(claim.row) > offBy(known.row))) worst.set(about, claim);
+  }
+  return [...worst.values()];
+}
+
+function offBy(row: CheckRow): number {
+  const stops = differenceOrNull(row);
+  return stops === null ? -1 : Math.abs(stops);
+}
+
+function pointOf(
+  { row, at, frame, title }: ToldClaim,
+  href: string | null,
+): (AxisPoint & { readonly tolerance: number })[] {
+  const stops = placedStops(row);
+  if (!stops || !at || !frame || href === null) return [];
+  return [
+    {
+      id: at.id,
+      href,
+      number: frame.number,
+      name: title,
+      stops: differenceOf(stops),
+      bound: stops.bound,
+      verdict: sideOf(row),
+      headline: checkOutcomeText(row),
+      pictured: frame.thumbnail !== null,
+      tolerance: stops.tolerance,
+    },
+  ];
 }
 
 /** The title of a check's page, and the line beside it. */
 export function checkHeading(
   sets: CheckResult["sets"],
-  summary: CheckResult["summary"],
   made: Date,
 ): { readonly title: string; readonly lead: Markup } {
   const [one, ...more] = sets;
@@ -86,7 +144,7 @@ export function checkHeading(
       : "Whether these sample sets show what they claim.";
   return {
     title: one && more.length === 0 ? one.name : "Sample sets",
-    lead: html`${asks} ${checkSummaryText(sets.length, summary)}. ${madeOn(made)}`,
+    lead: html`${asks} ${madeOn(made)}`,
   };
 }
 
@@ -95,44 +153,27 @@ function differenceOrNull(row: CheckRow): number | null {
   return stops && differenceOf(stops);
 }
 
-function counts(summary: CheckResult["summary"]): Markup {
-  const tiles: [number, string, string][] = [
-    [summary.missed, "✕", "not kept"],
-    [summary.undecided, "◇", "cannot tell"],
-    [summary.notRun, "–", "not run"],
-    [summary.kept, "●", "kept"],
-  ];
-  return html`<ul class="counts">${tiles
-    .filter(([count]) => count > 0)
-    .map(
-      ([count, mark, word]) =>
-        html`<li><span class="count">${count}</span> <span class="mark" aria-hidden="true">${mark}</span> ${word}</li>`,
-    )}</ul>`;
-}
-
 function setIndex(sets: CheckResult["sets"]): Markup {
-  return html`<ul class="sets">${sets.map((set) => html`<li>${set.name}, <code>${fileOf(set.file)}</code>: ${checkSummaryText(1, summariseCheck([set])).replace("1 set, ", "")}</li>`)}</ul>`;
+  return html`<ul class="sets small">${sets.map((set) => html`<li>${set.name}, <code>${fileOf(set.file)}</code>: ${checkSummaryText(1, summariseCheck([set])).replace("1 set, ", "")}</li>`)}</ul>`;
 }
 
 function lookFirst(
   byUrgency: readonly ToldClaim[],
   addressOf: (claim: ToldClaim) => string | null,
 ): Markup {
-  const open = byUrgency.filter(({ row }) => row.outcome !== "kept");
-  if (open.length === 0) return html`<p class="all-kept">● Every claim is kept.</p>`;
-  const about = ({ at, row }: ToldClaim): string => at?.id ?? row.id;
-  const firsts = open.filter(
-    (claim, i) => open.findIndex((one) => about(one) === about(claim)) === i,
-  );
-  return html`<section class="first" aria-labelledby="first-title"><h3 id="first-title">Look at these first</h3><ul class="wide">${firsts
+  const firsts = worstOfEach(byUrgency.filter(({ row }) => row.outcome !== "kept"));
+  if (firsts.length === 0) {
+    return html`<h3 class="all-kept">Every claim is kept</h3><p>The pictures show what the set says of them.</p>`;
+  }
+  const more = firsts.length - FIRST;
+  return html`<h3>Look at these first</h3><ol class="causes">${firsts
     .slice(0, FIRST)
     .map((claim) => {
-      const { row, title, thumbnail: picture, setFile } = claim;
+      const { row, title, setFile } = claim;
       const to = addressOf(claim);
-      const more = open.filter((one) => about(one) === about(claim)).length - 1;
-      const words = html`${picture && thumbnail(picture)}<span class="name">${title}</span><span class="said">${typeset(readableSentence(claim))}</span><span class="said place">${fileOf(setFile)}, line ${row.line}</span><span>${outcomeMark(row)}${placedStops(row) ? ` ${differenceText(row)}` : ""}${more > 0 ? `, and ${more} more here` : ""}</span>`;
-      return html`<li>${to === null ? html`<div class="tile">${words}</div>` : html`<a class="tile" href="${to}">${words}</a>`}</li>`;
-    })}</ul>${firsts.length > FIRST ? html`<p>The table below lists the rest first.</p>` : null}</section>`;
+      const name = html`<strong>${title}</strong>`;
+      return html`<li><p>${to === null ? name : html`<a href="${to}">${name}</a>`}</p><p>${typeset(readableSentence(claim))}</p><p class="quiet small">${outcomeMark(row)}${placedStops(row) && ` ${differenceText(row)}`}. ${fileOf(setFile)}, line ${row.line}</p></li>`;
+    })}</ol>${more > 0 && html`<p class="quiet small">The table below lists ${more} more first.</p>`}`;
 }
 
 /** A set's file without the folders of the machine that it lies on. */

@@ -10,8 +10,9 @@ import type { ReadyFrame, ReadySet } from "../../sets/readySet.ts";
 import { type Unit, unitsOf } from "../../sets/units.ts";
 import { readableRows } from "../text/checkWords.ts";
 import { checkCard, type SeenTone } from "./checkCard.ts";
-import { checkHeading, checkOverview, type ToldClaim } from "./checkOverview.ts";
+import { checkBar, checkHeading, checkOverview, type ToldClaim } from "./checkOverview.ts";
 import { relationSheet } from "./checkSheets.ts";
+import { cardsWait } from "./frameFold.ts";
 import { frameCode, nameless } from "./frameNames.ts";
 import { type FrameView, frameView, type ViewSize } from "./frameView.ts";
 import { pageAssets } from "./pageAssets.ts";
@@ -21,7 +22,6 @@ import { reportFile } from "./reportFile.ts";
 import { type AddressOf, type Card, reportPages } from "./reportPages.ts";
 import { sheetSection } from "./sheetSection.ts";
 import { SHEET_WORDS, type Sheet } from "./sheets.ts";
-import { thumbSymbols } from "./thumbnail.ts";
 import { viewSize } from "./viewSize.ts";
 
 /** A report of a check in the making. */
@@ -70,6 +70,7 @@ export async function checkReport(
   { pictures = "regions", anonymous = false, mostBytes = MOST_BYTES }: PageOptions = {},
 ): Promise<CheckReport> {
   let size: ViewSize | null = viewSize(pictures, 0);
+  let total = 0;
   const place =
     typeof target === "string"
       ? writePlace({ path: target, kind: "html", option: "--report" })
@@ -79,7 +80,7 @@ export async function checkReport(
   const views = new Map<ReadyFrame, { readonly row: FrameResult; readonly view: FrameView }[]>();
   return {
     begin: (all) => {
-      const total = all.reduce((sum, { frames }) => sum + frames.length, 0);
+      total = all.reduce((sum, { frames }) => sum + frames.length, 0);
       size = viewSize(pictures, total);
       let framesBefore = 0;
       for (const [i, set] of all.entries()) {
@@ -127,7 +128,8 @@ export async function checkReport(
       const own = units.flatMap(({ unit }) => told.units[unit] ?? []);
       const claims = judgeSet(told.set, own, new Map([[ready.id, known]]), []).rows;
       const setName = told.severalSets ? told.set.name : null;
-      const markup = checkCard({ frame: page, ready, facts: known, claims, setName }, seen);
+      const checked = { frame: page, ready, facts: known, claims, setName };
+      const markup = checkCard(checked, seen, cardsWait(total));
       const piece = await file.keep(markup);
       told.frames.set(at, { frame: page, card: { number, id, piece } });
       told.facts.set(ready.id, withoutHistograms(known));
@@ -153,14 +155,25 @@ export async function checkReport(
         )
         .map((claim, i) => ({ ...claim, number: i + 1 }));
       const head = (addressOf: AddressOf) => [
-        checkOverview({ sets: checkedSets, summary: result.summary }, claims, addressOf),
-        thumbSymbols(sheets.flatMap(({ parts }) => parts.map(({ frame }) => frame))),
+        checkOverview({ sets: checkedSets }, claims, pageFrames, addressOf),
         sheetSection(sheets, addressOf),
       ];
+      const pageFrames = all.flatMap(({ told }) =>
+        [...told.frames.values()].map(({ frame }) => frame),
+      );
       const cards = all.flatMap(({ told }) =>
         [...told.frames].sort(([a], [b]) => a - b).map(([, { card }]) => card),
       );
-      const report = { ...checkHeading(checkedSets, result.summary, new Date()), head, cards };
+      const report = {
+        ...checkHeading(checkedSets, new Date()),
+        bar: checkBar(result.summary),
+        head,
+        nav: [
+          { href: "#claims", text: "Claims" },
+          ...(sheets.length > 0 ? [{ href: "#sheets", text: "Side by side" }] : []),
+        ],
+        cards,
+      };
       return file.write(reportPages(report, await pageAssets(), basename(place.path), mostBytes));
     },
     close: file.close,
@@ -246,7 +259,7 @@ function claimOf(
       named.map(({ frame }) => frame),
     ),
     at: at ? { ...at, onSheet: sheet !== undefined } : null,
-    thumbnail: first?.thumbnail ?? null,
+    frame: first ?? null,
   };
 }
 

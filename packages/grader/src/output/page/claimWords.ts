@@ -31,10 +31,17 @@ export function sideOf({ outcome, stops }: CheckRow): Verdict {
   return differenceOf(stops) > 0 ? "over" : "under";
 }
 
+/** The sign of each outcome. */
+export const OUTCOME_SIGNS: Readonly<Record<CheckRow["outcome"], string>> = {
+  kept: "●",
+  missed: "✕",
+  undecided: "◇",
+  "not run": "–",
+};
+
 /** An outcome by mark and word. */
 export function outcomeMark(row: CheckRow): Markup {
-  const mark = { kept: "●", missed: "✕", undecided: "◇", "not run": "–" }[row.outcome];
-  return html`<span class="outcome ${row.outcome === "kept" ? "kept" : "open"}"><span aria-hidden="true">${mark}</span> ${checkOutcomeText(row)}</span>`;
+  return html`<span class="outcome ${row.outcome === "kept" ? "kept" : "open"}"><span class="mark" aria-hidden="true">${OUTCOME_SIGNS[row.outcome]}</span> ${checkOutcomeText(row)}</span>`;
 }
 
 /**

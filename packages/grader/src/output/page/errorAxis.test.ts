@@ -109,6 +109,6 @@ describe("every frame on one axis", () => {
     const ticks = [...text.matchAll(/class="tick"[^>]*>([−+]?\d)</g)].map(([, tick]) => tick);
     expect(ticks.slice(0, 6)).toEqual(["−4", "−3", "−2", "−1", "0", "+1"]);
     const [dark, light] = places(points, null, "wide") as [Box, Box];
-    expect(light.x - dark.x).toBeGreaterThan(500);
+    expect(light.x - dark.x).toBeGreaterThan(400);
   });
 });

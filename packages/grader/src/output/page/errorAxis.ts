@@ -21,6 +21,8 @@ export interface AxisPoint {
 /** An axis of stops. */
 export interface Axis {
   readonly title: string;
+  /** What its numbers count; errors, or stops from middle grey, where nothing is said. */
+  readonly along?: string;
   readonly points: readonly AxisPoint[];
   /** Half the width of the lane in the middle, stops; null where nothing was placed. */
   readonly tolerance: number | null;
@@ -28,7 +30,7 @@ export interface Axis {
 
 /** Drawn for a wide and for a narrow place: width, height and the largest picture, units of the drawing. */
 const PLACES = {
-  wide: { width: 860, height: 430, sizes: [84, 72, 60, 48, 40, 32, 26, 21, 16, 12] },
+  wide: { width: 860, height: 430, sizes: [128, 112, 96, 84, 72, 60, 48, 40, 32, 26, 21, 16, 12] },
   narrow: { width: 360, height: 430, sizes: [60, 48, 40, 32, 26, 21, 16, 12, 9] },
 } as const;
 
@@ -41,8 +43,8 @@ const FOOT = 46;
 const HEAD = 22;
 
 /** Every frame at its error on one axis of stops, a link each; frames that hold stand in the lane of the tolerance. */
-export function errorAxis({ title, points, tolerance }: Axis): Markup {
-  return html`<figure class="axis-figure" role="group" aria-label="${title}">${Object.entries(PLACES).map(([kind, place]) => drawing(kind, place, points, tolerance))}</figure>`;
+export function errorAxis(axis: Axis): Markup {
+  return html`<figure class="axis-figure" role="group" aria-label="${axis.title}">${Object.entries(PLACES).map(([kind, place]) => drawing(kind, place, axis))}</figure>`;
 }
 
 type Place = (typeof PLACES)[keyof typeof PLACES];
@@ -173,12 +175,7 @@ function freeStack(
     });
 }
 
-function drawing(
-  kind: string,
-  place: Place,
-  points: readonly AxisPoint[],
-  tolerance: number | null,
-): Markup {
+function drawing(kind: string, place: Place, { points, tolerance, along }: Axis): Markup {
   const layout = axisLayout(points, tolerance, place);
   const { standing, at, ends } = layout;
   const tall = Math.max(HEAD + layout.tall, 160) + FOOT;
@@ -196,7 +193,7 @@ function drawing(
 <line class="base" x1="0" x2="${place.width}" y1="${floor}" y2="${floor}"/>${ticks.map(
     (stop) =>
       html`<line class="base" x1="${px(at(stop))}" x2="${px(at(stop))}" y1="${floor}" y2="${floor + 5}"/><text class="tick" x="${px(at(stop))}" y="${floor + 20}" text-anchor="middle">${stop > 0 ? `+${stop}` : `${stop}`.replace("-", "−")}</text>`,
-  )}<text class="tick" x="${middle}" y="${floor + 40}" text-anchor="middle">${tolerance === null ? "stops from middle grey" : "stops of error"}</text>
+  )}<text class="tick" x="${middle}" y="${floor + 40}" text-anchor="middle">${along ?? (tolerance === null ? "stops from middle grey" : "stops of error")}</text>
 ${order.map((one) => frameOnAxis(one, floor))}</svg>`;
 }
 

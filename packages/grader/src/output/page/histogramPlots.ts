@@ -1,9 +1,10 @@
 import * as Plot from "@observablehq/plot";
 import { exp2 } from "@tonefall/tone-core";
 import type { FrameHistograms, FrameResult } from "../../model/result.ts";
-import { percentText, stopsText } from "../../model/words.ts";
+import { percentText } from "../../model/words.ts";
 import type { FrameView } from "./frameView.ts";
 import { html, type Markup } from "./markup.ts";
+import { typeset } from "./pageWords.ts";
 import { INK, type Marks, plotFigure } from "./plotSvg.ts";
 
 /** One drawing for all screens: wide enough to read, narrow enough for a phone. */
@@ -238,8 +239,8 @@ export function tonesTable({ histograms, pixels }: FrameResult, view: FrameView)
   const region = byWholeStops(histograms.stops, pixels);
   const frame = byWholeStops(view.whole.histograms.stops, view.whole.pixels);
   return html`<table class="figures"><caption>Tones by stops from middle grey, shares of pixels</caption>
-<thead><tr><th scope="col">Stops</th><th scope="col">Region</th><th scope="col">Whole frame</th></tr></thead>
-<tbody>${region.map(([name, share], i) => html`<tr><th scope="row">${name}</th><td>${percentText(share)}</td><td>${percentText(frame[i]?.[1] ?? 0)}</td></tr>`)}</tbody></table>`;
+<thead><tr><th scope="col">Stops</th><th scope="col" class="number-cell">Region</th><th scope="col" class="number-cell">Whole frame</th></tr></thead>
+<tbody>${region.map(([name, share], i) => html`<tr><th scope="row">${name}</th><td class="number-cell">${percentText(share)}</td><td class="number-cell">${percentText(frame[i]?.[1] ?? 0)}</td></tr>`)}</tbody></table>`;
 }
 
 function byWholeStops(
@@ -254,11 +255,15 @@ function byWholeStops(
   const low = Math.floor(edges[0] as number);
   const high = edges.at(-1) as number;
   return [
-    [`below ${stopsText(low)}`, below / pixels],
+    [`below ${wholeStop(low)}`, below / pixels],
     ...[...whole].map(([stop, count]): [string, number] => [
-      `${stopsText(stop)} to ${stopsText(stop + 1)}`,
+      `${wholeStop(stop)} to ${wholeStop(stop + 1)}`,
       count / pixels,
     ]),
-    [`above ${stopsText(high)}`, above / pixels],
+    [`above ${wholeStop(high)}`, above / pixels],
   ];
+}
+
+function wholeStop(stop: number): string {
+  return typeset(stop > 0 ? `+${stop}` : String(stop));
 }

@@ -110,7 +110,7 @@ function causeSentences(frames: readonly PageFrame[], addressOf: AddressOf): Mar
     .slice(0, CAUSES);
   const misses = missed.length - meant.length;
   return html`<h3>${misses === 0 ? "Nothing missed" : `${misses} ${misses === 1 ? "miss" : "misses"}, and what to say`}</h3>
-${
+${allWithin(frames) && html`<p>Every tone lies within the tolerance of its placement.</p>`}${
   told.length > 0 &&
   html`<ol class="causes">${told.map(
     ([code, of]) =>
@@ -119,6 +119,11 @@ ${
 }
 ${byCause.size > CAUSES && html`<p class="quiet small">${byCause.size - CAUSES} further ${byCause.size - CAUSES === 1 ? "cause" : "causes"}; group by cause to see all.</p>`}
 ${meant.length > 0 && html`<p class="quiet small">Not counted: ${countText(meant.length, "step")} of a bracket, which ${meant.length === 1 ? "misses" : "miss"} on purpose: ${nameList(meant, addressOf)}</p>`}`;
+}
+
+function allWithin(frames: readonly PageFrame[]): boolean {
+  const judged = frames.filter(({ row }) => row.verdict !== null);
+  return judged.length > 0 && judged.every(({ row }) => row.verdict === "within");
 }
 
 function nameList(frames: readonly PageFrame[], addressOf: AddressOf): Content {

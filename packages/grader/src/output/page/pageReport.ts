@@ -5,6 +5,7 @@ import type { SeenFrame } from "../../run/seenFrame.ts";
 import { type WritePlace, writePlace } from "../../run/write/writePlace.ts";
 import { card } from "./card.ts";
 import { frameData, frameDataElement } from "./frameData.ts";
+import { cardsWait } from "./frameFold.ts";
 import { frameNames } from "./frameNames.ts";
 import { openKept } from "./keptView.ts";
 import { kitSection } from "./kitSection.ts";
@@ -91,8 +92,6 @@ export interface PageReport {
   close(): Promise<void>;
 }
 
-/** Of more frames than this, cards are drawn as they come near. */
-const DRAWN_AT_ONCE = 60;
 
 /** A report that would pass this many bytes is written as several pages. */
 export const MOST_BYTES = 60e6;
@@ -159,7 +158,7 @@ export async function pageReport(
       cards.push({
         number,
         id,
-        piece: await file.keep(card(frame, view, files.length > DRAWN_AT_ONCE)),
+        piece: await file.keep(card(frame, view, cardsWait(files.length))),
       });
       const { histograms: _, ...kept } = frame.row;
       frames.push({ ...frame, row: kept });

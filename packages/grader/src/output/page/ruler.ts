@@ -36,6 +36,12 @@ export const RULER_ENDS: readonly [number, number] = [-4, 3];
 const LANE = 64;
 const FOOT = 44;
 
+/** A name stands above its lane, where no figure of the lane can meet it. */
+const NAME = 18;
+
+/** As much of a name as the narrowest ruler holds, characters. */
+const NAME_LENGTH = 40;
+
 /**
  * One ruler of stops for every page: tones below, and above them a lane for each tone with where it was asked to lie and
  * where it fell. It is as wide as the place it stands in, with lines and letters of one size at any width.
@@ -44,9 +50,10 @@ const FOOT = 44;
  */
 export function ruler(title: string, lanes: readonly RulerLane[], end?: number): Markup {
   const ends = rulerEnds(lanes);
-  const height = LANE * lanes.length + FOOT;
-  const foot = LANE * lanes.length;
-  return html`<svg class="ruler" role="img" aria-label="${title}" width="100%" height="${height}" data-from="${ends[0]}" data-to="${ends[1]}"><line class="grey" x1="${at(0, ends)}" x2="${at(0, ends)}" y1="18" y2="${foot}"/>${lanes.map((lane, i) => laneMarks(lane, LANE * i, ends))}
+  const laneHeight = lanes.some(({ name }) => name !== null) ? NAME + LANE : LANE;
+  const foot = laneHeight * lanes.length;
+  const height = foot + FOOT;
+  return html`<svg class="ruler" role="img" aria-label="${title}" width="100%" height="${height}" data-from="${ends[0]}" data-to="${ends[1]}"><line class="grey" x1="${at(0, ends)}" x2="${at(0, ends)}" y1="18" y2="${foot}"/>${lanes.map((lane, i) => laneMarks(lane, laneHeight * (i + 1) - LANE, ends))}
 ${toneStrip(foot, ends, end ?? -log2(0.18))}
 ${wholeStops(ends).map((stop) => html`<g class="tick"><line x1="${at(stop, ends)}" x2="${at(stop, ends)}" y1="${foot + 14}" y2="${foot + 19}"/><text x="${at(stop, ends)}" y="${foot + 34}" text-anchor="${anchorOf(stop, ends)}">${tickText(stop)}</text></g>`)}</svg>`;
 }
@@ -80,7 +87,7 @@ export function rulerKey(lanes: readonly RulerLane[]): Markup {
     has(({ tolerance, asked }) => tolerance && asked) &&
       entry(
         html`<rect class="tolerance" width="20" height="12"/><rect class="asked" x="6" width="8" height="12"/>`,
-        "placement in its tolerance",
+        `${lanes.every(({ asked }) => asked?.word === "claimed") ? "claim" : "placement"} in its tolerance`,
       ),
     has(({ fall }) => fall?.spread) &&
       entry(
@@ -108,7 +115,7 @@ function laneMarks(
     return html`<rect class="${kind}" x="${percent(Math.min(left, 100 - least) - (right - left < least ? least / 2 : 0))}" width="${percent(width)}" y="${bandTop}" height="${bandHeight}"/>`;
   };
   const middle = asked ? (finite(asked.from, ends) + finite(asked.to, ends)) / 2 : 0;
-  return html`<g>${name === null ? null : html`<text class="ruler-name" x="0" y="${top + 15}">${name}</text>`}${
+  return html`<g>${name === null ? null : html`<text class="ruler-name" x="0" y="${top - 2}">${name.length > NAME_LENGTH ? `${name.slice(0, NAME_LENGTH - 1)}…` : name}</text>`}${
     asked
       ? html`${tolerance ? band(asked.from - tolerance, asked.to + tolerance, "tolerance") : null}${band(asked.from, asked.to, "asked")}<text class="asked-word" x="${at(middle, ends)}" y="${top + 15}" text-anchor="${anchorOf(middle, ends)}">${asked.word} ${rangeFigure(asked)}</text>`
       : null

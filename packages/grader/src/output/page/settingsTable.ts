@@ -11,9 +11,9 @@ export function settingsTable(exposure: Exposure): Markup {
   const shown = fields.filter(([key]) => !LEFT_OUT.has(key));
   const recorded = shown.filter(([, { value }]) => value !== null);
   const missing = shown.filter(([, { value }]) => value === null);
-  return html`<table class="figures"><caption>Settings as recorded, and where each came from</caption>
-<thead><tr><th scope="col">Setting</th><th scope="col">Recorded</th><th scope="col">Stands for</th><th scope="col">From</th></tr></thead>
-<tbody>${recorded.map(([key, field]) => html`<tr><th scope="row">${keyWords(key)}</th><td>${valueText(field.value)}</td><td>${field.exact === undefined ? "" : valueText(field.exact)}</td><td>${"from" in field ? String(field.from) : ""}</td></tr>`)}</tbody></table>
+  return html`<table class="figures settings"><caption>Settings as recorded, and where each came from</caption>
+<thead><tr><th scope="col">Setting</th><th scope="col">Recorded</th><th scope="col">From</th></tr></thead>
+<tbody>${recorded.map(([key, field]) => html`<tr><th scope="row">${keyWords(key)}</th><td>${valueText(field.value)}${field.exact !== undefined && html` <span class="quiet">(stands for ${valueText(field.exact)})</span>`}</td><td>${"from" in field ? String(field.from) : ""}</td></tr>`)}</tbody></table>
 ${missing.length > 0 ? html`<p class="missing">Not recorded: ${missing.map(([key]) => keyWords(key)).join(", ")}.</p>` : null}`;
 }
 

@@ -35,7 +35,7 @@ export function lateCards(): void {
 
 /** Prepares every card of a page once it is drawn. */
 export function forEachCard(prepare: (card: HTMLElement) => void): void {
-  for (const card of document.querySelectorAll<HTMLElement>("article.frame, article.card")) {
+  for (const card of document.querySelectorAll<HTMLElement>("article.frame")) {
     if (waiting(card)) card.addEventListener(DRAWN, () => prepare(card), { once: true });
     else prepare(card);
   }

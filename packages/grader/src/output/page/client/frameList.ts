@@ -2,7 +2,7 @@ import { countText } from "../../../model/words.ts";
 import type { FrameData } from "../pageData.ts";
 import { CAUSE_WORDS } from "../wording.ts";
 import { type Address, addressOf, hashOf } from "./address.ts";
-import { drawCard, forEachCard, partOfCard, whenNear } from "./cards.ts";
+import { drawCard, forEachCard } from "./cards.ts";
 import { copyText } from "./copyText.ts";
 import { element } from "./element.ts";
 import { framesOfPage } from "./framesOfPage.ts";
@@ -25,7 +25,6 @@ interface FrameList {
 
 /** Lets a reader filter, group, open and walk through the frames; the address keeps what was chosen. */
 export function frameList(): void {
-  const bar = document.querySelector<HTMLElement>(".bar");
   const tools = document.querySelector<HTMLFormElement>(".tools");
   const frames = framesOfPage();
   if (frames.length === 0) return;
@@ -164,7 +163,7 @@ export function frameList(): void {
   });
   document.addEventListener("drawn", apply);
 
-  if (bar && tools) {
+  if (tools) {
     tools.hidden = false;
     unfoldTools(address.q !== "" || address.by !== "");
     tools
@@ -172,11 +171,6 @@ export function frameList(): void {
       ?.addEventListener("click", ({ currentTarget }) =>
         unfoldTools((currentTarget as Element).getAttribute("aria-expanded") === "false"),
       );
-    // What is gone to must not lie beneath the bar, however many lines it takes.
-    new ResizeObserver(() => {
-      const covers = getComputedStyle(bar).position === "sticky" ? bar.offsetHeight : 0;
-      document.documentElement.style.scrollPaddingTop = `${covers + 8}px`;
-    }).observe(bar);
     tools.addEventListener("submit", (event) => event.preventDefault());
     tools.addEventListener("input", () => {
       const given = new FormData(tools);
@@ -191,7 +185,6 @@ export function frameList(): void {
       say(await copyText(text, `feedback for ${countText(told.length, "frame")}`));
     });
   }
-  rowThumbs();
   apply();
   arrive();
 }
@@ -199,16 +192,6 @@ export function frameList(): void {
 /** On narrow screens the search, the groups and the copying show when they are asked for. */
 function unfoldTools(open: boolean): void {
   document.querySelector(".tools-more")?.setAttribute("aria-expanded", String(open));
-}
-
-/** Rows show the card's own picture, small: it is in the page once. */
-function rowThumbs(): void {
-  whenNear(".row-thumb", (place) => {
-    const id = place.closest(".frame")?.id ?? "";
-    const picture = partOfCard<HTMLImageElement>(id, ".picture img");
-    if (picture)
-      place.replaceChildren(element("img", { src: picture.src, alt: "", decoding: "async" }));
-  });
 }
 
 function foldOf(card: Element | null | undefined): HTMLDetailsElement | null {

@@ -1,17 +1,23 @@
 import { lateCards } from "./cards.ts";
+import { claimList } from "./claimList.ts";
 import { folds } from "./folds.ts";
 import { frameList } from "./frameList.ts";
 import { frameTable } from "./frameTable.ts";
 import { keptPicks } from "./keptPicks.ts";
 import { printPage } from "./printPage.ts";
 import { rovingFocus } from "./rovingFocus.ts";
+import { rowThumbs } from "./rowThumbs.ts";
 import { sheetPictures } from "./sheetPictures.ts";
 import { spotTools } from "./spotTool.ts";
+import { stickyBar } from "./stickyBar.ts";
 import { wall } from "./wall.ts";
 
 folds();
 for (const axis of document.querySelectorAll(".axis")) rovingFocus(axis);
+stickyBar();
 frameList();
+claimList();
+rowThumbs();
 lateCards();
 sheetPictures();
 frameTable();

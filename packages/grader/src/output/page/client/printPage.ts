@@ -100,11 +100,11 @@ interface Tile {
 
 /** Cards of a check of which every claim is kept. */
 function keptCards(): Tile[] {
-  const cards = [...document.querySelectorAll<HTMLElement>("article.card[data-open='0']")];
+  const cards = [...document.querySelectorAll<HTMLElement>("article.frame[data-open='0']")];
   return cards.map((card) => ({
     id: card.id,
     title: card.querySelector("h3")?.textContent ?? "",
-    headline: card.querySelector(".verdict")?.textContent ?? "",
+    headline: partOfCard(card.id, ".verdict")?.textContent ?? "",
   }));
 }
 

@@ -185,7 +185,8 @@ function needleOf(card: HTMLElement): (stops: number | null) => void {
   const line = document.createElementNS("http://www.w3.org/2000/svg", "line");
   line.setAttribute("class", "needle");
   line.setAttribute("y1", "0");
-  line.setAttribute("y2", "76");
+  // Down to the tones, past every lane.
+  line.setAttribute("y2", String(Number(svg.getAttribute("height")) - 32));
   return (stops) => {
     if (stops === null) {
       line.remove();
