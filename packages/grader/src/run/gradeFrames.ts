@@ -6,8 +6,8 @@ import type { Source } from "../picture/source/openSource.ts";
 import { explained } from "./explain.ts";
 import { recallOrGrade } from "./gradeFrame.ts";
 import type { GradeOptions } from "./gradeOptions.ts";
-import { lastsLong } from "./lastsLong.ts";
 import { type ReadOptions, readFrame } from "./readFile.ts";
+import { whereToGrade } from "./whereToGrade.ts";
 
 /** How a run grades its frames. */
 export interface RunOptions extends GradeOptions {
@@ -43,8 +43,7 @@ export async function* gradeFrames(
   const same = typeof brief === "function" ? null : readyBrief(brief);
   const briefOf = (source: Source, index: number): ReadyBrief =>
     same ?? readyBrief((brief as Exclude<BriefFor, Brief>)(source, index));
-  const processes = options.processes ?? (await lastsLong(sources));
-  const eachOptions = { ...options, processes };
+  const eachOptions = await whereToGrade(sources, options);
   const rows = inOrder(sources, options.jobs, (source, index) =>
     recallOrGrade(source, briefOf(source, index), eachOptions),
   );

@@ -19,17 +19,27 @@ const LONG_BYTES = 64e6;
  * 120 MB for them.
  */
 export async function lastsLong(sources: Iterable<Source>): Promise<boolean> {
-  if (!Array.isArray(sources) || sources.length < 2) return false;
+  return isLong(await bytesOfRun(sources));
+}
+
+/** Whether so many bytes of files are graded sooner by processes beside this one. */
+export function isLong(bytes: number): boolean {
+  return bytes >= LONG_BYTES;
+}
+
+/** About how many bytes of files a run decodes; 0 where processes are no help. */
+export async function bytesOfRun(sources: Iterable<Source>): Promise<number> {
+  if (!Array.isArray(sources) || sources.length < 2) return 0;
   const step = Math.max(1, sources.length / LOOKED_AT);
   let bytes = 0;
   let looked = 0;
   for (let place = 0; place < sources.length; place += step) {
     const source = sources[Math.floor(place)] as Source;
-    if (isNamedRaw(source)) return false;
+    if (isNamedRaw(source)) return 0;
     bytes += await lengthOf(source);
     looked++;
   }
-  return (bytes / looked) * sources.length >= LONG_BYTES;
+  return (bytes / looked) * sources.length;
 }
 
 function isNamedRaw(source: Source): boolean {
