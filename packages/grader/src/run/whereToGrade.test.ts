@@ -3,7 +3,7 @@ import { tmpdir } from "node:os";
 import { join } from "node:path";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import type { FrameResult } from "../model/result.ts";
-import type { RunOptions } from "./gradeFrames.ts";
+import type { GradeOptions } from "./gradeOptions.ts";
 import type { RowMemory } from "./memory/rowMemory.ts";
 import { whereToGrade } from "./whereToGrade.ts";
 
@@ -29,7 +29,7 @@ function memoryOf(...keys: readonly string[]): RowMemory {
   };
 }
 
-async function recallAll({ memory: [memory] = [] }: RunOptions, keys: string): Promise<void> {
+async function recallAll({ memory: [memory] = [] }: GradeOptions, keys: string): Promise<void> {
   for (const key of keys) await memory?.recall(key);
 }
 

@@ -1,5 +1,5 @@
 import type { Source } from "../picture/source/openSource.ts";
-import type { RunOptions } from "./gradeFrames.ts";
+import type { GradeOptions } from "./gradeOptions.ts";
 import { bytesOfRun, isLong } from "./lastsLong.ts";
 import type { RowMemory } from "./memory/rowMemory.ts";
 
@@ -9,8 +9,8 @@ import type { RowMemory } from "./memory/rowMemory.ts";
  */
 export async function whereToGrade(
   sources: Iterable<Source>,
-  options: RunOptions,
-): Promise<RunOptions> {
+  options: GradeOptions,
+): Promise<GradeOptions> {
   if (options.processes !== undefined) return options;
   const bytes = await bytesOfRun(sources);
   const { memory = [] } = options;
