@@ -10,8 +10,8 @@ import { seededRandom } from "./random.ts";
 /* Does the interval of a robust slope hold the true slope as often as it says, and would a bootstrap do better? */
 
 /** Terms for each row. */
-export const TERMS = 2000;
-const RESAMPLES = 399;
+export const TERMS = 500;
+const RESAMPLES = 199;
 
 /** Change of the miss from one exercise to the next, stops. */
 const SLOPE = -0.15;
