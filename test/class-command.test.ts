@@ -135,7 +135,7 @@ describe("class check", SLOW, () => {
 test("class new writes a file that marks as it is, and never over one", SLOW, async () => {
   const other = join(home, "other");
   await cp(folder, other, { recursive: true });
-  expect((await run("new", "other")).stderr).toContain("class file already");
+  expect((await run("new", "other")).stderr).toContain("is there already");
   for (const name of ["class.yaml", "class.marked.ndjson"]) await rm(join(other, name));
   const made = await run("new", "other");
   expect([made.code, made.stdout]).toEqual([0, ""]);

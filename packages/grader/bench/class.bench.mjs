@@ -144,7 +144,9 @@ async function copyOf(path, { quality, share, also = (one) => one, crop = 0 }) {
       width: kept(upright.info.width),
       height: kept(upright.info.height),
     };
-    const copy = also(sharp(upright.data).extract(part).resize(width));
+    const smaller = sharp(upright.data).extract(part).resize(width).keepIccProfile();
+    // One after the other: the library has an order of its own.
+    const copy = also(sharp(await smaller.png().toBuffer()));
     return await copy.keepIccProfile().jpeg({ quality }).toBuffer();
   } catch {
     return null;

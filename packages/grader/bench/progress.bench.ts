@@ -1,12 +1,14 @@
-// How often is progress recognised, and what is said falsely? Simulated classes whose students are known; the table is kept
-// in docs/progress.md, between its marks: `npm run progress -- --write` renews it.
+// How often is progress recognised, and what is said falsely? Simulated classes whose students are known, and how often the
+// interval of a slope holds the true one. The tables are kept in docs/progress.md, between their marks: `npm run progress -- --write` renews it.
 import { alignedTable, keepBetween } from "./keptText.ts";
 import { type ClassTrials, type CourseOutcome, classTrials } from "./simulation/classTrials.ts";
+import { slopeCoverage, TERMS } from "./simulation/slopeCoverage.ts";
 
 const CLASSES = 200;
 const SEEDS = [1, 2, 3];
 const PAGE = new URL("../docs/progress.md", import.meta.url);
 const MARKS = ["<!-- trials -->", "<!-- end of trials -->"] as const;
+const INTERVAL_MARKS = ["<!-- intervals -->", "<!-- end of intervals -->"] as const;
 
 type Counted = readonly [label: string, share: (run: ClassTrials) => number];
 
@@ -49,5 +51,13 @@ const table = alignedTable(
   ]),
 );
 const text = `\n${CLASSES} classes of 20 students with each seed.\n\n${table}\n\n`;
-process.stdout.write(text);
-if (process.argv.includes("--write")) keepBetween(PAGE, MARKS, text);
+const intervals = alignedTable(
+  ["exercises, scatter", "exact: holds", "width, stops", "bootstrap: holds", "width, stops"],
+  slopeCoverage(),
+);
+const coverage = `\n${TERMS} terms in each row.\n\n${intervals}\n\n`;
+process.stdout.write(text + coverage);
+if (process.argv.includes("--write")) {
+  keepBetween(PAGE, MARKS, text);
+  keepBetween(PAGE, INTERVAL_MARKS, coverage);
+}

@@ -14,7 +14,7 @@ export interface Likeness {
 }
 
 /** How two pictures differ from far away. */
-export interface LikenessGap {
+interface LikenessGap {
   /** From -1 to 1; 1 where the parts of both follow one pattern. */
   readonly correlation: number;
   /** Root mean square between their parts once both are equally light, stops. */
@@ -95,7 +95,7 @@ function ringsOf(parts: Float64Array): Float64Array {
  *
  * @param turn - how the other is turned before it is compared
  */
-export function compareLikeness(one: Likeness, other: Likeness, turn: Turn = 1): LikenessGap {
+function compareLikeness(one: Likeness, other: Likeness, turn: Turn = 1): LikenessGap {
   const place = turns().places.get(turn) as Uint8Array;
   let products = 0;
   for (let i = 0; i < PARTS; i++) {
@@ -124,7 +124,7 @@ const MOST_LIGHTER_STOPS = 0.5;
 const LEAST_SPREAD_STOPS = 0.15;
 
 /** Whether two pictures are one, saved twice, as far as can be told from far away. */
-export function areAlike(one: Likeness, other: Likeness, gap: LikenessGap): boolean {
+function areAlike(one: Likeness, other: Likeness, gap: LikenessGap): boolean {
   const telling = Math.min(one.spread, other.spread) >= LEAST_SPREAD_STOPS;
   const equallyLight = Math.abs(gap.lighterStops) <= MOST_LIGHTER_STOPS;
   return telling && equallyLight && gap.correlation >= LEAST_CORRELATION;

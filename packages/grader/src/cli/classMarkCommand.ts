@@ -1,13 +1,7 @@
 import { Command, InvalidArgumentError, Option } from "commander";
-import type { ReadyClass } from "../classes/classFile.ts";
-import { classFileAt } from "../classes/classFileAt.ts";
-import { type Marking, type MarkOptions, markClass } from "../classes/markClass.ts";
+import { type Marking, markClass } from "../classes/markClass.ts";
 import { recordPath, writeMarkRecord } from "../classes/markRecord.ts";
-import { readClass } from "../classes/readClass.ts";
-import { readNames } from "../classes/readNames.ts";
-import { overridesPath } from "../classes/readOverrides.ts";
 import type { Shard } from "../model/checkResult.ts";
-import { GraderError } from "../model/errors.ts";
 import type { MarkedClass } from "../model/markedClass.ts";
 import { countText } from "../model/words.ts";
 import { classNdjson } from "../output/text/classJson.ts";
@@ -15,24 +9,18 @@ import { classTable } from "../output/text/classTable.ts";
 import { jsonText } from "../output/text/json.ts";
 import { openJournal } from "../run/memory/journal.ts";
 import { userCache } from "./cacheFolder.ts";
-import { type ClassOutputFlags, classOutputs, withClassOutputs } from "./classOutputs.ts";
+import {
+  type ClassFlags,
+  gradingOptions,
+  openClass,
+  showProgress,
+  withClassOptions,
+  withClassRuns,
+} from "./classFlags.ts";
 import { EXIT } from "./exitCodes.ts";
 import { COMMON_CODES, GROUPS, type HelpTexts, withHelp } from "./help.ts";
-import { kitOption, kitsAtHand } from "./kitOption.ts";
-import {
-  forceOption,
-  jobsOption,
-  type LimitFlags,
-  limitsFromFlags,
-  outputOption,
-  type PrecisionFlags,
-  precisionOf,
-  shardOption,
-  withLimitOptions,
-  withPrecision,
-} from "./options.ts";
+import { shardOption } from "./options.ts";
 import { lineWidth, paintFor, writeResult } from "./output.ts";
-import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
 import { tellStrays } from "./tellStrays.ts";
@@ -40,19 +28,12 @@ import { tellStrays } from "./tellStrays.ts";
 /** Formats of a marked class. */
 const MARK_FORMATS = ["table", "json", "ndjson"] as const;
 
-interface MarkFlags extends ClassOutputFlags, LimitFlags, PrecisionFlags {
+interface MarkFlags extends ClassFlags<(typeof MARK_FORMATS)[number]> {
   readonly exercise?: readonly string[];
-  readonly format: (typeof MARK_FORMATS)[number];
-  readonly output?: string;
-  readonly force?: true;
-  readonly names?: true;
   readonly acceptChanges?: true;
   readonly record: boolean;
-  readonly kit?: string;
   readonly resume?: string;
   readonly shard?: Shard;
-  readonly cache: boolean;
-  readonly jobs?: number;
 }
 
 const HELP: HelpTexts = {
@@ -97,28 +78,17 @@ export function classMarkCommand(streams: Streams, done: (code: number) => void)
       new Option("-e, --exercise <ids>", "exercises to mark, such as week1,week2 (default: all)")
         .argParser(idList)
         .helpGroup(GROUPS.subject),
-    )
+    );
+  withClassOptions(command, MARK_FORMATS)
     .optionsGroup(GROUPS.output)
-    .option("--names", "show names, in the table and the report alone")
-    .addOption(
-      new Option("-f, --format <format>", "format of the result")
-        .choices(MARK_FORMATS)
-        .default("table"),
-    )
-    .addOption(outputOption())
-    .addOption(forceOption())
     .option("--accept-changes", "accept hand-ins that changed since they were marked")
     .option("--no-record", "keep no record of what was marked");
-  withPrecision(withLimitOptions(withClassOutputs(command)))
-    .addOption(kitOption())
-    .optionsGroup(GROUPS.longRuns)
+  withClassRuns(command)
     .option("--resume <journal>", "record finished frames in this file; run again to resume")
     // A part prints no sheet: what it grades goes on through the cache.
     .addOption(
       shardOption(streams.env).conflicts(["output", "report", "sheets", "gradebook", "cache"]),
     )
-    .option("--no-cache", "grade every frame again, even those in the cache")
-    .addOption(jobsOption())
     .action(async (path: string, flags: MarkFlags) => {
       done(await mark(path, flags, streams));
     });
@@ -132,26 +102,15 @@ function idList(text: string): readonly string[] {
 }
 
 async function mark(path: string, flags: MarkFlags, streams: Streams): Promise<number> {
-  if (flags.names && flags.format !== "table") {
-    throw new GraderError(
-      "bad-option",
-      `Expected --names with the table but received it with ${flags.format}: what can be shared holds codes alone`,
-    );
-  }
-  const file = await classFileAt(path);
-  const ready = await readClass(file);
-  const names = flags.names ? await readNames(ready) : null;
-  const outputs = await classOutputs(
-    ready,
-    flags,
-    [
-      { path: flags.output, kind: flags.format },
-      { path: flags.resume, kind: "journal", option: "--resume" },
-    ],
-    { reads: [file, overridesPath(file), ready.namesFile ?? undefined], force: flags.force },
-    names,
-  );
-  const options = await markOptions(ready, flags);
+  const { file, ready, names, outputs } = await openClass(path, flags, [
+    { path: flags.resume, kind: "journal", option: "--resume" },
+  ]);
+  const { exercise, acceptChanges = false } = flags;
+  const options = {
+    ...(exercise === undefined ? {} : { exercises: exercise }),
+    acceptChanges,
+    ...(await gradingOptions(ready, flags)),
+  };
   const journal =
     flags.resume === undefined
       ? null
@@ -163,7 +122,7 @@ async function mark(path: string, flags: MarkFlags, streams: Streams): Promise<n
       ...options,
       memory,
       ...(flags.shard === undefined ? {} : { shard: flags.shard }),
-      pass: (rows, total) => withProgress(rows, total, streams),
+      pass: showProgress(streams),
     });
     if (flags.shard) {
       tell(
@@ -189,19 +148,6 @@ async function mark(path: string, flags: MarkFlags, streams: Streams): Promise<n
     await journal?.close();
     await cache?.close();
   }
-}
-
-async function markOptions(ready: ReadyClass, flags: MarkFlags): Promise<MarkOptions> {
-  const { exercise, acceptChanges, kit, jobs } = flags;
-  const beside = [{ path: `${ready.folder}/x`, root: ready.folder }];
-  return {
-    ...(exercise === undefined ? {} : { exercises: exercise }),
-    acceptChanges: acceptChanges ?? false,
-    kits: await kitsAtHand(kit, beside),
-    precision: precisionOf(flags),
-    ...limitsFromFlags(flags),
-    ...(jobs === undefined ? {} : { jobs }),
-  };
 }
 
 function text(

@@ -48,7 +48,10 @@ export function classNewCommand(streams: Streams, done: (code: number) => void):
 /** No class file gives way to another, not even by force: it holds its teacher's work. */
 async function requireNew(folder: string, target: string): Promise<void> {
   if (!(await isFolder(folder))) {
-    throw new GraderError("no-frames", `Expected a folder of hand-ins but ${folder} is none`);
+    throw new GraderError(
+      "no-frames",
+      `Expected a folder of hand-ins but there is no folder ${folder}`,
+    );
   }
   if (target === "-" || !(await fileExists(target))) return;
   throw new GraderError(

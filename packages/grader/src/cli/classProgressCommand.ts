@@ -1,43 +1,26 @@
-import { Command, Option } from "commander";
-import { classFileAt } from "../classes/classFileAt.ts";
+import { Command } from "commander";
 import { markClass } from "../classes/markClass.ts";
-import { termProgress } from "../classes/progress/termProgress.ts";
-import { readClass } from "../classes/readClass.ts";
-import { readNames } from "../classes/readNames.ts";
-import { overridesPath } from "../classes/readOverrides.ts";
-import { GraderError } from "../model/errors.ts";
+import { type TermProgress, termProgress } from "../classes/progress/termProgress.ts";
 import { jsonText } from "../output/text/json.ts";
 import { progressTable } from "../output/text/progressTable.ts";
 import { userCache } from "./cacheFolder.ts";
-import { type ClassOutputFlags, classOutputs, withClassOutputs } from "./classOutputs.ts";
-import { EXIT } from "./exitCodes.ts";
-import { COMMON_CODES, GROUPS, type HelpTexts, withHelp } from "./help.ts";
-import { kitOption, kitsAtHand } from "./kitOption.ts";
 import {
-  forceOption,
-  jobsOption,
-  type LimitFlags,
-  limitsFromFlags,
-  outputOption,
-  type PrecisionFlags,
-  precisionOf,
-  withLimitOptions,
-  withPrecision,
-} from "./options.ts";
+  type ClassFlags,
+  gradingOptions,
+  openClass,
+  showProgress,
+  withClassOptions,
+  withClassRuns,
+} from "./classFlags.ts";
+import { EXIT } from "./exitCodes.ts";
+import { COMMON_CODES, type HelpTexts, withHelp } from "./help.ts";
 import { lineWidth, paintFor, writeResult } from "./output.ts";
-import { withProgress } from "./progress.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
 
-interface ProgressFlags extends ClassOutputFlags, LimitFlags, PrecisionFlags {
-  readonly format: "table" | "json";
-  readonly output?: string;
-  readonly force?: true;
-  readonly names?: true;
-  readonly kit?: string;
-  readonly cache: boolean;
-  readonly jobs?: number;
-}
+const PROGRESS_FORMATS = ["table", "json"] as const;
+
+type ProgressFlags = ClassFlags<(typeof PROGRESS_FORMATS)[number]>;
 
 const HELP: HelpTexts = {
   first: ["--names", "--format", "--output", "--report"],
@@ -59,67 +42,26 @@ export function classProgressCommand(streams: Streams, done: (code: number) => v
     .description(
       "Show how each student and the class did over the exercises so far: whether misses get smaller, which cause comes back, what improved, and what the next lesson should cover.",
     )
-    .argument("<file>", "the class file, or its folder")
-    .optionsGroup(GROUPS.output)
-    .option("--names", "show names in place of codes, in the table and the report alone")
-    .addOption(
-      new Option("-f, --format <format>", "format of the result")
-        .choices(["table", "json"])
-        .default("table"),
-    )
-    .addOption(outputOption())
-    .addOption(forceOption());
-  withPrecision(withLimitOptions(withClassOutputs(command)))
-    .addOption(kitOption())
-    .optionsGroup(GROUPS.longRuns)
-    .option("--no-cache", "grade every frame again, even those in the cache")
-    .addOption(jobsOption())
-    .action(async (path: string, flags: ProgressFlags) => {
+    .argument("<file>", "the class file, or its folder");
+  withClassRuns(withClassOptions(command, PROGRESS_FORMATS)).action(
+    async (path: string, flags: ProgressFlags) => {
       done(await progress(path, flags, streams));
-    });
+    },
+  );
   return withHelp(command, HELP);
 }
 
 async function progress(path: string, flags: ProgressFlags, streams: Streams): Promise<number> {
-  if (flags.names && flags.format !== "table") {
-    throw new GraderError(
-      "bad-option",
-      `Expected --names with the table but received it with ${flags.format}: what can be shared holds codes alone`,
-    );
-  }
-  const file = await classFileAt(path);
-  const ready = await readClass(file);
-  const names = flags.names ? await readNames(ready) : null;
-  const outputs = await classOutputs(
-    ready,
-    flags,
-    [{ path: flags.output, kind: flags.format }],
-    { reads: [file, overridesPath(file), ready.namesFile ?? undefined], force: flags.force },
-    names,
-  );
+  const { ready, names, outputs } = await openClass(path, flags);
   const cache = flags.cache ? userCache(streams) : null;
   try {
     const marking = await markClass(ready, {
-      kits: await kitsAtHand(flags.kit, [{ path: `${ready.folder}/x`, root: ready.folder }]),
-      precision: precisionOf(flags),
-      ...limitsFromFlags(flags),
-      ...(flags.jobs === undefined ? {} : { jobs: flags.jobs }),
+      ...(await gradingOptions(ready, flags)),
       memory: cache ? [cache] : [],
-      pass: (rows, total) => withProgress(rows, total, streams),
+      pass: showProgress(streams),
     });
     const term = termProgress(marking.marked);
-    const text =
-      flags.format === "json"
-        ? jsonText(term)
-        : progressTable(
-            term,
-            {
-              width: lineWidth(streams, flags.output),
-              heading: paintFor(streams, flags.output).strong,
-            },
-            (student) => names?.get(student) ?? student,
-          );
-    await writeResult(text, outputs.place, streams);
+    await writeResult(text(term, flags, names, streams), outputs.place, streams);
     await outputs.write(marking, streams);
     const unreadable = marking.marked.exercises.reduce(
       (sum, { summary }) => sum + summary.unreadable,
@@ -130,4 +72,15 @@ async function progress(path: string, flags: ProgressFlags, streams: Streams): P
   } finally {
     await cache?.close();
   }
+}
+
+function text(
+  term: TermProgress,
+  { format, output }: ProgressFlags,
+  names: ReadonlyMap<string, string> | null,
+  streams: Streams,
+): string {
+  if (format === "json") return jsonText(term);
+  const style = { width: lineWidth(streams, output), heading: paintFor(streams, output).strong };
+  return progressTable(term, style, (student) => names?.get(student) ?? student);
 }

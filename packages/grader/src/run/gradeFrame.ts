@@ -35,15 +35,16 @@ export async function recallOrGrade(
   source: Source,
   brief: ReadyBrief,
   options: GradeOptions,
+  grade = (): Promise<FrameResult> => gradeHereOrApart(source, brief, options),
 ): Promise<FrameResult> {
   const { memory = [], look, name } = options;
-  if (look || memory.length === 0) return gradeHereOrApart(source, brief, options);
+  if (look || memory.length === 0) return grade();
   const known = { claim: claimDigest(brief, options), name: sourceName(source, name) };
-  return throughMemory(memory, source, known, () => gradeHereOrApart(source, brief, options));
+  return throughMemory(memory, source, known, grade);
 }
 
 /** Grades one frame in this process or in one beside it; only the process that decodes loads the decoders. */
-async function gradeHereOrApart(
+export async function gradeHereOrApart(
   source: Source,
   brief: ReadyBrief,
   options: GradeOptions,

@@ -4,11 +4,10 @@ import { type Brief, type ReadyBrief, readyBrief } from "../brief/brief.ts";
 import type { FrameResult, ReadResult } from "../model/result.ts";
 import type { Source } from "../picture/source/openSource.ts";
 import { explained } from "./explain.ts";
-import { recallOrGrade } from "./gradeFrame.ts";
+import { gradeHereOrApart, recallOrGrade } from "./gradeFrame.ts";
 import type { GradeOptions } from "./gradeOptions.ts";
 import { GradingPlace } from "./gradingPlace.ts";
 import { bytesForProcesses } from "./lastsLong.ts";
-import { SURELY_LONG_BYTES } from "./longBytes.ts";
 import { type ReadOptions, readFrame } from "./readFile.ts";
 
 /** How a run grades its frames. */
@@ -45,23 +44,27 @@ export async function* gradeFrames(
   const same = typeof brief === "function" ? null : readyBrief(brief);
   const briefOf = (source: Source, index: number): ReadyBrief =>
     same ?? readyBrief((brief as Exclude<BriefFor, Brief>)(source, index));
-  const isApart = options.processes ?? (await chosenPlace(sources, options.jobs));
-  const rows = inOrder(sources, options.jobs, (source, index) =>
-    gradedAt(isApart, index, (processes) =>
-      recallOrGrade(source, briefOf(source, index), { ...options, processes }),
-    ),
-  );
+  const place = options.processes ?? (await chosenPlace(sources, options.jobs));
+  const rows = inOrder(sources, options.jobs, (source, index) => {
+    const frameBrief = briefOf(source, index);
+    return recallOrGrade(source, frameBrief, options, () =>
+      gradedAt(place, index, (processes) =>
+        gradeHereOrApart(source, frameBrief, { ...options, processes }),
+      ),
+    );
+  });
   yield* explained(rows, options.voice);
 }
 
-/** Where the frames of a run are graded, where nobody says it: always here or always apart where that is known beforehand. */
+/** Where the frames of a run are graded, where nobody says it. */
 async function chosenPlace(
   sources: Iterable<Source>,
   jobs = availableParallelism(),
-): Promise<boolean | GradingPlace> {
+): Promise<false | GradingPlace> {
   const bytes = await bytesForProcesses(sources);
-  if (bytes === 0 || bytes >= SURELY_LONG_BYTES) return bytes > 0;
-  return new GradingPlace({ frames: (sources as readonly Source[]).length, jobs });
+  return (
+    bytes > 0 && new GradingPlace({ frames: (sources as readonly Source[]).length, bytes, jobs })
+  );
 }
 
 async function gradedAt(

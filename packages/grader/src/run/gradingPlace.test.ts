@@ -10,7 +10,7 @@ function placesOf(
   frames: number,
   { jobs = 2, here = 100, apart = 75, startMilliseconds = 200, first = 100 },
 ): string {
-  const place = new GradingPlace({ frames, jobs, startMilliseconds });
+  const place = new GradingPlace({ frames, bytes: 0, jobs, startMilliseconds });
   const places = Array.from({ length: frames }, (_, index) => {
     const isApart = place.isApart(index);
     place.took(isApart ? apart : index < jobs ? first : here, isApart);
@@ -45,11 +45,18 @@ describe("where a run's frames are graded", () => {
   });
 
   test("what a process takes to start for its first frame is no reason to come back", () => {
-    const place = new GradingPlace({ frames: 100, jobs: 1, startMilliseconds: 1 });
+    const place = new GradingPlace({ frames: 100, bytes: 0, jobs: 1, startMilliseconds: 1 });
     const takes = [100, 100, 900, 60, 60];
     for (const [index, milliseconds] of takes.entries()) {
       place.took(milliseconds, place.isApart(index));
     }
     expect(place.isApart(5)).toBe(true);
+  });
+
+  test("a run that is surely long starts with them, unless a memory holds nearly all of its frames", () => {
+    const long = (): GradingPlace => new GradingPlace({ frames: 200, bytes: 1e9, jobs: 2 });
+    expect(long().isApart(0)).toBe(true);
+    expect(long().isApart(1)).toBe(true);
+    expect(long().isApart(150)).toBe(false);
   });
 });

@@ -1,6 +1,7 @@
 import { performance } from "node:perf_hooks";
 import { median } from "@tonefall/tone-core";
 import { RUNS_FROM } from "../picture/packageHome.ts";
+import { SURELY_LONG_BYTES } from "./longBytes.ts";
 
 /**
  * What a grading process saves of a frame's time at least where it keeps the memory of one picture for the next: a quarter of
@@ -18,6 +19,8 @@ const AS_GOOD = 1.1;
 export interface RunToPlace {
   /** How many frames it has. */
   readonly frames: number;
+  /** Bytes of their files. */
+  readonly bytes: number;
   /** How many are in work at once. */
   readonly jobs: number;
   /** Milliseconds until a grading process is ready. */
@@ -27,14 +30,17 @@ export interface RunToPlace {
 /**
  * Where the next frame of a run is graded: in this process, or in one beside it.
  *
- * The first frames are graded here, since most runs are short; the very first load code, those after them are timed. When
- * what is left will gain more from processes than their start takes, frames go to them; and come back where they turn out
- * no quicker. Times are of frames while `jobs` are in work, on this machine, whatever else it does.
+ * Runs that are surely long go to processes at once. In others the first frames are graded here, since most runs are short;
+ * the very first load code, those after them are timed. When what is left will gain more from processes than their start
+ * takes, frames go to them; and come back where they turn out no quicker. Times are of frames while `jobs` are in work, on
+ * this machine, whatever else it does. Frames that a memory holds are not graded at all, and as large a share of the rest is
+ * expected not to be.
  */
 export class GradingPlace {
   readonly #run: Required<RunToPlace>;
   readonly #here: number[] = [];
   readonly #apart: number[] = [];
+  #graded = 0;
   #isApart = false;
   #isSettled = false;
 
@@ -44,12 +50,15 @@ export class GradingPlace {
   }
 
   /**
-   * Whether a frame is graded in a process beside this one.
+   * Whether a frame that no memory holds is graded in a process beside this one; asked once for each.
    *
    * @param index - its place in the run
    */
   isApart(index: number): boolean {
-    if (!this.#isSettled) this.#choose(this.#run.frames - index);
+    const { frames, bytes } = this.#run;
+    const share = Math.min(1, ++this.#graded / (index + 1));
+    if (bytes * share >= SURELY_LONG_BYTES) return true;
+    if (!this.#isSettled) this.#choose((frames - index) * share);
     return this.#isApart;
   }
 

@@ -1,3 +1,4 @@
+import { median, quantile } from "@tonefall/tone-core";
 import { mean, sampleStandardDeviation } from "simple-statistics";
 import { describe, expect, test } from "vitest";
 import { kendallScore, kendallVariance, rareScore } from "./kendall.ts";
@@ -28,7 +29,36 @@ const LOTTERY = [
   480, 410, 729, 947, 293, 53, 930, 223, 203, 677, 227, 62, 455, 387, 318, 562, 242, 428, 968,
 ];
 
+/** NumAcc1 to NumAcc4: one value, and others evenly around it, so that the certified mean is the middle of the set too. */
+const around = (middle: number, step: number, pairs: number): number[] => [
+  middle,
+  ...Array.from({ length: pairs }, () => [middle - step, middle + step]).flat(),
+];
+const NUMERICAL_ACCURACY: readonly (readonly [string, readonly number[], number, number])[] = [
+  ["NumAcc1", [10000001, 10000003, 10000002], 10000002, 1],
+  ["NumAcc2", around(1.2, 0.1, 500), 1.2, 0.1],
+  ["NumAcc3", around(1000000.2, 0.1, 500), 1000000.2, 0.1],
+  ["NumAcc4", around(10000000.2, 0.1, 500), 10000000.2, 0.1],
+];
+
 describe("reference data", () => {
+  test.each(NUMERICAL_ACCURACY)(
+    "%s: our median is the certified mean, and our quartiles lie the certified deviation from it",
+    (name, values, certified, s) => {
+      expect(mean([...values])).toBeCloseTo(certified, 6);
+      expect(sampleStandardDeviation([...values])).toBeCloseTo(s, 8);
+      expect(median(values)).toBe(certified);
+      const half = name === "NumAcc1" ? 1 : s;
+      expect(quantile(values, 0.75) - quantile(values, 0.25)).toBeCloseTo(2 * half, 8);
+    },
+  );
+
+  test("values that alternate have no trend, however large they are", () => {
+    for (const [, values] of NUMERICAL_ACCURACY.slice(1)) {
+      expect(Math.abs(kendallScore(values))).toBeLessThan(rareScore(values.length) as number);
+    }
+  });
+
   test.each([
     ["Mavro", MAVRO, 2.001856, 0.000429123454003053],
     ["Lottery", LOTTERY, 518.95871559633, 291.699727470969],

@@ -92,7 +92,6 @@ export interface PageReport {
   close(): Promise<void>;
 }
 
-
 /** A report that would pass this many bytes is written as several pages. */
 export const MOST_BYTES = 60e6;
 
