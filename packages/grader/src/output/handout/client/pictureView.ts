@@ -8,6 +8,8 @@ export interface PictureView {
   readonly element: HTMLElement;
   /** Where on the picture a press was, in fractions; called for every press. */
   onPress: ((x: number, y: number) => void) | null;
+  /** Whether there is anything to see. */
+  isShown(): boolean;
   /** Width over height. */
   aspect(): number;
   showRegion(region: string | null): void;
@@ -31,12 +33,14 @@ export function pictureView(shown: Promise<ImageBitmap | null>, name: string): P
   const frame = element("div", { class: "surround picture" }, canvas, overlay);
   let outlined: string | null = null;
   let freed = false;
+  let isShown = false;
   // A circle's outline depends on the picture's shape: it is drawn again when the picture comes.
   const drawOutline = (): void =>
     overlay.replaceChildren(...(outlined ? shapesOf(outlined, canvas) : []));
   const view: PictureView = {
     element: frame,
     onPress: null,
+    isShown: () => isShown,
     aspect: () => canvas.width / Math.max(1, canvas.height),
     showRegion: (region) => {
       outlined = region;
@@ -44,6 +48,8 @@ export function pictureView(shown: Promise<ImageBitmap | null>, name: string): P
     },
     show: (bitmap) => {
       if (!freed) {
+        isShown = true;
+        frame.hidden = false;
         canvas.width = bitmap.width;
         canvas.height = bitmap.height;
         canvas.getContext("2d")?.drawImage(bitmap, 0, 0);
