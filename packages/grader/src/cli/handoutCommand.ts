@@ -25,7 +25,7 @@ const HELP: HelpTexts = {
   examples: `  tonefall handout week1.yaml -o week1.html
                                 mail it, or put it on any web space
   tonefall handout week1.yaml -o week1.html --with raw,heic
-                                reads raw files and HEIC too; 2 MB more
+                                reads raw files and HEIC too; 1.4 MB more
   tonefall handout week1.yaml -o week1.html --hide-verdict
                                 checks that all is there, and grades nothing
   tonefall handout --class class.yaml -o pages/

@@ -109,6 +109,7 @@ export function frameCard(frame: ChosenFrame, options: CardOptions): FrameCard {
       const has = (code: FileCheck["code"]): boolean => checks.some((check) => check.code === code);
       const unread = has("unreadable");
       if (subject) subject.hidden = unread;
+      picture.element.hidden = unread && !picture.isShown();
       found.innerHTML =
         html`${checks.map(({ code, text }) => html`<p class="check" data-code="${code}">${text}</p>`)}${unread || has("stripped") ? null : settingsLine(row)}`.text;
       const unmarked = task.regionOpen && frame.region === null && !unread;

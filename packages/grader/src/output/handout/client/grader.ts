@@ -5,8 +5,9 @@ import { heicFrame } from "../../../picture/heic/heicFrame.ts";
 import { RAW_FORMATS } from "../../../picture/raw/rawFormats.ts";
 import { withScaleEnd } from "../../../picture/scaleEnd.ts";
 import { gradeBytes, type PictureDecoder } from "../../../run/gradeBytes.ts";
+import { CANNOT_DECODE, type CodecRequest, type Decoded } from "./codecWorker.ts";
 import { jpegDecoder } from "./jpegDecoder.ts";
-import type { Answer, Decoded, Request, Step } from "./messages.ts";
+import type { Answer, Request, Step } from "./messages.ts";
 import { decodePng } from "./pngDecoder.ts";
 import { previewOf } from "./preview.ts";
 import { sha256Of } from "./sha256Of.ts";
@@ -35,7 +36,7 @@ export function grader(
   answer: (answer: Answer, handed?: Transferable[]) => void,
 ): (request: Request) => void {
   const codecs = new Map<string, string>();
-  const waiting = new Map<number, (decoded: Decoded) => void>();
+  const unstarted = new Map<number, () => void>();
   let jobs = 0;
 
   const compiled = (name: string) => async (): Promise<WebAssembly.Module> =>
@@ -43,16 +44,29 @@ export function grader(
   const jpeg = jpegDecoder(compiled("jpeg.wasm"));
   const webp = webpDecoder(compiled("webp.wasm"));
 
-  /** Has another worker decode, one that the page starts when it is first needed. */
+  /** Has a decoder work in a worker of its own, which ends with its memory; the page has to start it. */
   const elsewhere = async (codec: string, file: Uint8Array): Promise<unknown> => {
+    const [script, wasm] = await Promise.all([
+      unpacked(codecs.get(`${codec}.js`) ?? ""),
+      unpacked(codecs.get(`${codec}.wasm`) ?? ""),
+    ]);
     const job = ++jobs;
-    const decoded = await new Promise<Decoded>((resolve) => {
-      waiting.set(job, resolve);
-      answer({ kind: "decode", job, codec, bytes: file });
-    });
-    const { failure } = decoded;
-    if (failure) throw new GraderError(failure.code as GraderErrorCode, failure.message);
-    return decoded.value;
+    const { port1: own, port2: port } = new MessageChannel();
+    try {
+      const { failure, value } = await new Promise<Decoded>((resolve) => {
+        unstarted.set(job, () => resolve({ failure: CANNOT_DECODE }));
+        own.onmessage = ({ data }) => resolve(data as Decoded);
+        const bytes = file.slice();
+        own.postMessage({ bytes, wasm } satisfies CodecRequest, [bytes.buffer, wasm.buffer]);
+        answer({ kind: "decode", job, script, port }, [script.buffer, port]);
+      });
+      if (failure) throw new GraderError(failure.code as GraderErrorCode, failure.message);
+      return value;
+    } finally {
+      own.close();
+      unstarted.delete(job);
+      answer({ kind: "decoded", job });
+    }
   };
 
   const grade = async ({ id, file, brief }: Extract<Request, { kind: "grade" }>): Promise<void> => {
@@ -67,8 +81,8 @@ export function grader(
         const decoded = await decode(bytes);
         step("measuring");
         if ("basis" in decoded) {
-          const preview = previewOf(decoded);
-          answer({ kind: "preview", id, preview }, [preview.data.buffer]);
+          const bitmap = await previewOf(decoded);
+          answer({ kind: "preview", id, bitmap }, [bitmap]);
         }
         return decoded;
       };
@@ -104,10 +118,12 @@ export function grader(
   };
 
   let last: Promise<void> = Promise.resolve();
+  // One after another too: a browser holds each in full size while it makes it small.
+  let lastShown: Promise<void> = Promise.resolve();
   return (request) => {
     if (request.kind === "codec") codecs.set(request.name, request.packed);
-    else if (request.kind === "show") void show(request);
-    else if (request.kind === "decoded") waiting.get(request.job)?.(request);
+    else if (request.kind === "show") lastShown = lastShown.then(() => show(request));
+    else if (request.kind === "unstarted") unstarted.get(request.job)?.();
     else
       last = last.then(() => grade(request)).catch(() => answer({ kind: "lost", id: request.id }));
   };

@@ -1,10 +1,7 @@
 import type { Brief } from "../../../brief/brief.ts";
 import type { FrameResult } from "../../../model/result.ts";
-import { CANNOT_DECODE } from "./codecWorker.ts";
 import { grader } from "./grader.ts";
-import type { Answer, Decoded, Request, Step } from "./messages.ts";
-import type { Preview } from "./preview.ts";
-import { unpacked } from "./unpacked.ts";
+import type { Answer, Request, Step } from "./messages.ts";
 
 /** What comes of a picture. */
 export interface Graded {
@@ -17,7 +14,7 @@ export interface Graded {
 interface GradingWatch {
   step(step: Step): void;
   /** A picture that the browser cannot show by itself. */
-  preview(preview: Preview): void;
+  preview(bitmap: ImageBitmap): void;
 }
 
 /** The page's way to its grader. */
@@ -38,12 +35,16 @@ export function graderLink(code: string): GraderLink {
     { watch: GradingWatch; done: (graded: Graded) => void; lost: () => void }
   >();
   const shows = new Map<number, (bitmap: ImageBitmap | null) => void>();
-  const codecs = codecTexts();
+  const decoders = decoderWorkers();
   let last = 0;
 
   const heard = (answer: Answer): void => {
     if (answer.kind === "decode") {
-      void decodeElsewhere(answer.codec, answer.bytes, answer.job).then(send);
+      decoders.start(answer, () => send({ kind: "unstarted", job: answer.job }));
+      return;
+    }
+    if (answer.kind === "decoded") {
+      decoders.end(answer.job);
       return;
     }
     if (answer.kind === "shown") {
@@ -53,7 +54,7 @@ export function graderLink(code: string): GraderLink {
     }
     const job = jobs.get(answer.id);
     if (answer.kind === "step") job?.watch.step(answer.step);
-    else if (answer.kind === "preview") job?.watch.preview(answer.preview);
+    else if (answer.kind === "preview") job?.watch.preview(answer.bitmap);
     else if (answer.kind === "lost") {
       // An error of ours: the picture stays where it is, and the next ones are graded.
       jobs.delete(answer.id);
@@ -63,45 +64,17 @@ export function graderLink(code: string): GraderLink {
       job?.done({ row: answer.row, sha256: answer.sha256 });
     }
   };
-  const send = startedWorker(code, heard) ?? grader(heard);
-  for (const [name, packed] of codecs) send({ kind: "codec", name, packed });
-
-  /** A decoder in a worker of its own, from its packed code: started for one picture, and ended with its memory. */
-  const decodeElsewhere = async (
-    name: string,
-    bytes: Uint8Array,
-    job: number,
-  ): Promise<Decoded> => {
-    try {
-      const [script, wasm] = await Promise.all(
-        [`${name}.js`, `${name}.wasm`].map((part) => unpacked(codecs.get(part) ?? "")),
-      );
-      const url = URL.createObjectURL(new Blob([script as BlobPart]));
-      const worker = new Worker(url);
-      try {
-        return await new Promise<Decoded>((resolve, reject) => {
-          worker.onmessage = ({ data }) => resolve({ kind: "decoded", job, ...data });
-          worker.onerror = reject;
-          worker.postMessage({ bytes, wasm });
-        });
-      } finally {
-        worker.terminate();
-        URL.revokeObjectURL(url);
-      }
-    } catch {
-      return { kind: "decoded", job, failure: CANNOT_DECODE };
-    }
-  };
-
+  const started = (): ((request: Request) => void) => startedWorker(code, heard) ?? grader(heard);
+  const send = started();
   // In a worker of its own: a picture is seen while it is being measured, and making it small takes the page's time otherwise.
-  let shower: ((request: Request) => void) | null = null;
+  const shower = started();
+  for (const [name, packed] of codecTexts()) send({ kind: "codec", name, packed });
 
   return {
     show: (file) =>
       new Promise((done) => {
         const id = ++last;
         shows.set(id, done);
-        shower ??= startedWorker(code, heard) ?? grader(heard);
         shower({ kind: "show", id, file });
       }),
     grade: (file, brief, watch) =>
@@ -111,6 +84,35 @@ export function graderLink(code: string): GraderLink {
         jobs.set(id, { watch, done, lost });
         send({ kind: "grade", id, file, brief });
       }),
+  };
+}
+
+/** Workers of decoders by the job they do: each is started for one picture, and ended with its memory. */
+function decoderWorkers(): {
+  start(asked: Extract<Answer, { kind: "decode" }>, failed: () => void): void;
+  end(job: number): void;
+} {
+  const ends = new Map<number, () => void>();
+  return {
+    start: ({ job, script, port }, failed) => {
+      const url = URL.createObjectURL(new Blob([script]));
+      ends.set(job, () => URL.revokeObjectURL(url));
+      try {
+        const worker = new Worker(url);
+        ends.set(job, () => {
+          worker.terminate();
+          URL.revokeObjectURL(url);
+        });
+        worker.onerror = failed;
+        worker.postMessage(null, [port]);
+      } catch {
+        failed();
+      }
+    },
+    end: (job) => {
+      ends.get(job)?.();
+      ends.delete(job);
+    },
   };
 }
 

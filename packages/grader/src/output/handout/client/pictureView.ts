@@ -1,6 +1,5 @@
 import { parseRegion, type Region } from "@tonefall/tone-core";
 import { element } from "../../page/client/element.ts";
-import type { Preview } from "./preview.ts";
 
 const SVG = "http://www.w3.org/2000/svg";
 
@@ -9,10 +8,15 @@ export interface PictureView {
   readonly element: HTMLElement;
   /** Where on the picture a press was, in fractions; called for every press. */
   onPress: ((x: number, y: number) => void) | null;
+  /** Whether there is anything to see. */
+  isShown(): boolean;
   /** Width over height. */
   aspect(): number;
   showRegion(region: string | null): void;
-  showPreview(preview: Preview): void;
+  /** Shows a picture, and frees it. */
+  show(bitmap: ImageBitmap): void;
+  /** Frees its memory at once; it shows nothing after that. */
+  free(): void;
 }
 
 /**
@@ -28,36 +32,42 @@ export function pictureView(shown: Promise<ImageBitmap | null>, name: string): P
   overlay.setAttribute("aria-hidden", "true");
   const frame = element("div", { class: "surround picture" }, canvas, overlay);
   let outlined: string | null = null;
+  let freed = false;
+  let isShown = false;
   // A circle's outline depends on the picture's shape: it is drawn again when the picture comes.
   const drawOutline = (): void =>
     overlay.replaceChildren(...(outlined ? shapesOf(outlined, canvas) : []));
   const view: PictureView = {
     element: frame,
     onPress: null,
+    isShown: () => isShown,
     aspect: () => canvas.width / Math.max(1, canvas.height),
     showRegion: (region) => {
       outlined = region;
       drawOutline();
     },
-    showPreview: ({ width, height, data }) => {
-      canvas.width = width;
-      canvas.height = height;
-      canvas.getContext("2d")?.putImageData(new ImageData(data, width, height), 0, 0);
-      drawOutline();
+    show: (bitmap) => {
+      if (!freed) {
+        isShown = true;
+        frame.hidden = false;
+        canvas.width = bitmap.width;
+        canvas.height = bitmap.height;
+        canvas.getContext("2d")?.drawImage(bitmap, 0, 0);
+        drawOutline();
+      }
+      bitmap.close();
+    },
+    free: () => {
+      freed = true;
+      canvas.width = 0;
+      canvas.height = 0;
     },
   };
   frame.addEventListener("click", (event) => {
     const box = frame.getBoundingClientRect();
     view.onPress?.((event.clientX - box.left) / box.width, (event.clientY - box.top) / box.height);
   });
-  void shown.then((bitmap) => {
-    if (!bitmap) return;
-    canvas.width = bitmap.width;
-    canvas.height = bitmap.height;
-    canvas.getContext("2d")?.drawImage(bitmap, 0, 0);
-    bitmap.close();
-    drawOutline();
-  });
+  void shown.then((bitmap) => bitmap && view.show(bitmap));
   return view;
 }
 

@@ -1,19 +1,14 @@
 import { power } from "@tonefall/tone-core";
 import type { Frame } from "../../../picture/frame.ts";
 
-/** A picture to look at, made from a frame that the browser itself cannot show. */
-export interface Preview {
-  readonly width: number;
-  readonly height: number;
-  /** Red, green, blue and alpha. */
-  readonly data: Uint8ClampedArray<ArrayBuffer>;
-}
-
 /** Most pixels of its longer side. */
 const LONG_SIDE = 1200;
 
-/** A frame upright: a rendered picture's own codes, a sensor's tones without colour. Enough to find the subject. */
-export function previewOf(frame: Frame): Preview {
+/**
+ * A picture to look at, made from a frame that the browser itself cannot show: upright, a rendered picture's own codes, a
+ * sensor's tones without colour. Enough to find the subject.
+ */
+export function previewOf(frame: Frame): Promise<ImageBitmap> {
   const { width, height, stride, orientation } = frame;
   const turned = orientation > 4;
   const [across, down] = turned ? [height, width] : [width, height];
@@ -32,7 +27,7 @@ export function previewOf(frame: Frame): Preview {
       data.set([...colourOf(frame, pixel * stride), 255], to);
     }
   }
-  return { ...size, data };
+  return createImageBitmap(new ImageData(data, size.width, size.height));
 }
 
 /** Red, green and blue of the pixel whose samples begin at a place. */

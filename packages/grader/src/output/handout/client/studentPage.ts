@@ -42,7 +42,7 @@ export function studentPage(data: HandoutData, link: GraderLink): void {
     const graded = await link
       .grade(file, brief, {
         step: (step) => card.showStep(step),
-        preview: (preview) => card.picture.showPreview(preview),
+        preview: (bitmap) => card.picture.show(bitmap),
       })
       .catch(() => null);
     if (!graded) {
@@ -60,6 +60,7 @@ export function studentPage(data: HandoutData, link: GraderLink): void {
     const own = frames.filter(({ task }) => task === gone.task);
     const next = own[own.indexOf(gone) + 1] ?? own[own.indexOf(gone) - 1];
     frames.splice(frames.indexOf(gone), 1);
+    cards.get(gone)?.picture.free();
     cards.get(gone)?.element.remove();
     cards.delete(gone);
     // Whoever works by keys goes on beside what is gone.
