@@ -247,7 +247,9 @@ describe("a bracket as the source", async () => {
     const capture = await openBracket([paths[2] as string, await write("stray.dng", strayed)]);
     expect(capture.notes.map(({ code }) => code)).toContain("bracket-stray");
     const asked = { place: 0, region: scene.region(1) };
-    expect((await exposeFrame(capture, asked)).exposure.placed?.falls).toBeCloseTo(-4, 1);
+    // Which of two shutters strays is not known: each is taken to stray by half.
+    const { exposure } = await exposeFrame(capture, asked);
+    expect(exposure.placed?.falls).toBeCloseTo(-4 + 0.05, 2);
     const moving = captureOf(
       (x, y) => (x > WIDTH / 2 && x < WIDTH / 2 + 32 && y < 48 ? grey(1) : scene.light(x, y)),
       { stops: -2 },
