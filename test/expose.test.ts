@@ -1,5 +1,6 @@
 import { mkdir, readdir, readFile, writeFile } from "node:fs/promises";
 import { join } from "node:path";
+import sharp from "sharp";
 import { describe, expect, test } from "vitest";
 import {
   type Capture,
@@ -167,6 +168,18 @@ describe("a frame made from a capture of known light", async () => {
     await expect(openCapture(jpeg)).rejects.toMatchObject({ code: "not-linear" });
     const camera = await readFrame(captureOf(STEPS.light), "a.dng");
     expect(camera.exposure && madeFrameOf(camera.exposure)).toBeNull();
+  });
+
+  test("is recognised after an editor has written it anew, and not once its metadata are gone", async () => {
+    const jpeg = await made(capture, { by: 0 });
+    const picture = sharp(jpeg).resize(64).keepXmp();
+    const edited = await picture.withExif({ IFD0: { Software: "An editor 1.0" } }).toBuffer();
+    const { exposure } = await readFrame(edited, "edited.jpg");
+    expect(exposure && madeFrameOf(exposure)?.software).toMatch(/^Tonefall expose \d/);
+    const bare = await readFrame(await sharp(jpeg).resize(64).toBuffer(), "bare.jpg");
+    expect(bare.exposure && madeFrameOf(bare.exposure)).toBeNull();
+    const missed = await gradeFrame(jpeg, { region: STEPS.region(1), place: 1 });
+    expect(missed).toMatchObject({ verdict: "under", causes: [], next: null });
   });
 
   test("is written whole or not at all, and never over a photograph", async () => {

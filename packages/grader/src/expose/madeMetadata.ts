@@ -84,6 +84,7 @@ export function madeXmp(made: MadeFrame, caption?: string): string {
   const description = captioned(made, caption);
   const facts = present({
     Made: "true",
+    MadeBy: `${MADE_SOFTWARE} ${version()}`,
     Capture: safeText(capture.name),
     Exposure: safeText(label),
     StopsFromCapture: stops.toFixed(4),
