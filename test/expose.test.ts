@@ -1,5 +1,6 @@
 import { mkdir, readdir, readFile, writeFile } from "node:fs/promises";
 import { join } from "node:path";
+import sharp from "sharp";
 import { describe, expect, test } from "vitest";
 import {
   type Capture,
@@ -169,6 +170,18 @@ describe("a frame made from a capture of known light", async () => {
     expect(camera.exposure && madeFrameOf(camera.exposure)).toBeNull();
   });
 
+  test("is recognised after an editor has written it anew, and not once its metadata are gone", async () => {
+    const jpeg = await made(capture, { by: 0 });
+    const picture = sharp(jpeg).resize(64).keepXmp();
+    const edited = await picture.withExif({ IFD0: { Software: "An editor 1.0" } }).toBuffer();
+    const { exposure } = await readFrame(edited, "edited.jpg");
+    expect(exposure && madeFrameOf(exposure)?.software).toMatch(/^Tonefall expose \d/);
+    const bare = await readFrame(await sharp(jpeg).resize(64).toBuffer(), "bare.jpg");
+    expect(bare.exposure && madeFrameOf(bare.exposure)).toBeNull();
+    const missed = await gradeFrame(jpeg, { region: STEPS.region(1), place: 1 });
+    expect(missed).toMatchObject({ verdict: "under", causes: [], next: null });
+  });
+
   test("is written whole or not at all, and never over a photograph", async () => {
     const folder = await newFolder();
     const path = join(folder, "frame.jpg");
@@ -247,7 +260,9 @@ describe("a bracket as the source", async () => {
     const capture = await openBracket([paths[2] as string, await write("stray.dng", strayed)]);
     expect(capture.notes.map(({ code }) => code)).toContain("bracket-stray");
     const asked = { place: 0, region: scene.region(1) };
-    expect((await exposeFrame(capture, asked)).exposure.placed?.falls).toBeCloseTo(-4, 1);
+    // Which of two shutters strays is not known: each is taken to stray by half.
+    const { exposure } = await exposeFrame(capture, asked);
+    expect(exposure.placed?.falls).toBeCloseTo(-4 + 0.05, 2);
     const moving = captureOf(
       (x, y) => (x > WIDTH / 2 && x < WIDTH / 2 + 32 && y < 48 ? grey(1) : scene.light(x, y)),
       { stops: -2 },

@@ -1,3 +1,4 @@
+import type { Random } from "../packages/grader/bench/simulation/random.ts";
 import { dngFile } from "../samples/camera/dng.mjs";
 import { exifTags } from "../samples/camera/exif.mjs";
 
@@ -9,7 +10,7 @@ const SENSOR_MIDDLE_GREY = 10 / 78;
 
 /** Pixels of a capture. */
 export const WIDTH = 384;
-const HEIGHT = 256;
+export const HEIGHT = 256;
 
 /** Filter over each pixel of a block of two by two. */
 const RGGB = [0, 1, 1, 2] as const;
@@ -23,22 +24,64 @@ export interface Taking {
   readonly stops?: number;
   /** What the recorded time leaves out, stops. @default 0 */
   readonly stray?: number;
+  /** Where the noise of photons and of reading comes from. @default none */
+  readonly random?: Random;
 }
 
-/** A raw file of a scene whose light is known, without noise. */
-export function captureOf(light: SceneLight, { stops = 0, stray = 0 }: Taking = {}): Uint8Array {
+/** Noise of the test camera: electrons that fill a pixel, and what reading one adds. */
+const FULL_ELECTRONS = 20_000;
+const READ_ELECTRONS = 4;
+
+/** Share of the range that a filter's pixel catches of light. */
+export function caughtOf(light: number, colour: 0 | 1 | 2, stops: number): number {
+  return (NEUTRAL[colour] * light * 2 ** stops * SENSOR_MIDDLE_GREY) / 0.18;
+}
+
+/** A raw file of a scene whose light is known. */
+export function captureOf(
+  light: SceneLight,
+  { stops = 0, stray = 0, random }: Taking = {},
+): Uint8Array {
   const samples = new Uint16Array(WIDTH * HEIGHT);
-  const gain = (2 ** (stops + stray) * SENSOR_MIDDLE_GREY) / 0.18;
   for (let y = 0; y < HEIGHT; y++) {
     for (let x = 0; x < WIDTH; x++) {
       const colour = RGGB[2 * (y % 2) + (x % 2)] as 0 | 1 | 2;
-      const caught = NEUTRAL[colour] * (light(x, y)[colour] as number) * gain;
-      samples[y * WIDTH + x] = Math.min(WHITE, BLACK + Math.round(caught * (WHITE - BLACK)));
+      const clean = caughtOf(light(x, y)[colour] as number, colour, stops + stray);
+      const caught = clean + (random?.normal(noiseOf(clean)) ?? 0);
+      const code = BLACK + Math.round(caught * (WHITE - BLACK));
+      samples[y * WIDTH + x] = Math.max(0, Math.min(WHITE, code));
     }
   }
   const shutter = ["1/2000", "1/1000", "1/500", "1/250", "1/125", "1/60", "1/30", "1/15", "1/8"];
+  return rawFile(samples, WIDTH, HEIGHT, shutter[stops + 4] as string, {
+    black: BLACK,
+    white: WHITE,
+    neutral: NEUTRAL,
+  });
+}
+
+/** Deviation of what a pixel catches by its noise, as a share of the range. */
+export function noiseOf(caught: number): number {
+  return Math.sqrt(caught * FULL_ELECTRONS + READ_ELECTRONS ** 2) / FULL_ELECTRONS;
+}
+
+/** Levels of a raw file. */
+interface Levels {
+  readonly black: number;
+  readonly white: number;
+  readonly neutral: readonly [number, number, number];
+}
+
+/** Sensor values behind red, green and blue filters as a raw file at f/8, ISO 100. */
+export function rawFile(
+  samples: Uint16Array,
+  width: number,
+  height: number,
+  shutter: string,
+  levels: Levels,
+): Uint8Array {
   const exif = exifTags({
-    marked: { aperture: "f/8", shutter: shutter[stops + 4] as string, iso: "100" },
+    marked: { aperture: "f/8", shutter, iso: "100" },
     programme: "manual",
     bracketed: false,
     compensationThirds: 0,
@@ -48,10 +91,10 @@ export function captureOf(light: SceneLight, { stops = 0, stray = 0 }: Taking = 
     takenAt: "2026:05:04 10:00:00",
   });
   const picture = {
-    ...{ width: WIDTH, height: HEIGHT, samples, black: BLACK, white: WHITE, neutral: NEUTRAL },
+    ...{ width, height, samples, ...levels },
     noiseProfile: [1e-5, 1e-8],
   };
-  return dngFile(picture, exif, [WIDTH / 2, HEIGHT / 2, 10, 10]);
+  return dngFile(picture, exif, [width / 2, height / 2, 10, 10]);
 }
 
 /** Six upright patches of even light side by side, each a box that keeps clear of its edges. */

@@ -28,7 +28,7 @@ import { orientation } from "./field/orientation.ts";
 import { pixelHeight, pixelWidth } from "./field/pixelSize.ts";
 import { shutter } from "./field/shutter.ts";
 import { subjectArea, subjectLocation } from "./field/subject.ts";
-import { make, model, software } from "./field/texts.ts";
+import { madeBy, make, model, software } from "./field/texts.ts";
 import { REASONS } from "./fieldAbsence.ts";
 import type { TagSource } from "./tag/tagSource.ts";
 
@@ -54,6 +54,7 @@ export function collectFields(sources: readonly TagSource[]): {
     }
     return refused ?? ABSENT;
   };
+  const made = pick("software", madeBy);
   const fields: ExposureFields = {
     aperture: pick("aperture", aperture),
     shutter: pick("shutter", shutter),
@@ -82,7 +83,7 @@ export function collectFields(sources: readonly TagSource[]): {
     make: pick("make", make),
     model: pick("model", model),
     capturedAt: pick("capturedAt", capturedAt),
-    software: pick("software", software),
+    software: made.value === null ? pick("software", software) : made,
     pixelWidth: pick("pixelWidth", pixelWidth),
     pixelHeight: pick("pixelHeight", pixelHeight),
     locationPresent: pick("locationPresent", locationPresent),

@@ -272,7 +272,7 @@ export interface ExposureFields {
   readonly model: Field<string>;
   /** Local time of capture, `2024-05-31T18:04:09.25+02:00`; fraction and offset only where the file has them. */
   readonly capturedAt: Field<string>;
-  /** Firmware or program that wrote the file. */
+  /** Firmware or program that wrote the file; of a frame that was made from a capture, what made it, whoever wrote it since. */
   readonly software: Field<string>;
   /** Width that the metadata states, in pixels; subject areas refer to it. */
   readonly pixelWidth: Field<number>;

@@ -1,10 +1,14 @@
 /** Where a tag stands in Exif, and the XMP properties that hold the same fact, best first. */
 export interface TagPlace {
+  /** `XMP_ONLY` where Exif has no such tag. */
   readonly code: number;
   /** The directory the standard puts it in. Exif tags in IFD0 (as in TIFF/EP) are found too. */
   readonly ifd: "ifd0" | "exif";
   readonly xmp: readonly string[];
 }
+
+/** No tag has this code. */
+const XMP_ONLY = -1;
 
 /** Name of a tag that holds numbers. */
 export type NumberTag =
@@ -47,6 +51,7 @@ export type TextTag =
   | "Make"
   | "Model"
   | "Software"
+  | "MadeBy"
   | "DateTimeOriginal"
   | "DateTimeDigitized"
   | "OffsetTimeOriginal"
@@ -105,6 +110,7 @@ export const TEXT_TAGS: Readonly<Record<TextTag, TagPlace>> = {
   Make: ifd0(0x010f, "tiff:Make"),
   Model: ifd0(0x0110, "tiff:Model"),
   Software: ifd0(0x0131, "tiff:Software", "xmp:CreatorTool"),
+  MadeBy: exif(XMP_ONLY, "tonefall:MadeBy"),
   DateTimeOriginal: exif(0x9003, "exif:DateTimeOriginal"),
   DateTimeDigitized: exif(0x9004, "exif:DateTimeDigitized", "xmp:CreateDate"),
   OffsetTimeOriginal: exif(0x9011, "exif:OffsetTimeOriginal"),

@@ -12,6 +12,7 @@ const NAMESPACES: ReadonlyMap<string, string> = new Map([
   ["http://ns.adobe.com/exif/1.0/", "exif"],
   ["http://cipa.jp/exif/1.0/", "exifEX"],
   ["http://ns.adobe.com/tiff/1.0/", "tiff"],
+  ["urn:tonefall:made-frame:1", "tonefall"],
   ["http://ns.adobe.com/xap/1.0/", "xmp"],
   ["http://purl.org/dc/elements/1.1/", "dc"],
   ["http://iptc.org/std/Iptc4xmpExt/2008-02-29/", "Iptc4xmpExt"],

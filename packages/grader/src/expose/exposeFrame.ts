@@ -113,7 +113,7 @@ const UNSIMULATED: Note = {
 };
 
 function noiseNote(stops: number): Note {
-  const lifted = `The frame is ${spokenStops(stops)} from its capture`;
+  const lifted = `The frame lies ${spokenStops(stops)} stops from its capture`;
   return stops > VERY_NOISY_STOPS
     ? {
         code: "capture-noise-strong",

@@ -1,10 +1,11 @@
 import XMLBuilder from "fast-xml-builder";
 import { MADE_SOFTWARE } from "../model/madeFrame.ts";
 import type { SimulatedPattern } from "../model/metering.ts";
-import { safeText, shutterText, stopsText } from "../model/words.ts";
+import { safeText, stopsText } from "../model/words.ts";
 import { version } from "../run/version.ts";
 import type { MadeFrame } from "./exposeFrame.ts";
 import type { MadeSettings } from "./exposure.ts";
+import { madeSettingsText } from "./madeSettingsText.ts";
 
 /** Exif MeteringMode [EXIF]. */
 const METERING_MODE: Readonly<Record<SimulatedPattern, number>> = {
@@ -71,9 +72,7 @@ function captioned(made: MadeFrame, caption: string | undefined): string {
 /** One sentence or two on how the frame came to be, in plain text. */
 function madeDescription({ capture, exposure, curve }: MadeFrame): string {
   const { label, stops, settings } = exposure;
-  const shown = settings
-    ? `, f/${settings.aperture} ${shutterText(settings.shutterSeconds)} ISO ${settings.iso}`
-    : "";
+  const shown = settings ? `, ${madeSettingsText(settings)}` : "";
   const text = `Made by Tonefall from ${capture.name}: ${label}${shown}; ${stopsText(stops)} stops from the capture, curve ${curve.name}. Blur, depth of field and noise are the capture's.`;
   return safeText(text);
 }
@@ -85,6 +84,7 @@ export function madeXmp(made: MadeFrame, caption?: string): string {
   const description = captioned(made, caption);
   const facts = present({
     Made: "true",
+    MadeBy: `${MADE_SOFTWARE} ${version()}`,
     Capture: safeText(capture.name),
     Exposure: safeText(label),
     StopsFromCapture: stops.toFixed(4),

@@ -1,4 +1,4 @@
-import { exp2, givenExposure, median } from "@tonefall/tone-core";
+import { exp2, givenExposure, hypot, median } from "@tonefall/tone-core";
 import { GraderError } from "../model/errors.ts";
 import type { Note } from "../model/note.ts";
 import type { Exposure } from "../model/result.ts";
@@ -6,14 +6,18 @@ import { percentText, stopsText } from "../model/words.ts";
 import { letGo } from "../picture/letGo.ts";
 import { readFrame } from "../run/readFile.ts";
 import { type Capture, type CaptureOptions, captureOf, openCapture } from "./capture.ts";
-import { type LightBlocks, lightBlocks, type SharedBlock, sharedBlocks } from "./lightBlocks.ts";
+import { NO_SHIFT, type Shift, shiftBetween, type TonePlane, tonePlane } from "./frameShift.ts";
+import { type LightBlocks, lightBlocks, sharedBlocks } from "./lightBlocks.ts";
 import { LightSum } from "./lightSum.ts";
 
 /** A frame whose light strays from its settings by more than this fits no bracket, stops. Our judgement. */
 const MOST_STRAY = 1 / 3;
 
 /** A frame whose exposure strays by more than this is named in a note, stops. */
-const NAMED_STRAY = 0.05;
+const NAMED_STRAY = 0.04;
+
+/** A frame that lies further off than this is named in a note, pixels. */
+const NAMED_SHIFT = 1;
 
 /** A block that strays from its frame by more than this shows something that moved, stops. Our judgement. */
 const MOVED = 1 / 3;
@@ -35,8 +39,9 @@ interface Rung {
  * Opens a bracket of one scene as one capture: the light of all frames, each pixel from those that show it, weighed by
  * their noise. What is clipped in all of them stays clipped.
  *
- * The capture's own exposure is that of the middle frame. Each frame is compared with its neighbour towards the middle:
- * what little its light strays from its settings is taken up, and blocks in which something moved are left out of it.
+ * The capture's own exposure is that of the middle frame's settings. Each frame is compared with its neighbour towards the
+ * middle: what little it is shifted, and its light strays from its settings, is taken up, and blocks in which something
+ * moved are left out of it.
  *
  * @param paths - two or more, raw, or rendered with `options.kit`
  * @throws {@link GraderError} `bracket-refused` where the frames are none of one scene in different exposures; as
@@ -52,39 +57,42 @@ export async function openBracket(
   const first = await openCapture(reference.path, options);
   const sum = new LightSum(first.picture);
   sum.add(first.picture, 1, null);
-  const start = { blocks: lightBlocks(first.picture), stray: 0 };
+  const start: Placed = {
+    ...{ name: first.name, given: reference.given, stray: 0, shift: NO_SHIFT },
+    ...{ blocks: lightBlocks(first.picture), plane: tonePlane(first.picture) },
+  };
   letGo(first.picture.samples);
   const notes: Note[] = [...first.notes];
-  let used = 1;
+  const used: Pick<Placed, "name" | "stray" | "shift">[] = [start];
   for (const side of [rungs.slice(middle + 1), rungs.slice(0, middle).reverse()]) {
     let before = start;
-    let given = reference.given;
     for (const rung of side) {
       const capture = await openCapture(rung.path, options);
       requireAlike(first, capture);
-      const blocks = lightBlocks(capture.picture);
-      const shared = sharedBlocks(before.blocks, blocks);
-      if (shared.length < LEAST_SHARED) {
+      const fit = fitOf(before, capture, rung.given);
+      if (!fit) {
         notes.push(unused(capture.name));
         letGo(capture.picture.samples);
         break;
       }
-      const fit = fitOf(shared, blocks, rung.given - given, capture.name);
-      used++;
-      const stray = before.stray + fit.stray;
-      sum.add(capture.picture, exp2(rung.given - reference.given + stray), fit.moved);
+      before = fit.placed;
+      const exposure = exp2(rung.given - reference.given + before.stray);
+      sum.add(capture.picture, exposure, fit.moved, before.shift);
       letGo(capture.picture.samples);
+      used.push({ name: before.name, stray: before.stray, shift: before.shift });
       notes.push(...fit.notes);
-      before = { blocks, stray };
-      given = rung.given;
     }
   }
-  if (used < 2) {
+  if (used.length < 2) {
     throw refused(
       `No two frames of the bracket have tones in common that neither clip nor drown in noise; take smaller steps. ${notes.at(-1)?.message ?? ""}`.trim(),
     );
   }
-  const picture = sum.picture();
+  // Shutters stray to both sides of their settings, so what all frames say of the light is nearer the truth than the middle one.
+  const centre = median(used.map(({ stray }) => stray));
+  const merged = sum.picture();
+  const picture = { ...merged, middleGrey: merged.middleGrey / exp2(centre) };
+  notes.push(...used.flatMap((frame) => placeNotes(frame, frame.stray - centre)));
   const names = rungs.map(({ path }) => path.replaceAll("\\", "/").split("/").at(-1) as string);
   const name = `${names[0]} to ${names.at(-1)}`;
   return captureOf(picture, { name, exposure: first.exposure, notes: distinct(notes) });
@@ -144,34 +152,49 @@ function unused(name: string): Note {
   };
 }
 
+/** A frame with its place among the others. */
+interface Placed {
+  readonly name: string;
+  /** Given exposure, stops. */
+  readonly given: number;
+  /** How much lighter it is than its settings say, against the middle frame, stops. */
+  readonly stray: number;
+  /** How far its content lies from the middle frame's. */
+  readonly shift: Shift;
+  readonly blocks: LightBlocks;
+  readonly plane: TonePlane;
+}
+
 /** How a frame fits the one before it. */
 interface Fit {
-  /** How much lighter it is than its settings say, stops. */
-  readonly stray: number;
+  readonly placed: Placed;
   /** By block, whether something moved there; null where nothing did. */
   readonly moved: Uint8Array | null;
   readonly notes: readonly Note[];
 }
 
-function fitOf(
-  shared: readonly SharedBlock[],
-  blocks: LightBlocks,
-  step: number,
-  name: string,
-): Fit {
+/**
+ * Lays a frame over the one before it.
+ *
+ * @returns null where they have hardly a tone in common
+ */
+function fitOf(before: Placed, { picture, name }: Capture, given: number): Fit | null {
+  const step = given - before.given;
+  const plane = tonePlane(picture);
+  const apart = shiftBetween(before.plane, plane, step);
+  const shift = {
+    right: before.shift.right + apart.right,
+    down: before.shift.down + apart.down,
+  };
+  const blocks = lightBlocks(picture, shift);
+  const shared = sharedBlocks(before.blocks, blocks);
+  if (shared.length < LEAST_SHARED) return null;
   // Light is that of each frame's own exposure, so that a step apart is where nothing strays.
   const stray = median(shared.map(({ stops }) => stops)) - step;
   if (Math.abs(stray) > MOST_STRAY) {
     throw refused(
       `${name} is ${stopsText(stray)} stops from what its settings say against the frame next to it: the light changed, or it shows another scene; leave it out`,
     );
-  }
-  const notes: Note[] = [];
-  if (Math.abs(stray) > NAMED_STRAY) {
-    notes.push({
-      code: "bracket-stray",
-      message: `${name} is ${stopsText(stray)} stops from what its settings say, which was allowed for.`,
-    });
   }
   const off = shared.filter(({ stops }) => Math.abs(stops - step - stray) > MOVED);
   const share = off.length / shared.length;
@@ -180,11 +203,35 @@ function fitOf(
       `${percentText(share)} of ${name} differs from the frame next to it by more than its exposure: something moved, or the camera did; take the bracket from a tripod, of a still scene`,
     );
   }
-  if (off.length === 0) return { stray, moved: null, notes };
+  const placed = { name, given, stray: before.stray + stray, shift, blocks, plane };
+  if (off.length === 0) return { placed, moved: null, notes: [] };
   const moved = new Uint8Array(blocks.light.length);
-  for (const { block } of off) moved[block] = 1;
+  for (const { block } of off) {
+    moved[block] = 1;
+    // The next frame is compared with what stood there before, not with what passed through this one.
+    blocks.light[block] = (before.blocks.light[block] as number) * exp2(step + stray);
+  }
   const message = `${percentText(share)} of ${name} shows something that moved, around ${placeOf(off, blocks)}; there the frame is left out.`;
-  return { stray, moved, notes: [...notes, { code: "bracket-moved", message, share }] };
+  return { placed, moved, notes: [{ code: "bracket-moved", message, share }] };
+}
+
+/** What is said of a frame's place among the others. */
+function placeNotes({ name, shift }: Pick<Placed, "name" | "shift">, stray: number): Note[] {
+  const notes: Note[] = [];
+  if (Math.abs(stray) > NAMED_STRAY) {
+    notes.push({
+      code: "bracket-stray",
+      message: `${name} is ${stopsText(stray)} stops from what its settings say, which was taken up.`,
+    });
+  }
+  const length = hypot(shift.right, shift.down);
+  if (length > NAMED_SHIFT) {
+    notes.push({
+      code: "bracket-shifted",
+      message: `${name} lies ${length.toFixed(1)} pixels from the middle frame, which was taken up; its edges are a little softer for it.`,
+    });
+  }
+  return notes;
 }
 
 /** The box around some blocks, as a region of the stored picture. */

@@ -28,6 +28,15 @@ export function madeFrameOf({ software }: Pick<ExposureRecord, "software">): Mad
   return name?.startsWith(MADE_SOFTWARE) ? { software: name } : null;
 }
 
+/** Whether a row is of a made frame: what it misses was asked for, so it has no cause and nothing to do next. */
+export function wasMade({
+  exposure,
+}: {
+  readonly exposure: Pick<ExposureRecord, "software"> | null;
+}): boolean {
+  return exposure !== null && madeFrameOf(exposure) !== null;
+}
+
 /** What the reader of a made frame's row should know. */
 export const MADE_NOTE: Note = {
   code: "made-frame",

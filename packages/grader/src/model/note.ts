@@ -64,6 +64,7 @@ export type NoteCode =
   | "regions-differ"
   // a frame made from a capture
   | "bracket-moved"
+  | "bracket-shifted"
   | "bracket-stray"
   | "bracket-unused"
   | "capture-censored"

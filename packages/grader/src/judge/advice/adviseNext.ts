@@ -1,5 +1,6 @@
 import { log2, sceneLight } from "@tonefall/tone-core";
 import { decidedError } from "../../model/decidedError.ts";
+import { wasMade } from "../../model/madeFrame.ts";
 import type { NextSettings, NextWay, SettingName } from "../../model/nextSettings.ts";
 import type { Note } from "../../model/note.ts";
 import { type CauseRow, causeFacts } from "../cause/causeFacts.ts";
@@ -17,7 +18,7 @@ const SETTINGS: readonly SettingName[] = ["aperture", "shutter", "iso"];
  * whose curve is not known, look at the next frame: one stop of light may show as 1 to 1.5 stops.
  *
  * @param row - a graded row
- * @returns null unless the verdict is `over` or `under`
+ * @returns null unless the verdict is `over` or `under`; null of a frame made by `tonefall expose`
  *
  * @example
  * ```ts
@@ -27,7 +28,7 @@ const SETTINGS: readonly SettingName[] = ["aperture", "shutter", "iso"];
  */
 export function adviseNext(row: CauseRow): NextSettings | null {
   const facts = causeFacts(row);
-  if (!facts) return null;
+  if (!facts || wasMade(row)) return null;
   const { exposure, miss, mode, compensation } = facts;
   const step = cameraStep(exposure);
   const stepsPerStop = STEPS_PER_STOP[step ?? "third"];

@@ -1,4 +1,5 @@
 import type { Cause } from "../../model/cause.ts";
+import { wasMade } from "../../model/madeFrame.ts";
 import { isComposite } from "../grade/settingsFall.ts";
 import { autoCause } from "./autoCause.ts";
 import { type CauseFacts, type CauseRow, causeFacts } from "./causeFacts.ts";
@@ -17,7 +18,7 @@ import { lightBeyond } from "./renderedCurve.ts";
  *
  * @param row - a graded row with its split
  * @param preceding - rows of the same run before it, oldest first; only frames of the same camera, brief and minutes count
- * @returns at least one cause where the verdict is `over` or `under`; none otherwise
+ * @returns at least one cause where the verdict is `over` or `under`; none otherwise, or of a frame made by `tonefall expose`
  *
  * @example
  * ```ts
@@ -27,7 +28,7 @@ import { lightBeyond } from "./renderedCurve.ts";
  */
 export function findCauses(row: CauseRow, preceding: readonly CauseRow[] = []): readonly Cause[] {
   const facts = causeFacts(row);
-  if (!facts) return [];
+  if (!facts || wasMade(row)) return [];
   const causes = recordedCauses(facts);
   if (causes.length > 0) return causes;
   if (facts.exposure.mode.value === "auto-bracket") return [bracketCause(facts)];

@@ -1,6 +1,7 @@
 import type { FactCode } from "../../model/cause.ts";
 import { type Cause, MOST_CAUSES_SHOWN } from "../../model/cause.ts";
 import type { Feedback, Voice } from "../../model/feedback.ts";
+import { wasMade } from "../../model/madeFrame.ts";
 import { adviseNext } from "../advice/adviseNext.ts";
 import { lightWords } from "../advice/lightWords.ts";
 import { type CauseFacts, type CauseRow, causeFacts } from "../cause/causeFacts.ts";
@@ -28,7 +29,7 @@ const RENDERING_EXPLAINED: FactCode = "rendering-explains";
  *
  * @param row - a graded row
  * @param causes - as `findCauses` gave them
- * @returns null where the row has no verdict
+ * @returns null where the row has no verdict, or is of a frame made by `tonefall expose`
  */
 export function feedbackFor(
   row: CauseRow,
@@ -36,7 +37,7 @@ export function feedbackFor(
   voice: Voice,
 ): Feedback | null {
   const { verdict } = row;
-  if (verdict === null) return null;
+  if (verdict === null || wasMade(row)) return null;
   const facts = causeFacts(row);
   const named = facts ? causesForPeople(facts, causes) : [];
   const text = facts ? missText(facts, named[0] as Cause, voice) : notMissedText(verdict, voice);

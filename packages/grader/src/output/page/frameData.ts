@@ -1,6 +1,7 @@
 import { lightWords } from "../../judge/advice/lightWords.ts";
 import { feedbackFor } from "../../judge/feedback/feedbackFor.ts";
 import { decidedError } from "../../model/decidedError.ts";
+import { wasMade } from "../../model/madeFrame.ts";
 import type { FrameResult } from "../../model/result.ts";
 import { sentenceCase, settingsText } from "../../model/words.ts";
 import { dataElement, type Markup } from "./markup.ts";
@@ -46,12 +47,14 @@ export function frameDataElement(data: FrameData): Markup {
   return dataElement(`${data.id}-data`, data, "frame-data");
 }
 
-/** Whether a frame is a step of a bracket, which leaves its meter on purpose and is no miss to look at. */
-export function missedByDesign({
-  causes,
-  verdict,
-}: Pick<FrameResult, "causes" | "verdict">): boolean {
-  return (verdict === "over" || verdict === "under") && causes[0]?.code === "bracket-step";
+/**
+ * Whether a frame misses on purpose and is no miss to look at: a step of a bracket, which leaves its meter, or a frame that
+ * was made to show it.
+ */
+export function missedByDesign(row: Pick<FrameResult, "causes" | "verdict" | "exposure">): boolean {
+  const { causes, verdict } = row;
+  const missed = verdict === "over" || verdict === "under";
+  return missed && (causes[0]?.code === "bracket-step" || wasMade(row));
 }
 
 /** What a row comes to, in words and thirds: `1 2/3 stops too light`. */

@@ -1,6 +1,7 @@
 import { median } from "@tonefall/tone-core";
 import type { CauseCode } from "../../model/cause.ts";
 import { decidedError } from "../../model/decidedError.ts";
+import { wasMade } from "../../model/madeFrame.ts";
 import { countText, outcomeText, settingsText } from "../../model/words.ts";
 import { summarise } from "../text/summarise.ts";
 import { CLASS_WORDS } from "./classWords.ts";
@@ -118,7 +119,18 @@ ${allWithin(frames) && html`<p>Every tone lies within the tolerance of its place
   )}</ol>`
 }
 ${byCause.size > CAUSES && html`<p class="quiet small">${byCause.size - CAUSES} further ${byCause.size - CAUSES === 1 ? "cause" : "causes"}; group by cause to see all.</p>`}
-${meant.length > 0 && html`<p class="quiet small">Not counted: ${countText(meant.length, "step")} of a bracket, which ${meant.length === 1 ? "misses" : "miss"} on purpose: ${nameList(meant, addressOf)}</p>`}`;
+${notCounted(meant).map(([what, of]) => html`<p class="quiet small">Not counted: ${what}, which ${of.length === 1 ? "misses" : "miss"} on purpose: ${nameList(of, addressOf)}</p>`)}`;
+}
+
+/** Frames that miss on purpose, by what they are. */
+function notCounted(meant: readonly PageFrame[]): readonly [string, readonly PageFrame[]][] {
+  const made = meant.filter(({ row }) => wasMade(row));
+  const steps = meant.filter((frame) => !made.includes(frame));
+  const kinds: [string, readonly PageFrame[]][] = [
+    [`${countText(steps.length, "step")} of a bracket`, steps],
+    [countText(made.length, "made frame"), made],
+  ];
+  return kinds.filter(([, of]) => of.length > 0);
 }
 
 function allWithin(frames: readonly PageFrame[]): boolean {

@@ -1,4 +1,5 @@
 import wrapAnsi from "wrap-ansi";
+import { madeSettingsText } from "../../expose/madeSettingsText.ts";
 import type { WrittenFrame } from "../../expose/makeFrames.ts";
 import { SCHEMA_VERSION } from "../../model/result.ts";
 import {
@@ -6,11 +7,12 @@ import {
   countText,
   percentText,
   safeText,
-  shutterText,
   stopsText,
 } from "../../model/words.ts";
 import { jsonText } from "./json.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
+
+const SUBJECT: Column<WrittenFrame> = { title: "Subject", cell: subject, align: "right" };
 
 const COLUMNS: readonly Column<WrittenFrame>[] = [
   {
@@ -21,14 +23,14 @@ const COLUMNS: readonly Column<WrittenFrame>[] = [
   },
   { title: "Settings", cell: settings },
   { title: "Capture", cell: ({ exposure }) => stopsText(exposure.stops), align: "right" },
-  { title: "Subject", cell: subject, align: "right" },
+  SUBJECT,
   { title: "Clipped", cell: ({ clippedShare }) => percentText(clippedShare), align: "right" },
 ];
 
+const SUBJECT_LEGEND = "Subject: where its region falls in the frame, stops from middle grey.";
+
 function settings({ exposure }: WrittenFrame): string {
-  if (!exposure.settings) return "-";
-  const { aperture, shutterSeconds, iso } = exposure.settings;
-  return `f/${aperture} ${shutterText(shutterSeconds)} ISO ${iso}`;
+  return exposure.settings ? madeSettingsText(exposure.settings) : "-";
 }
 
 function subject({ tones }: WrittenFrame): string {
@@ -50,13 +52,13 @@ export function exposeTable(frames: readonly WrittenFrame[], style: TableStyle):
         : ` (${countText(messages.length, "frame")})`;
     return wrapAnsi(`${safeText(first)}${which} [${code}]`, style.width);
   });
+  const asked = frames.some(({ tones }) => Object.keys(tones).length > 0);
+  const columns = COLUMNS.filter((column) => asked || column !== SUBJECT);
+  const legend = asked ? ` ${SUBJECT_LEGEND}` : "";
   const count = frames.length === 1 ? "1 frame made" : `${frames.length} frames made`;
   return `${[
-    wrapAnsi(
-      "Capture: stops from the capture's own exposure. Subject: where its region falls in the frame, stops from middle grey.",
-      style.width,
-    ),
-    textTable(COLUMNS, frames, style),
+    wrapAnsi(`Capture: stops from the capture's own exposure.${legend}`, style.width),
+    textTable(columns, frames, style),
     said.join("\n"),
     count,
   ]
