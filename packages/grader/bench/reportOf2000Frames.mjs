@@ -1,4 +1,3 @@
-// @ts-nocheck
 import { link, mkdir, mkdtemp, readFile, rm, stat } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -32,7 +31,12 @@ export async function reportOf2000Frames() {
   }
 }
 
-/** Grades and writes in a process of its own, and says what that took. */
+/**
+ * Grades and writes in a process of its own, and says what that took.
+ *
+ * @param {string} folder
+ * @param {number} frames
+ */
 async function written(folder, frames) {
   await mkdir(join(folder, String(frames)));
   const script = `
@@ -73,10 +77,14 @@ function noisyGradient() {
   return sharp(samples, { raw: { width, height, channels: 3 } });
 }
 
+/**
+ * @param {string} path
+ * @param {string} folder
+ */
 async function opened(path, folder) {
   const { size } = await stat(path);
   const browser = await driver.launchPersistentContext(await mkdtemp(join(folder, "profile ")), {
-    executablePath: chromium.path,
+    executablePath: chromium.path ?? "no browser",
     headless: true,
     args: [
       "--no-sandbox",
@@ -95,6 +103,7 @@ async function opened(path, folder) {
     const session = await browser.newCDPSession(page);
     await session.send("Performance.enable");
     const { metrics } = await session.send("Performance.getMetrics");
+    /** @param {string} name */
     const metric = (name) => metrics.find((one) => one.name === name)?.value ?? Number.NaN;
     return rounded({
       page: path.slice(folder.length + 1),
@@ -109,10 +118,15 @@ async function opened(path, folder) {
   }
 }
 
-/** Resident memory of the largest of the browser's page processes; NaN where the system does not tell. */
+/**
+ * Resident memory of the largest of the browser's page processes; NaN where the system does not tell.
+ *
+ * @param {import("playwright-core").BrowserContext} browser
+ */
 async function residentMegabytes(browser) {
   try {
     const session = await browser.browser()?.newBrowserCDPSession();
+    if (!session) return Number.NaN;
     const { processInfo } = await session.send("SystemInfo.getProcessInfo");
     const sizes = [];
     for (const { type, id } of processInfo) {
@@ -126,6 +140,7 @@ async function residentMegabytes(browser) {
   }
 }
 
+/** @param {Record<string, string | number>} row */
 function rounded(row) {
   return Object.fromEntries(
     Object.entries(row).map(([key, value]) => [
