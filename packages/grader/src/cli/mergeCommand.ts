@@ -3,7 +3,6 @@ import { GraderError } from "../model/errors.ts";
 import type { CsvFlags } from "../output/text/csvColumns.ts";
 import { mergeRows } from "../run/mergeRows.ts";
 import { holdsRows, readRows } from "../run/readRows.ts";
-import type { WritePlace } from "../run/write/writePlace.ts";
 import { mergeChecks } from "../sets/mergeChecks.ts";
 import { readCheckFile } from "../sets/readCheckFile.ts";
 import { CHECK_FORMATS, type CheckOutput, writeCheck } from "./checkFormats.ts";
@@ -11,7 +10,7 @@ import { bomOption, columnsOption } from "./csvOptions.ts";
 import { type GradeOutput, gradeExit, writeGrades } from "./gradeFormats.ts";
 import { GROUPS, type HelpTexts, withHelp } from "./help.ts";
 import { FORMATS, forceOption, outputOption } from "./options.ts";
-import { claimPlace } from "./output.ts";
+import { resultPlace } from "./output.ts";
 import type { Streams } from "./streams.ts";
 
 /** Formats of either command. */
@@ -71,7 +70,7 @@ async function mergedChecks(
   streams: Streams,
 ): Promise<number> {
   const format = chosen(CHECK_FORMATS, flags.format, "check");
-  const place = placeFor(paths, { ...flags, format });
+  const place = resultPlace(paths, { ...flags, format });
   const parts = [];
   for (const path of paths) parts.push(await readCheckFile(path));
   return writeCheck(mergeChecks(parts), { ...flags, format }, place, streams);
@@ -83,19 +82,12 @@ async function mergedGrades(
   streams: Streams,
 ): Promise<number> {
   const format = chosen(FORMATS, flags.format, "grade");
-  const place = placeFor(paths, { ...flags, format });
+  const place = resultPlace(paths, { ...flags, format });
   const { rows, voice, joined } = await mergeRows(
     paths.map((path) => ({ name: path, rows: () => readRows(path) })),
   );
   const output = { ...flags, format, voice, joined, place, given: null };
   return gradeExit(await writeGrades(rows, null, output, streams), flags);
-}
-
-function placeFor(
-  reads: readonly string[],
-  { output, format, force }: MergeFlags,
-): WritePlace | null {
-  return claimPlace({ path: output, kind: format }, { reads, force });
 }
 
 function chosen<Name extends MergeFormat>(
