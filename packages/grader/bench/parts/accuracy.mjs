@@ -45,7 +45,9 @@ export async function measure({ short }) {
         if (exact.fall?.bound === "at most" || exact.failure) continue;
         for (const precision of /** @type {const} */ (["standard", "quick"])) {
           const row = await graded(precision);
-          if (row.sampling?.precision === precision) found[precision].push(errors(row, exact));
+          const { sampling } = row;
+          if (sampling?.precision === precision)
+            found[precision].push(errors(row, exact, sampling));
         }
       }
     }
@@ -95,14 +97,14 @@ async function shown(path, stops) {
 /**
  * @param {Row} row - a sampled one
  * @param {Row} exact - of the same region
+ * @param {NonNullable<Row["sampling"]>} sampling - of the first
  * @returns {Errors}
  */
-function errors(row, exact) {
-  const { fall, clipped, crushed, sampling } = measured(row);
+function errors(row, exact, { error }) {
+  const { fall, clipped, crushed } = measured(row);
   const truth = measured(exact);
   /** @param {"stops" | "median" | "p5" | "p95"} figure */
   const off = (figure) => Math.abs(fall[figure] - truth.fall[figure]);
-  const { error } = sampling;
   return {
     mean: [off("stops"), error.mean],
     median: [off("median"), error.median],
@@ -117,9 +119,9 @@ function errors(row, exact) {
  *
  * @param {Row} row
  */
-function measured({ file, fall, clipped, crushed, sampling }) {
-  if (!fall || !clipped || !crushed || !sampling) throw new Error(`${file} was not measured`);
-  return { fall, clipped, crushed, sampling };
+function measured({ file, fall, clipped, crushed }) {
+  if (!fall || !clipped || !crushed) throw new Error(`${file} was not measured`);
+  return { fall, clipped, crushed };
 }
 
 /**
