@@ -222,6 +222,10 @@ const EDGES: Readonly<Record<string, readonly Edge[]>> = {
     ["bytes that were given away", () => exif.embeddedProfile(detached()), { value: null }],
     ["a picture without one", () => exif.embeddedProfile(JPEG), { value: null }],
   ],
+  damagedChunk: [
+    ["a type of no letters", () => exif.damagedChunk("").code, { value: "chunk-damaged" }],
+    ["a type", () => exif.damagedChunk("iCCP").message.includes("iCCP chunk"), { value: true }],
+  ],
   primaryProperties: walkerEdges(exif.primaryProperties),
   pngChunks: walkerEdges(exif.pngChunks),
   tiffDirectories: [

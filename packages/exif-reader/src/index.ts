@@ -5,6 +5,7 @@
  */
 export { sidecarPath } from "#disk";
 // What containers hold beside the record
+export { damagedChunk } from "./container/damagedChunk.ts";
 export { embeddedProfile } from "./container/embeddedProfile.ts";
 export { type PictureProperty, primaryProperties } from "./container/isobmffProperties.ts";
 export { type PngChunk, pngChunks } from "./container/pngChunks.ts";

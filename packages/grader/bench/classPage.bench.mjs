@@ -1,4 +1,3 @@
-// @ts-nocheck
 // How large and how slow is the page of a class over a term? 30 students, 12 exercises, 4 frames each, from the harbour's
 // frames: it is written, and opened in a browser where there is one. `node packages/grader/bench/classPage.bench.mjs [FOLDER]`
 // keeps the pages in that folder.
@@ -76,15 +75,22 @@ async function markedTerm() {
       summary,
     };
   });
+  /** @type {import("@tonefall/grader").MarkedClass} */
   const marked = {
     ...{ schemaVersion: 1, class: "A class of thirty", students },
     ...{ levels: ["placed", "nearly", "not yet"], exercises },
   };
-  return { marked, pathOf: (file) => paths.get(file) ?? null };
+  return { marked, pathOf: /** @param {string} file */ (file) => paths.get(file) ?? null };
 }
 
+/**
+ * @param {string} student
+ * @param {string} task
+ * @param {import("@tonefall/grader").FrameResult} row
+ * @returns {import("@tonefall/grader").MarkedClass["exercises"][number]["rows"][number]}
+ */
 function markedRow(student, task, row) {
-  const { stops, bound } = row.error;
+  const { stops, bound } = /** @type {NonNullable<typeof row.error>} */ (row.error);
   const level = row.verdict === "within" ? "placed" : Math.abs(stops) < 1 ? "nearly" : "not yet";
   const reason = { code: "by-limit", message: "" };
   return {
@@ -99,6 +105,7 @@ function markedRow(student, task, row) {
           sha256: null,
           by: "files",
           from: "picture",
+          beside: null,
           changed: null,
           level,
           row,
@@ -109,8 +116,12 @@ function markedRow(student, task, row) {
   };
 }
 
+/** @param {string} path */
 async function opened(path) {
-  const browser = await driver.launch({ executablePath: chromium.path, args: ["--no-sandbox"] });
+  const browser = await driver.launch({
+    executablePath: chromium.path ?? "no browser",
+    args: ["--no-sandbox"],
+  });
   try {
     const page = await browser.newPage({ viewport: { width: 1440, height: 900 } });
     const times = [];

@@ -1,4 +1,3 @@
-// @ts-nocheck
 import { existsSync } from "node:fs";
 import { writeFile } from "node:fs/promises";
 import { tmpdir } from "node:os";
@@ -9,7 +8,11 @@ import { losslessJpeg } from "./losslessJpeg.mjs";
 const BLACK = 512;
 const WHITE = 16383;
 
-/** Bytes of a TIFF value, by its type: 1 byte, 2 text, 3 short, 4 long, 5 rational, 10 signed rational. */
+/**
+ * Bytes of a TIFF value, by its type: 1 byte, 2 text, 3 short, 4 long, 5 rational, 10 signed rational.
+ *
+ * @type {Record<number, number>}
+ */
 const SIZES = { 1: 1, 2: 1, 3: 2, 4: 4, 5: 8, 10: 8 };
 
 /** DNG's numbers of compressions. */
@@ -40,9 +43,18 @@ export async function rawFile(megapixels, coding = "plain") {
   return path;
 }
 
+/** @typedef {number | readonly number[]} TiffValue - a number, or the two of a rational */
+
+/**
+ * @param {number} width
+ * @param {number} height
+ * @param {number} compression
+ * @param {Uint8Array} strip
+ */
 function dng(width, height, compression, strip) {
   const identity = [1, 0, 0, 0, 1, 0, 0, 0, 1].map((value) => [value, 1]);
   // [DNG] tag, type, values; the strip's offset is filled in once it is known.
+  /** @type {[tag: number, type: number, values: readonly TiffValue[]][]} */
   const entries = [
     [254, 4, [0]],
     [256, 4, [width]],
@@ -105,20 +117,32 @@ function dng(width, height, compression, strip) {
   return Buffer.concat([header, strip]);
 }
 
+/**
+ * @param {Buffer} buffer
+ * @param {number} type
+ * @param {number} at
+ * @param {TiffValue} value
+ */
 function write(buffer, type, at, value) {
-  if (type === 3) buffer.writeUInt16LE(value, at);
-  else if (type === 4) buffer.writeUInt32LE(value, at);
-  else if (type === 5 || type === 10) {
+  if (typeof value !== "number") {
     buffer.writeInt32LE(value[0], at);
     buffer.writeInt32LE(value[1], at + 4);
-  } else buffer.writeUInt8(value, at);
+  } else if (type === 3) buffer.writeUInt16LE(value, at);
+  else if (type === 4) buffer.writeUInt32LE(value, at);
+  else buffer.writeUInt8(value, at);
 }
 
+/** @param {string} words */
 function text(words) {
   return [...Buffer.from(`${words}\0`, "latin1")];
 }
 
-/** A gradient with noise that grows by the root of light, as photons have it: near 1 % at full scale. */
+/**
+ * A gradient with noise that grows by the root of light, as photons have it: near 1 % at full scale.
+ *
+ * @param {number} width
+ * @param {number} height
+ */
 function samples(width, height) {
   let state = 1;
   const random = () => {

@@ -1,4 +1,3 @@
-// @ts-nocheck
 import { link, mkdir, mkdtemp, readFile, rm, stat } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -32,7 +31,12 @@ export async function reportOf2000Frames() {
   }
 }
 
-/** Grades and writes in a process of its own, and says what that took. */
+/**
+ * Grades and writes in a process of its own, and says what that took.
+ *
+ * @param {string} folder
+ * @param {number} frames
+ */
 async function written(folder, frames) {
   await mkdir(join(folder, String(frames)));
   const script = `
@@ -73,10 +77,14 @@ function noisyGradient() {
   return sharp(samples, { raw: { width, height, channels: 3 } });
 }
 
+/**
+ * @param {string} path
+ * @param {string} folder
+ */
 async function opened(path, folder) {
   const { size } = await stat(path);
   const browser = await driver.launchPersistentContext(await mkdtemp(join(folder, "profile ")), {
-    executablePath: chromium.path,
+    executablePath: chromium.path ?? "no browser",
     headless: true,
     args: [
       "--no-sandbox",
@@ -90,9 +98,10 @@ async function opened(path, folder) {
   try {
     const page = await browser.newPage();
     await page.addInitScript(() => {
-      globalThis.longTasks = [];
+      const tasks = /** @type {number[]} */ ([]);
+      Object.assign(globalThis, { longTasks: tasks });
       new PerformanceObserver((list) => {
-        for (const { duration } of list.getEntries()) globalThis.longTasks.push(duration);
+        for (const { duration } of list.getEntries()) tasks.push(duration);
       }).observe({ type: "longtask", buffered: true });
     });
     const session = await browser.newCDPSession(page);
@@ -102,6 +111,7 @@ async function opened(path, folder) {
     await page.goto(pathToFileURL(path).href);
     const loadSeconds = (performance.now() - start) / 1000;
     const { metrics } = await session.send("Performance.getMetrics");
+    /** @param {string} name */
     const metric = (name) => metrics.find((one) => one.name === name)?.value ?? Number.NaN;
     const scrolling = await longTasksOfScrolling(page);
     return rounded({
@@ -121,25 +131,32 @@ async function opened(path, folder) {
   }
 }
 
-/** Scrolls through a page as a wheel does; a task is long beyond 50 milliseconds. */
+/**
+ * Scrolls through a page as a wheel does; a task is long beyond 50 milliseconds.
+ *
+ * @param {import("playwright-core").Page} page
+ */
 async function longTasksOfScrolling(page) {
   await page.mouse.move(700, 400);
-  await page.evaluate(() => {
-    globalThis.longTasks.length = 0;
-  });
+  await page.evaluate("longTasks.length = 0");
   const bottom = () => page.evaluate(() => scrollY + innerHeight + 5 >= document.body.scrollHeight);
   let screens = 0;
   for (; screens < 400 && !(await bottom()); screens++) {
     await page.mouse.wheel(0, 600);
     await page.evaluate(() => new Promise((done) => requestAnimationFrame(done)));
   }
-  return { screens, tasks: await page.evaluate(() => globalThis.longTasks) };
+  return { screens, tasks: await page.evaluate("longTasks") };
 }
 
-/** Resident memory of the largest of the browser's page processes; NaN where the system does not tell. */
+/**
+ * Resident memory of the largest of the browser's page processes; NaN where the system does not tell.
+ *
+ * @param {import("playwright-core").BrowserContext} browser
+ */
 async function residentMegabytes(browser) {
   try {
     const session = await browser.browser()?.newBrowserCDPSession();
+    if (!session) return Number.NaN;
     const { processInfo } = await session.send("SystemInfo.getProcessInfo");
     const sizes = [];
     for (const { type, id } of processInfo) {
@@ -153,6 +170,7 @@ async function residentMegabytes(browser) {
   }
 }
 
+/** @param {Record<string, string | number>} row */
 function rounded(row) {
   return Object.fromEntries(
     Object.entries(row).map(([key, value]) => [

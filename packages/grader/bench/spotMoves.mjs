@@ -1,4 +1,3 @@
-// @ts-nocheck
 import { mkdtemp, rm } from "node:fs/promises";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
@@ -9,6 +8,8 @@ import { chromium } from "../../../test/outside.mjs";
 import { gradeFrame, pageReport } from "../dist/index.js";
 
 const MOVES = 200;
+
+/** @typedef {typeof globalThis & { redraws: number[] }} TimedPage - a page that notes how long each redraw took */
 
 /**
  * Moves a spot over the card of a frame of 24 megapixels, and takes the time of script and layout for each redraw.
@@ -40,6 +41,10 @@ export async function spotMoves() {
   }
 }
 
+/**
+ * @param {number} width
+ * @param {number} height
+ */
 function noise(width, height) {
   const small = new Uint8Array(3 * 300 * 200);
   let seed = 1;
@@ -50,9 +55,13 @@ function noise(width, height) {
   return sharp(small, { raw: { width: 300, height: 200, channels: 3 } }).resize(width, height);
 }
 
+/**
+ * @param {string} path
+ * @param {string} folder
+ */
 async function moved(path, folder) {
   const browser = await driver.launchPersistentContext(await mkdtemp(join(folder, "profile ")), {
-    executablePath: chromium.path,
+    executablePath: chromium.path ?? "no browser",
     headless: true,
     viewport: { width: 1440, height: 900 },
     args: ["--no-sandbox", "--disable-gpu", "--no-first-run", "--disable-background-networking"],
@@ -61,23 +70,30 @@ async function moved(path, folder) {
     const page = await browser.newPage();
     await page.addInitScript(() => {
       const ask = globalThis.requestAnimationFrame.bind(globalThis);
-      globalThis.redraws = [];
+      const timed = /** @type {TimedPage} */ (globalThis);
+      timed.redraws = [];
       globalThis.requestAnimationFrame = (draw) =>
         ask((at) => {
           const begin = performance.now();
           draw(at);
           // Layout that the browser would do next is asked for now, so that it is in the time.
           document.body.getBoundingClientRect();
-          globalThis.redraws.push(performance.now() - begin);
+          timed.redraws.push(performance.now() - begin);
         });
     });
     await page.goto(pathToFileURL(path).href);
+    /** @param {string} what */
     const drag = async (what) => {
       await page.locator("#frame-1").evaluate((card) => card.scrollIntoView());
       const shown = await page.locator("#frame-1 .shown").first().boundingBox();
+      if (!shown) throw new Error("The page shows no picture to move a spot over");
       await page.evaluate(() => {
-        globalThis.redraws = [];
+        /** @type {TimedPage} */ (globalThis).redraws = [];
       });
+      /**
+       * @param {number} i
+       * @returns {[x: number, y: number]}
+       */
       const at = (i) => [
         shown.x + shown.width * (0.5 + 0.3 * Math.sin(i / 9)),
         shown.y + shown.height * (0.5 + 0.3 * Math.cos(i / 7)),
@@ -86,7 +102,10 @@ async function moved(path, folder) {
       await page.mouse.down();
       for (let i = 1; i <= MOVES; i++) await page.mouse.move(...at(i));
       await page.mouse.up();
-      return quantiles(what, await page.evaluate(() => globalThis.redraws));
+      return quantiles(
+        what,
+        await page.evaluate(() => /** @type {TimedPage} */ (globalThis).redraws),
+      );
     };
     await page.locator("#frame-1 .spot-open").click();
     await page.locator("#frame-1 .spot").waitFor();
@@ -104,8 +123,13 @@ async function moved(path, folder) {
   }
 }
 
+/**
+ * @param {string} what
+ * @param {readonly number[]} times - milliseconds
+ */
 function quantiles(what, times) {
   const sorted = [...times].sort((a, b) => a - b);
+  /** @param {number} share */
   const at = (share) => Number(sorted[Math.floor(share * (sorted.length - 1))].toPrecision(2));
   return {
     what,

@@ -1,4 +1,3 @@
-// @ts-nocheck
 import { crc32, deflateSync } from "node:zlib";
 import sharp from "sharp";
 import { victim } from "../sendTo.mjs";
@@ -13,7 +12,11 @@ const MIB = 2 ** 20;
 /** Left out of the short form. */
 const SLOW = { slow: true };
 
-/** Small files that stand for very much: each must be refused, or measured without what would inflate. */
+/**
+ * Small files that stand for very much: each must be refused, or measured without what would inflate.
+ *
+ * @type {readonly import("../trial.mjs").Fault[]}
+ */
 export const bombFaults = [
   bomb("PNG of 30,000 x 30,000 in a few bytes", "too-large", () =>
     png(30_000, 30_000, Buffer.alloc(8)),
@@ -98,6 +101,12 @@ export const bombFaults = [
   ),
 ];
 
+/**
+ * @param {string} name
+ * @param {string | readonly string[] | null} expected - codes of which one must come; null where it must be measured
+ * @param {() => Buffer | Promise<Buffer>} make
+ * @returns {import("../trial.mjs").Fault}
+ */
 function bomb(name, expected, make, { slow = false } = {}) {
   return {
     slow,
@@ -110,7 +119,8 @@ function bomb(name, expected, make, { slow = false } = {}) {
       await send(await flat(8, 8).png().toBuffer());
       const { code, broken } = await send(bytes);
       end();
-      const held = [expected].flat().includes(code) && !broken && peak.rss <= MOST_MEMORY;
+      const accepted = /** @type {readonly unknown[]} */ ([expected].flat());
+      const held = accepted.includes(code) && !broken && peak.rss <= MOST_MEMORY;
       if (!held) await keep(name.replaceAll(/\W+/g, "-"), bytes);
       const size = `${bytes.length.toLocaleString("en")} bytes`;
       const memory = `peak ${Math.round(peak.rss / 1e6)} MB`;
@@ -123,11 +133,19 @@ function bomb(name, expected, make, { slow = false } = {}) {
   };
 }
 
+/**
+ * @param {number} width
+ * @param {number} height
+ */
 function flat(width, height) {
   const background = { r: 118, g: 118, b: 118 };
   return sharp({ create: { width, height, channels: 3, background }, limitInputPixels: false });
 }
 
+/**
+ * @param {string} type
+ * @param {Uint8Array} data
+ */
 function chunk(type, data) {
   const body = Buffer.concat([Buffer.from(type, "latin1"), data]);
   const ends = Buffer.alloc(8);
@@ -138,7 +156,13 @@ function chunk(type, data) {
 
 const SIGNATURE = Buffer.from("\x89PNG\r\n\x1a\n", "latin1");
 
-/** A grey PNG that claims a size, with these bytes for its filtered rows. */
+/**
+ * A grey PNG that claims a size, with these bytes for its filtered rows.
+ *
+ * @param {number} width
+ * @param {number} height
+ * @param {Uint8Array} rows
+ */
 function png(width, height, rows) {
   const head = Buffer.from([0, 0, 0, 0, 0, 0, 0, 0, 8, 0, 0, 0, 0]);
   head.writeUInt32BE(width, 0);
@@ -147,7 +171,12 @@ function png(width, height, rows) {
   return Buffer.concat([SIGNATURE, chunk("IHDR", head), pixels, chunk("IEND", Buffer.alloc(0))]);
 }
 
-/** A small sound PNG with one more chunk behind its header. */
+/**
+ * A small sound PNG with one more chunk behind its header.
+ *
+ * @param {string} type
+ * @param {Uint8Array} data
+ */
 async function pngWith(type, data) {
   const sound = await flat(64, 48).png().toBuffer();
   const afterHead = 8 + 25;
@@ -158,7 +187,11 @@ async function pngWith(type, data) {
   ]);
 }
 
-/** A small sound JPEG with one more APP1 segment. */
+/**
+ * A small sound JPEG with one more APP1 segment.
+ *
+ * @param {string} text
+ */
 async function jpegWith(text) {
   const sound = await flat(64, 48).jpeg().toBuffer();
   const payload = Buffer.from(text, "latin1").subarray(0, 65_533);
@@ -167,7 +200,12 @@ async function jpegWith(text) {
   return Buffer.concat([sound.subarray(0, 2), head, payload, sound.subarray(2)]);
 }
 
-/** A TIFF header with one strip that is not there. */
+/**
+ * A TIFF header with one strip that is not there.
+ *
+ * @param {number} width
+ * @param {number} height
+ */
 function hugeTiff(width, height) {
   const entries = [
     [256, 4, 1, width],

@@ -1,4 +1,3 @@
-// @ts-nocheck
 import { spawnSync } from "node:child_process";
 import { chmod, link, mkdir, rename, rm, symlink, truncate, writeFile } from "node:fs/promises";
 import { createServer } from "node:net";
@@ -8,6 +7,8 @@ import sharp from "sharp";
 import { endedWell, tonefall } from "../command.mjs";
 import { randomFrom } from "../random.mjs";
 import { victim } from "../sendTo.mjs";
+
+/** @typedef {import("@tonefall/grader").FrameResult} GradedRow */
 
 /** A user who is nobody: permissions do not bind root. */
 const NOBODY = 65_534;
@@ -20,7 +21,11 @@ export function soundPicture() {
     .toBuffer();
 }
 
-/** What a folder can hold besides pictures, and files that do not stay as they were. */
+/**
+ * What a folder can hold besides pictures, and files that do not stay as they were.
+ *
+ * @type {readonly import("../trial.mjs").Fault[]}
+ */
 export const fileSystemFaults = [
   {
     name: "pipe, socket, device, folder and loops named .jpg",
@@ -30,7 +35,7 @@ export const fileSystemFaults = [
       if (spawnSync("mkfifo", [join(folder, "pipe.jpg")]).status !== 0)
         return { skipped: "no mkfifo here" };
       const server = createServer();
-      await new Promise((done) => server.listen(join(folder, "socket.jpg"), done));
+      await new Promise((done) => server.listen(join(folder, "socket.jpg"), () => done(null)));
       await symlink("/dev/zero", join(folder, "device.jpg"));
       await mkdir(join(folder, "folder.jpg"));
       await symlink(join(folder, "folder.jpg"), join(folder, "to-folder.jpg"));
@@ -86,7 +91,9 @@ export const fileSystemFaults = [
       }
       const tooLong = `${join(folder, "x".repeat(5000))}.jpg`;
       const run = await tonefall(["grade", folder, tooLong, "-f", "json"]);
-      const rows = JSON.parse(run.stdout).frames.map(({ failure }) => failure?.code ?? "graded");
+      const rows = JSON.parse(run.stdout).frames.map(
+        /** @param {GradedRow} row */ ({ failure }) => failure?.code ?? "graded",
+      );
       const held = rows.join() === "graded,cannot-read,cannot-read,cannot-read" && run.code === 3;
       return { held, what: `${rows.join(", ")}; exit ${run.code}` };
     },
@@ -139,6 +146,7 @@ export const fileSystemFaults = [
       const sound = await soundPicture();
       const large = await sharp(sound).resize(1500, 1000).jpeg({ quality: 100 }).toBuffer();
       const path = join(folder, "moving.jpg");
+      /** @type {Record<string, () => Promise<unknown>>} */
       const moves = {
         shrink: () => truncate(path, random.whole(large.length)),
         empty: () => truncate(path, 0),
@@ -171,9 +179,15 @@ export const fileSystemFaults = [
   },
 ];
 
-/** Whether the rows of a run are these files with these failures, in any order. */
+/**
+ * Whether the rows of a run are these files with these failures, in any order.
+ *
+ * @param {Awaited<ReturnType<typeof tonefall>>} run
+ * @param {Record<string, string | null>} expected
+ */
 function rowsAre(run, expected) {
-  let rows = [];
+  /** @type {GradedRow[]} */
+  let rows;
   try {
     rows = JSON.parse(run.stdout).frames;
   } catch {

@@ -1,4 +1,3 @@
-// @ts-nocheck
 import { mkdir, readdir, readFile, rm, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import {
@@ -16,7 +15,11 @@ import { randomFrom } from "../random.mjs";
 
 const BRIEF = { place: -1 };
 
-/** Small frames of different tones, so that no row stands for another. */
+/**
+ * Small frames of different tones, so that no row stands for another.
+ *
+ * @param {string} folder
+ */
 async function shoot(folder) {
   const home = join(folder, "shoot");
   await mkdir(home);
@@ -28,19 +31,31 @@ async function shoot(folder) {
   return (await readdir(home)).sort().map((name) => join(home, name));
 }
 
-async function told(rows) {
+/** @param {AsyncIterable<import("@tonefall/grader").FrameResult>} rows */
+async function linesOf(rows) {
   const lines = [];
   for await (const row of rows) lines.push(JSON.stringify(row));
   return lines.join("\n");
 }
 
-/** Tries damage with one seed after another, and counts what came of it. */
+/** @typedef {{ what: string, bytes?: Buffer, changes?: string[] }} Came */
+
+/**
+ * Tries damage with one seed after another, and counts what came of it.
+ *
+ * @param {Pick<import("../trial.mjs").Trial, "seed" | "keep"> & { count: number }} trials
+ * @param {(of: number) => Promise<Came>} trial
+ * @returns {Promise<import("../trial.mjs").Outcome>}
+ */
 async function trials({ seed, keep, count }, trial) {
   const came = new Map();
+  /** @type {string[]} */
   const broken = [];
   for (let i = 0; i < count; i++) {
     const of = 100_000 * seed + i;
-    const { what, bytes, changes } = await trial(of).catch((error) => ({ what: error.stack }));
+    const { what, bytes, changes } = await trial(of).catch(
+      (error) => /** @type {Came} */ ({ what: error.stack }),
+    );
     came.set(what, (came.get(what) ?? 0) + 1);
     if (what === "the same bytes" || what.startsWith("refused")) continue;
     broken.push(`seed ${of} (${changes}): ${what}`);
@@ -50,7 +65,12 @@ async function trials({ seed, keep, count }, trial) {
   return { held: broken.length === 0 && came.has("the same bytes"), what, broken };
 }
 
-/** What a run over a damaged memory came to. */
+/**
+ * What a run over a damaged memory came to.
+ *
+ * @param {() => Promise<string>} run
+ * @param {string} whole - what an undamaged one gives
+ */
 async function outcome(run, whole) {
   try {
     return (await run()) === whole ? "the same bytes" : "other bytes";
@@ -61,7 +81,11 @@ async function outcome(run, whole) {
   }
 }
 
-/** Memories of rows, and parts of runs, that are not what was written. */
+/**
+ * Memories of rows, and parts of runs, that are not what was written.
+ *
+ * @type {readonly import("../trial.mjs").Fault[]}
+ */
 export const memoryFaults = [
   {
     name: "a damaged journal",
@@ -72,7 +96,7 @@ export const memoryFaults = [
       const graded = async () => {
         const journal = await openJournal(path, { brief: BRIEF, options: {} });
         try {
-          return await told(gradeFrames(files, BRIEF, { memory: [journal] }));
+          return await linesOf(gradeFrames(files, BRIEF, { memory: [journal] }));
         } finally {
           await journal.close();
         }
@@ -94,7 +118,7 @@ export const memoryFaults = [
       const home = join(folder, "cache");
       const graded = async () => {
         const cache = rowCache(home);
-        const rows = await told(gradeFrames(files, BRIEF, { memory: [cache] }));
+        const rows = await linesOf(gradeFrames(files, BRIEF, { memory: [cache] }));
         await cache.close();
         return rows;
       };
@@ -124,7 +148,7 @@ export const memoryFaults = [
         const { rows } = await mergeRows(
           parts.map((path) => ({ name: path, rows: () => readRows(path) })),
         );
-        return told(rows);
+        return linesOf(rows);
       };
       const whole = await merged();
       const sound = await Promise.all(parts.map((path) => readFile(path)));

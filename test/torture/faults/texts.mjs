@@ -1,4 +1,3 @@
-// @ts-nocheck
 import { mkdir, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { parse } from "csv-parse/sync";
@@ -14,7 +13,11 @@ const NUMBER = /^-?\d+(\.\d+)?(e[+-]?\d+)?$/i;
 /** Controls other than a line's end, and what turns the direction of text. */
 const UNSAFE = /[^\P{Cc}\n\r]|[\p{Cf}\p{Zl}\p{Zp}]/u;
 
-/** Names and captions that are programs, or move a terminal's cursor. */
+/**
+ * Names and captions that are programs, or move a terminal's cursor.
+ *
+ * @type {readonly import("../trial.mjs").Fault[]}
+ */
 export const textFaults = [
   {
     slow: true,
@@ -159,6 +162,11 @@ export const textFaults = [
   },
 ];
 
+/**
+ * @param {string} folder
+ * @param {string} name
+ * @param {string} text
+ */
 async function hostilePicture(folder, name, text) {
   const background = { r: 118, g: 118, b: 118 };
   const picture = sharp({ create: { width: 64, height: 48, channels: 3, background } });
@@ -218,9 +226,14 @@ function yamlBombs() {
 const MOST_EXPONENT = 1.6;
 const LENGTH = 5_000;
 
-/** Readers of one line, with texts that a pattern with a choice too many would go over again and again. */
+/**
+ * Readers of one line, with texts that a pattern with a choice too many would go over again and again.
+ *
+ * @returns {[name: string, read: (text: string) => unknown, text: (n: number) => string][]}
+ */
 function growths() {
   const readers = { parseStops, parsePlacement, parseRegion };
+  /** @type {Record<string, (n: number) => string>} */
   const texts = {
     digits: (n) => `${"1".repeat(n)}x`,
     spaces: (n) => `1${" ".repeat(n)}x`,
@@ -233,11 +246,19 @@ function growths() {
     letters: (n) => `${"V".repeat(n)}x`,
   };
   return Object.entries(readers).flatMap(([reader, read]) =>
-    Object.entries(texts).map(([text, of]) => [`${reader} of ${text}`, read, of]),
+    Object.entries(texts).map(
+      /** @returns {[string, (text: string) => unknown, (n: number) => string]} */
+      ([text, of]) => [`${reader} of ${text}`, read, of],
+    ),
   );
 }
 
-/** How reading time grows between a text and one eight times as long, as a power of its length. */
+/**
+ * How reading time grows between a text and one eight times as long, as a power of its length.
+ *
+ * @param {(text: string) => unknown} read
+ * @param {(n: number) => string} text
+ */
 function exponentOf(read, text) {
   const [short, long] = [LENGTH, 8 * LENGTH].map((length) => {
     const sample = text(length);
@@ -252,6 +273,7 @@ function exponentOf(read, text) {
   return Math.log2(long / short) / 3;
 }
 
+/** @param {() => unknown} read */
 function attempt(read) {
   try {
     read();

@@ -1,7 +1,7 @@
-import type { ExifNote } from "../exposureRecord.ts";
 import type { ByteSource } from "../source/byteSource.ts";
 import { bytesOfHex, latin1, startsWith } from "../source/bytes.ts";
 import { inflated } from "../source/inflated.ts";
+import { damagedChunk } from "./damagedChunk.ts";
 import {
   exifBlock,
   type MetadataBlocks,
@@ -68,13 +68,6 @@ async function chunkData(
   if (chunk.length < 4 + length + 4) return data;
   const { stated, actual } = checksumsOf(chunk);
   return stated === NO_CHECKSUM || stated === actual ? data : "damaged";
-}
-
-function damagedChunk(type: string): ExifNote {
-  return {
-    code: "chunk-damaged",
-    message: `The PNG's ${type} chunk does not match its checksum, so it was ignored; copy the file again from where it came.`,
-  };
 }
 
 /** Most bytes of a text, once it is unpacked. */

@@ -1,4 +1,3 @@
-// @ts-nocheck
 import { readdirSync } from "node:fs";
 import { join } from "node:path";
 import { gradeFrame } from "@tonefall/grader";
@@ -19,24 +18,36 @@ const BOXES = SIDES.flatMap((side) =>
   [0, (1 - side) / 2, 1 - side].map((at) => `box:${at},${at},${side},${side}`),
 );
 
-/** How far standard and quick are from exact, beside the error that each row states. */
+/** @typedef {import("@tonefall/grader").FrameResult} Row */
+
+/** @typedef {Record<string, [off: number, stated: number]>} Errors */
+
+/**
+ * How far standard and quick are from exact, beside the error that each row states.
+ *
+ * @param {{ short: boolean }} how
+ */
 export async function measure({ short }) {
   const photographs = await largePhotographs();
   const [paths, exposures, regions] = short
     ? [await pictures(1, { megapixels: 5 }), [0], ["whole", BOXES[4]]]
     : [photographs ?? (await pictures(4)), EXPOSURES, ["whole", ...BOXES]];
+  /** @type {Record<"standard" | "quick", Errors[]>} */
   const found = { standard: [], quick: [] };
   for (const path of paths) {
     for (const stops of exposures) {
       const bytes = await shown(path, stops);
       for (const region of regions) {
+        /** @param {"exact" | "standard" | "quick"} precision */
         const graded = (precision) => gradeFrame(bytes, { region, place: 0 }, { precision });
         const exact = await graded("exact");
         // Where more than half is black there is no tone to compare.
         if (exact.fall?.bound === "at most" || exact.failure) continue;
-        for (const precision of Object.keys(found)) {
+        for (const precision of /** @type {const} */ (["standard", "quick"])) {
           const row = await graded(precision);
-          if (row.sampling?.precision === precision) found[precision].push(errors(row, exact));
+          const { sampling } = row;
+          if (sampling?.precision === precision)
+            found[precision].push(errors(row, exact, sampling));
         }
       }
     }
@@ -50,8 +61,9 @@ export async function measure({ short }) {
 
 /** Camera JPEGs of the corpus that are large enough; null where there is no corpus. */
 async function largePhotographs() {
-  if (!corpus.path) return null;
-  const folders = ["metadata", "color", "chart"].map((name) => join(corpus.path, name));
+  const { path: home } = corpus;
+  if (!home) return null;
+  const folders = ["metadata", "color", "chart"].map((name) => join(home, name));
   const large = [];
   for (const folder of folders) {
     for (const name of readdirSync(folder).filter((file) => /\.jpe?g$/i.test(file))) {
@@ -65,7 +77,12 @@ async function largePhotographs() {
   return large;
 }
 
-/** A picture as if it had been given so many stops more, as a JPEG of high quality. */
+/**
+ * A picture as if it had been given so many stops more, as a JPEG of high quality.
+ *
+ * @param {string} path
+ * @param {number} stops
+ */
 async function shown(path, stops) {
   const { data, info } = await sharp(path, { failOn: "none", ignoreIcc: true })
     .raw()
@@ -77,18 +94,40 @@ async function shown(path, stops) {
   return sharp(data, { raw: info }).jpeg({ quality: 95 }).toBuffer();
 }
 
-function errors(row, exact) {
-  const off = (figure) => Math.abs(row.fall[figure] - exact.fall[figure]);
-  const { error } = row.sampling;
+/**
+ * @param {Row} row - a sampled one
+ * @param {Row} exact - of the same region
+ * @param {NonNullable<Row["sampling"]>} sampling - of the first
+ * @returns {Errors}
+ */
+function errors(row, exact, { error }) {
+  const { fall, clipped, crushed } = measured(row);
+  const truth = measured(exact);
+  /** @param {"stops" | "median" | "p5" | "p95"} figure */
+  const off = (figure) => Math.abs(fall[figure] - truth.fall[figure]);
   return {
     mean: [off("stops"), error.mean],
     median: [off("median"), error.median],
     percentiles: [Math.max(off("p5"), off("p95")), error.percentiles],
-    "clipped, points": [100 * Math.abs(row.clipped.share - exact.clipped.share), 100 * error.share],
-    "black, points": [100 * Math.abs(row.crushed.share - exact.crushed.share), 100 * error.share],
+    "clipped, points": [100 * Math.abs(clipped.share - truth.clipped.share), 100 * error.share],
+    "black, points": [100 * Math.abs(crushed.share - truth.crushed.share), 100 * error.share],
   };
 }
 
+/**
+ * A row that has figures to compare.
+ *
+ * @param {Row} row
+ */
+function measured({ file, fall, clipped, crushed }) {
+  if (!fall || !clipped || !crushed) throw new Error(`${file} was not measured`);
+  return { fall, clipped, crushed };
+}
+
+/**
+ * @param {string} precision
+ * @param {readonly Errors[]} all
+ */
 function lines(precision, all) {
   if (all.length === 0) return [];
   return Object.keys(all[0]).map((figure) => {

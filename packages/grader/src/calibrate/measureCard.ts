@@ -94,6 +94,13 @@ const UNKNOWN_CONTRAST = 0.3;
 /** Common cards keep their stated reflectance within a twentieth: common practice, no source. */
 const CARD_ERROR = 0.07;
 
+/** The card in a frame, and through which curve its light is seen. */
+interface CardInFrame {
+  readonly reflectance: number;
+  readonly region: NonNullable<CardOptions["region"]>;
+  readonly curve: ResponseCurve | null;
+}
+
 /**
  * Measures where a kit puts middle grey, from frames of a card of known reflectance.
  *
@@ -114,8 +121,52 @@ export async function measureCard(
       `Expected a reflectance above 0 and up to 1, such as 0.18 or 90%, but received ${reflectance}`,
     );
   }
-  const wanted = readyBrief({ region });
   const curve = kit?.curve ? responseCurve(kitPoints(kit.curve.luminance)) : null;
+  const { rows, frames, encode } = await measuredFrames(paths, { reflectance, region, curve });
+  const identity = oneKit(rows);
+  const difference = kit ? kitDifference(kit, identity) : null;
+  if (difference) {
+    throw new GraderError(
+      "kit-mixed",
+      `Expected frames of the kit's style but they have ${differenceText(difference)}`,
+    );
+  }
+  const included = frames.filter((frame) => frame.included);
+  const departures = included.flatMap(({ departure }) => departure ?? []);
+  const agreed = {
+    frames,
+    agreement: disagreement(included),
+    departure: departures.length > 0 ? mean(departures) : null,
+  };
+  const refusal = refusalOf(agreed);
+  if (refusal) return { ...agreed, kit: null, refusal };
+  const from = measuredFrom(rows.filter((_, i) => frames[i]?.included));
+  return {
+    ...agreed,
+    refusal: null,
+    kit: {
+      schemaVersion: 1,
+      ...(kit ? { camera: kit.camera, style: kit.style, software: kit.software } : identity),
+      iso: kit?.iso ?? from.iso,
+      middleGrey: middleGreys(included, kit, encode),
+      curve: kit?.curve ?? null,
+      uncertainty: kit?.uncertainty ?? null,
+      measured: {
+        ...kit?.measured,
+        how: [...new Set([...(kit?.measured.how ?? []), "card" as const])],
+        frames: (kit?.measured.frames ?? 0) + included.length,
+        on: from.on ?? kit?.measured.on ?? null,
+      },
+    },
+  };
+}
+
+/** The card in every frame, and how the last rendered one encodes light. */
+async function measuredFrames(
+  paths: readonly string[],
+  { reflectance, region, curve }: CardInFrame,
+): Promise<{ rows: KitFrame["row"][]; frames: CardFrame[]; encode: (light: number) => number }> {
+  const wanted = readyBrief({ region });
   const rows: KitFrame["row"][] = [];
   const frames: CardFrame[] = [];
   let encode = SRGB.encode;
@@ -126,61 +177,32 @@ export async function measureCard(
     frames.push(measureOne({ row, frame }, place, reflectance, curve));
     if (frame.transfer) encode = frame.transfer.encode;
   }
-  const identity = oneKit(rows);
-  const difference = kit ? kitDifference(kit, identity) : null;
-  if (difference) {
-    throw new GraderError(
-      "kit-mixed",
-      `Expected frames of the kit's style but they have ${differenceText(difference)}`,
-    );
-  }
-  const used = rows.filter((_, i) => frames[i]?.included);
-  const included = frames.filter((frame) => frame.included);
-  const departures = included.flatMap(({ departure }) => departure ?? []);
-  const agreed = {
-    frames,
-    agreement: disagreement(included),
-    departure: departures.length > 0 ? mean(departures) : null,
-  };
-  const refusal = refusalOf(agreed);
-  if (refusal) return { ...agreed, kit: null, refusal };
+  return { rows, frames, encode };
+}
 
+/** Where the frames put middle grey, rendered and on the sensor; what they do not show stays as the kit has it. */
+function middleGreys(
+  included: readonly CardFrame[],
+  kit: CameraKit | undefined,
+  encode: (light: number) => number,
+): NonNullable<CameraKit["middleGrey"]> {
   const middleOf = (basis: Frame["basis"]): Middle | null => {
     const own = included.filter((frame) => frame.basis === basis);
-    return own.length === 0 ? null : middleGreyOf(own, basis === "rendered" && curve !== null);
+    const hasCurve = basis === "rendered" && Boolean(kit?.curve);
+    return own.length === 0 ? null : middleGreyOf(own, hasCurve);
   };
   const rendered = middleOf("rendered");
   const sensor = middleOf("scene");
   return {
-    ...agreed,
-    refusal: null,
-    kit: {
-      schemaVersion: 1,
-      ...(kit ? { camera: kit.camera, style: kit.style, software: kit.software } : identity),
-      iso: kit?.iso ?? measuredFrom(used).iso,
-      middleGrey: {
-        rendered: rendered
-          ? {
-              code: 255 * encode(Math.min(1, MIDDLE_GREY * exp2(rendered.stops))),
-              ...rendered,
-            }
-          : (kit?.middleGrey?.rendered ?? null),
-        sensor: sensor
-          ? {
-              shareOfSaturation: Math.min(0.999, SENSOR_MIDDLE_GREY * exp2(sensor.stops)),
-              uncertainty: sensor.uncertainty,
-            }
-          : (kit?.middleGrey?.sensor ?? null),
-      },
-      curve: kit?.curve ?? null,
-      uncertainty: kit?.uncertainty ?? null,
-      measured: {
-        ...kit?.measured,
-        how: [...new Set([...(kit?.measured.how ?? []), "card" as const])],
-        frames: (kit?.measured.frames ?? 0) + used.length,
-        on: measuredFrom(used).on ?? kit?.measured.on ?? null,
-      },
-    },
+    rendered: rendered
+      ? { code: 255 * encode(Math.min(1, MIDDLE_GREY * exp2(rendered.stops))), ...rendered }
+      : (kit?.middleGrey?.rendered ?? null),
+    sensor: sensor
+      ? {
+          shareOfSaturation: Math.min(0.999, SENSOR_MIDDLE_GREY * exp2(sensor.stops)),
+          uncertainty: sensor.uncertainty,
+        }
+      : (kit?.middleGrey?.sensor ?? null),
   };
 }
 

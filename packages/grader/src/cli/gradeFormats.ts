@@ -56,7 +56,8 @@ export async function writeGrades(
   };
   // The table sorts the little that it keeps of its rows; other forms need each row whole.
   const order = flags.sort === "worst" && flags.format !== "table" ? heldWorstFirst : undefined;
-  await writeRows(rows, total, gradeWriter(flags, streams), flags, streams, seen, order);
+  const writer = gradeWriter(flags, streams);
+  await writeRows({ rows, total, writer, seen, ...(order ? { order } : {}) }, flags, streams);
   return summary;
 }
 

@@ -16,7 +16,7 @@ import { EXIT } from "./exitCodes.ts";
 import { framesOf } from "./foundFrames.ts";
 import { COMMON_CODES, withHelp } from "./help.ts";
 import { forceOption, outputOption, shareOrWhole } from "./options.ts";
-import { claimPlace, lineWidth, paintFor, writeResult } from "./output.ts";
+import { lineWidth, paintFor, resultPlace, writeResult } from "./output.ts";
 import { pageCode } from "./pageFlags.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
@@ -120,7 +120,7 @@ function cardCommand(streams: Streams, done: (code: number) => void): Command {
       const frames = await files(paths, streams);
       // A kit that the card completes may be written again, with all that it held.
       const completes = flags.format === "yaml";
-      const place = placeFor([...frames, completes ? undefined : flags.kit], flags);
+      const place = resultPlace([...frames, completes ? undefined : flags.kit], flags);
       const measured = await orRefusal(async () =>
         measureCard(frames, { reflectance, region, ...(kit ? { kit } : {}) }),
       );
@@ -145,7 +145,7 @@ function bracketCommand(streams: Streams, done: (code: number) => void): Command
     )
     .action(async (paths: string[], flags: BracketFlags) => {
       const frames = await files(paths, streams);
-      const place = placeFor(frames, flags);
+      const place = resultPlace(frames, flags);
       const result = await orRefusal(async () =>
         measureBracket(frames, flags.times === undefined ? {} : { times: flags.times }),
       );
@@ -163,7 +163,7 @@ function pairsCommand(streams: Streams, done: (code: number) => void): Command {
     .argument("<path...>", "folders of shots, or the files")
     .action(async (paths: string[], flags: KitFlags) => {
       const frames = await files(paths, streams);
-      const place = placeFor(frames, flags);
+      const place = resultPlace(frames, flags);
       const result = await orRefusal(async () => measurePairs(frames));
       done(await write(result, flags, place, streams, (style) => pairsTable(result, style)));
     });
@@ -186,13 +186,6 @@ function withOutput(command: Command): Command {
 
 async function files(paths: readonly string[], streams: Streams): Promise<readonly string[]> {
   return (await framesOf(paths, streams)).frames.map(({ path }) => path);
-}
-
-function placeFor(
-  reads: readonly (string | undefined)[],
-  { output, format, force }: KitFlags,
-): WritePlace | null {
-  return claimPlace({ path: output, kind: format }, { reads, force });
 }
 
 type Measured = KitPage & { readonly kit: CameraKit | null; readonly refusal: Note | null };

@@ -116,7 +116,8 @@ async function meter(paths: string[], flags: MeterFlags, streams: Streams): Prom
   const failures = failureCount(pictures.unreadable);
   const output = { ...flags, place };
   const writer = writerFor(flags, streams);
-  await writeRows(metered, frames.length, writer, output, streams, failures.see);
+  const run = { rows: metered, total: frames.length, writer, seen: failures.see };
+  await writeRows(run, output, streams);
   tellUnmatched(streams);
   tellLeftAlone();
   return failures.code() ?? EXIT.ok;

@@ -49,6 +49,14 @@ export function claimPlace(
   return claimPlaces([wanted], files)[0] ?? null;
 }
 
+/** The place of a command's one result, as `--output`, `--format` and `--force` say; null for stdout. */
+export function resultPlace(
+  reads: RunFiles["reads"],
+  { output, format, force }: { output?: string; format: WrittenKind; force?: true },
+): WritePlace | null {
+  return claimPlace({ path: output, kind: format }, { reads, force });
+}
+
 /**
  * Makes a folder to write in, and those above it.
  *

@@ -10,7 +10,7 @@ import { bomOption, columnsOption } from "./csvOptions.ts";
 import { EXIT, failureCount } from "./exitCodes.ts";
 import { COMMON_CODES, type HelpTexts, withHelp } from "./help.ts";
 import { forceOption, formatOption, jobsOption, outputOption } from "./options.ts";
-import { claimPlace, lineWidth, paintFor } from "./output.ts";
+import { lineWidth, paintFor, resultPlace } from "./output.ts";
 import { picturesOf, withPictures } from "./pictures.ts";
 import { STDIN_NAME } from "./stdin.ts";
 import type { Streams } from "./streams.ts";
@@ -64,10 +64,7 @@ async function read(paths: string[], flags: ReadFlags, streams: Streams): Promis
     { ...flags, paths },
     streams,
   );
-  const place = claimPlace(
-    { path: flags.output, kind: flags.format },
-    { reads: [...files, flags.filesFrom], force: flags.force },
-  );
+  const place = resultPlace([...files, flags.filesFrom], flags);
   const { jobs, secondReader = false } = flags;
   const rows = readFrames(sources, {
     name: STDIN_NAME,
@@ -76,7 +73,8 @@ async function read(paths: string[], flags: ReadFlags, streams: Streams): Promis
   });
   const failures = failureCount(unreadable);
   const output = { ...flags, place };
-  await writeRows(rows, sources.length, writerFor(flags, streams), output, streams, failures.see);
+  const writer = writerFor(flags, streams);
+  await writeRows({ rows, total: sources.length, writer, seen: failures.see }, output, streams);
   tellLeftAlone();
   return failures.code() ?? EXIT.ok;
 }

@@ -17,21 +17,26 @@ export interface RowOutput extends RowFlags {
   readonly place: WritePlace | null;
 }
 
-/**
- * Writes rows as they come, with a progress bar.
- *
- * @param total - rows to come; null where that is not known, so that there is no progress bar
- * @param seen - called with each row before it is written
- * @param order - changes the order of rows; left out where they are written as they come
- */
+/** Rows to write, and what is done with each. */
+export interface RowRun<Row> {
+  readonly rows: AsyncIterable<Row>;
+  /** Rows to come; null where that is not known, so that there is no progress bar. */
+  readonly total: number | null;
+  readonly writer: RowWriter<Row>;
+  /** Called with each row before it is written. */
+  readonly seen: (row: Row) => void;
+  /**
+   * Changes the order of rows.
+   * @default as they come
+   */
+  readonly order?: (rows: AsyncIterable<Row>) => AsyncIterable<Row>;
+}
+
+/** Writes rows as they come, with a progress bar. */
 export async function writeRows<Row>(
-  rows: AsyncIterable<Row>,
-  total: number | null,
-  writer: RowWriter<Row>,
+  { rows, total, writer, seen, order = (coming) => coming }: RowRun<Row>,
   { format, place }: RowOutput,
   streams: Streams,
-  seen: (row: Row) => void,
-  order: (rows: AsyncIterable<Row>) => AsyncIterable<Row> = (rows) => rows,
 ): Promise<void> {
   // On one terminal the bar would stand between the rows.
   const rowsOnTerminal = streams.stdout.isTTY && place === null && format !== "table";

@@ -221,7 +221,7 @@ function placeNotes({ name, shift }: Pick<Placed, "name" | "shift">, stray: numb
   if (Math.abs(stray) > NAMED_STRAY) {
     notes.push({
       code: "bracket-stray",
-      message: `${name} is ${stopsText(stray)} stops from what its settings say, which was taken up.`,
+      message: `${name} is ${stopsText(stray)} stops from what its settings say, which was allowed for.`,
     });
   }
   const length = hypot(shift.right, shift.down);

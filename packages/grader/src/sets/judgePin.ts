@@ -82,70 +82,90 @@ function movesOf(frame: ReadyFrame, facts: FrameFacts, pin: Pin): Move[] {
 
 /** What else has changed with the bytes. */
 function changes({ id }: ReadyFrame, pin: Pin, now: Pin): Finding[] {
-  const found: Finding[] = [];
-  const miss = (code: string, expected: unknown, measured: unknown, sentence: string): void => {
-    found.push(
-      finding({
-        outcome: "missed",
-        code,
-        expected: String(expected),
-        measured: String(measured),
-        sentence,
-      }),
-    );
-  };
+  return [
+    lostMetadata(id, pin, now),
+    changedSize(id, pin, now),
+    changedOrientation(id, pin, now),
+    changedColour(id, pin, now),
+    editTrace(id, pin, now),
+  ].filter((found) => found !== null);
+}
+
+function lostMetadata(id: string, pin: Pin, now: Pin): Finding | null {
   const lost = (pin.recorded ?? []).filter((field) => !now.recorded?.includes(field));
-  if (lost.length > 0) {
-    miss(
-      "metadata-lost",
-      pin.recorded?.join(" "),
-      now.recorded?.join(" ") || "nothing",
-      `Frame ${id} no longer records ${lost.join(", ")}.`,
-    );
-  }
-  const turned = pin.size?.split("x").reverse().join("x");
-  const square = turned === pin.size;
-  if (pin.size && now.size !== pin.size) {
-    if (now.size === turned)
-      miss(
-        "rotated",
-        pin.size,
-        now.size,
-        `Frame ${id} was turned on its side since it was pinned.`,
-      );
-    else
-      miss(
-        "resized",
-        pin.size,
-        now.size,
-        `Frame ${id} has ${now.size} pixels; ${pin.size} were pinned.`,
-      );
-  }
-  const turnedTag =
-    pin.orientation !== undefined && (pin.orientation ?? 1) !== (now.orientation ?? 1);
-  if (turnedTag && (square || now.size === pin.size)) {
-    miss(
-      "rotated",
-      pin.orientation,
-      now.orientation,
-      `The orientation tag of ${id} has changed since it was pinned.`,
-    );
-  }
-  if (pin.colour && now.colour !== pin.colour) {
-    miss(
-      "profile-changed",
-      pin.colour,
-      now.colour,
-      `The colours of ${id} mean "${now.colour}"; "${pin.colour}" was pinned.`,
-    );
-  }
-  if (pin.software !== undefined && now.software !== null && now.software !== pin.software) {
-    miss(
-      "edit-trace",
-      pin.software ?? "none",
-      now.software,
-      `"${now.software}" has written frame ${id} since it was pinned.`,
-    );
-  }
-  return found;
+  if (lost.length === 0) return null;
+  return changed({
+    code: "metadata-lost",
+    expected: pin.recorded?.join(" "),
+    measured: now.recorded?.join(" ") || "nothing",
+    sentence: `Frame ${id} no longer records ${lost.join(", ")}.`,
+  });
+}
+
+function changedSize(id: string, pin: Pin, now: Pin): Finding | null {
+  if (!pin.size || now.size === pin.size) return null;
+  const sizes = { expected: pin.size, measured: now.size };
+  return now.size === turnedSize(pin)
+    ? changed({
+        ...{ code: "rotated", ...sizes },
+        sentence: `Frame ${id} was turned on its side since it was pinned.`,
+      })
+    : changed({
+        ...{ code: "resized", ...sizes },
+        sentence: `Frame ${id} has ${now.size} pixels; ${pin.size} were pinned.`,
+      });
+}
+
+/** A tag that changed together with the size turned the picture: {@link changedSize} says that. */
+function changedOrientation(id: string, pin: Pin, now: Pin): Finding | null {
+  if (pin.orientation === undefined || (pin.orientation ?? 1) === (now.orientation ?? 1))
+    return null;
+  const isSquare = turnedSize(pin) === pin.size;
+  if (!isSquare && now.size !== pin.size) return null;
+  return changed({
+    code: "rotated",
+    expected: pin.orientation,
+    measured: now.orientation,
+    sentence: `The orientation tag of ${id} has changed since it was pinned.`,
+  });
+}
+
+function changedColour(id: string, pin: Pin, now: Pin): Finding | null {
+  if (!pin.colour || now.colour === pin.colour) return null;
+  return changed({
+    code: "profile-changed",
+    expected: pin.colour,
+    measured: now.colour,
+    sentence: `The colours of ${id} mean "${now.colour}"; "${pin.colour}" was pinned.`,
+  });
+}
+
+function editTrace(id: string, pin: Pin, now: Pin): Finding | null {
+  if (pin.software === undefined || now.software === null || now.software === pin.software)
+    return null;
+  return changed({
+    code: "edit-trace",
+    expected: pin.software ?? "none",
+    measured: now.software,
+    sentence: `"${now.software}" has written frame ${id} since it was pinned.`,
+  });
+}
+
+/** The size of a pinned picture that lies on its side. */
+function turnedSize({ size }: Pin): string | undefined {
+  return size?.split("x").reverse().join("x");
+}
+
+function changed(found: {
+  readonly code: string;
+  readonly expected: unknown;
+  readonly measured: unknown;
+  readonly sentence: string;
+}): Finding {
+  const { expected, measured } = found;
+  return finding({
+    ...{ ...found, outcome: "missed" },
+    expected: String(expected),
+    measured: String(measured),
+  });
 }

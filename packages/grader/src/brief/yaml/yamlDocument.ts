@@ -1,4 +1,5 @@
 import {
+  type Document,
   isAlias,
   isMap,
   isSeq,
@@ -11,7 +12,7 @@ import {
   visit,
   type YAMLMap,
 } from "yaml";
-import { GraderError } from "../../model/errors.ts";
+import { GraderError, type GraderErrorCode } from "../../model/errors.ts";
 import { isTooDeep } from "./isTooDeep.ts";
 import { readWhole } from "./readWhole.ts";
 import { slipOfHand } from "./slipsOfHand.ts";
@@ -61,85 +62,22 @@ export async function readYamlFile(path: string, kind: YamlKind): Promise<YamlDo
 
 /** Reads a YAML text; the path is for messages alone. */
 export function parseYaml(text: string, path: string, { code }: YamlKind): YamlDocument {
-  const lines = new LineCounter();
-  const refusal: YamlDocument["refusal"] = (what, at = null, mended = null) => {
-    const slip = slipOfHand(text);
-    const explains = slip && (at === null || slip.line <= at.line + 1) ? slip : null;
-    const place = explains ?? at;
-    const where = place ? `:${place.line}:${place.column}` : "";
-    const write = explains ? explains.mended : mended;
-    const help = write === null ? "" : `\nWrite: ${write.trim()}`;
-    return new GraderError(code, `${path}${where}: ${explains?.what ?? what}${help}`);
-  };
-  const position = (offset: number): TextPosition => {
-    const { line, col } = lines.linePos(offset);
-    return { line, column: col };
-  };
+  const refusal = refusalsOf(text, path, code);
   if (isTooDeep(text)) throw refusal("the file is nested too deeply");
-  const attempt = <T>(read: () => T, what?: string): T => {
-    try {
-      return read();
-    } catch (error) {
-      throw refusal(what ?? (error as Error).message);
-    }
-  };
-  const document = attempt(() =>
-    parseDocument(text, {
-      lineCounter: lines,
-      prettyErrors: false,
-      stringKeys: true,
-      // The library compares every key with every other one, which takes minutes where there are very many.
-      uniqueKeys: false,
-    }),
-  );
-  const [syntax] = document.errors;
-  if (syntax) throw refusal(syntax.message, position(syntax.pos[0]));
-  visit(document, {
-    Map: (_, { items }) => {
-      const seen = new Set<unknown>();
-      for (const { key } of items as Pair<Scalar>[]) {
-        if (seen.has(key.value)) {
-          throw refusal(
-            `the key "${key.value}" appears twice; put everything that belongs to it in one place`,
-            position(key.range?.[0] ?? 0),
-          );
-        }
-        seen.add(key.value);
-      }
-    },
-  });
-  const data: unknown = attempt(
-    () => document.toJS({ maxAliasCount: 100 }),
-    "the aliases in the file expand to too much, or to themselves",
-  );
-
+  const { document, position } = parsed(text, refusal);
+  const data = plainData(document, refusal);
   const pairs = pairFinder();
-  const nodeAt = (path: readonly PropertyKey[]): Node | null => {
-    let node = document.contents as Node | null;
-    for (const step of path) {
-      if (isAlias(node)) node = (node.resolve(document) ?? null) as Node | null;
-      if (isMap(node)) node = (pairs(node).get(String(step))?.value ?? null) as Node | null;
-      else node = isSeq(node) ? ((node.items[Number(step)] ?? null) as Node | null) : null;
-    }
-    return node;
-  };
+  const nodeAt = nodeFinder(document, pairs);
   const extentOf = (path: readonly PropertyKey[]): readonly [number, number] | null => {
     const range = nodeAt(path)?.range;
     return range ? [range[0], range[1]] : null;
-  };
-  const lineWith = (path: readonly PropertyKey[], replacement: string): string | null => {
-    const [from, to] = extentOf(path) ?? [0, 0];
-    if (to === from || text.slice(from, to).includes("\n")) return null;
-    const start = text.lastIndexOf("\n", from - 1) + 1;
-    const end = text.indexOf("\n", to);
-    return `${text.slice(start, from)}${replacement}${text.slice(to, end < 0 ? undefined : end).trimEnd()}`;
   };
   return {
     text,
     data,
     refusal,
     extentOf,
-    lineWith,
+    lineWith: (path, replacement) => lineWith(text, extentOf(path), replacement),
     positionOf: (path) => {
       for (let depth = path.length; depth > 0; depth--) {
         const extent = extentOf(path.slice(0, depth));
@@ -153,6 +91,115 @@ export function parseYaml(text: string, path: string, { code }: YamlKind): YamlD
       return range ? position(range[0]) : null;
     },
   };
+}
+
+/** Makes the errors of one file. */
+function refusalsOf(text: string, path: string, code: GraderErrorCode): YamlDocument["refusal"] {
+  return (what, at = null, mended = null) => {
+    const slip = slipOfHand(text);
+    const explains = slip && (at === null || slip.line <= at.line + 1) ? slip : null;
+    const place = explains ?? at;
+    const where = place ? `:${place.line}:${place.column}` : "";
+    const write = explains ? explains.mended : mended;
+    const help = write === null ? "" : `\nWrite: ${write.trim()}`;
+    return new GraderError(code, `${path}${where}: ${explains?.what ?? what}${help}`);
+  };
+}
+
+/** The document of a text, in which no key appears twice, with the line and column of an offset. */
+function parsed(
+  text: string,
+  refusal: YamlDocument["refusal"],
+): { document: Document; position: (offset: number) => TextPosition } {
+  const lineCounter = new LineCounter();
+  const position = (offset: number): TextPosition => {
+    const { line, col } = lineCounter.linePos(offset);
+    return { line, column: col };
+  };
+  const document = attempt(
+    () =>
+      parseDocument(text, {
+        lineCounter,
+        prettyErrors: false,
+        stringKeys: true,
+        // The library compares every key with every other one, which takes minutes where there are very many.
+        uniqueKeys: false,
+      }),
+    (error) => refusal(error.message),
+  );
+  const [syntax] = document.errors;
+  if (syntax) throw refusal(syntax.message, position(syntax.pos[0]));
+  const twice = repeatedKey(document);
+  if (twice) {
+    throw refusal(
+      `the key "${twice.value}" appears twice; put everything that belongs to it in one place`,
+      position(twice.range?.[0] ?? 0),
+    );
+  }
+  return { document, position };
+}
+
+/** The first key that its mapping has already; null where there is none. */
+function repeatedKey(document: Document): Scalar | null {
+  let repeated: Scalar | null = null;
+  visit(document, {
+    Map: (_, { items }) => {
+      const seen = new Set<unknown>();
+      for (const { key } of items as Pair<Scalar>[]) {
+        if (seen.has(key.value)) {
+          repeated = key;
+          return visit.BREAK;
+        }
+        seen.add(key.value);
+      }
+      return undefined;
+    },
+  });
+  return repeated;
+}
+
+function plainData(document: Document, refusal: YamlDocument["refusal"]): unknown {
+  return attempt(
+    () => document.toJS({ maxAliasCount: 100 }),
+    () => refusal("the aliases in the file expand to too much, or to themselves"),
+  );
+}
+
+function attempt<T>(read: () => T, refused: (error: Error) => GraderError): T {
+  try {
+    return read();
+  } catch (error) {
+    throw refused(error as Error);
+  }
+}
+
+/** Finds the part of a document at a path, through aliases. */
+function nodeFinder(
+  document: Document,
+  pairs: (map: YAMLMap) => PairsByKey,
+): (path: readonly PropertyKey[]) => Node | null {
+  return (path) => {
+    let node = document.contents as Node | null;
+    for (const step of path) {
+      if (isAlias(node)) node = (node.resolve(document) ?? null) as Node | null;
+      if (isMap(node)) node = (pairs(node).get(String(step))?.value ?? null) as Node | null;
+      else node = isSeq(node) ? ((node.items[Number(step)] ?? null) as Node | null) : null;
+    }
+    return node;
+  };
+}
+
+/** The line around an extent, with another text in its place; null where that spans several lines, or is nothing. */
+function lineWith(
+  text: string,
+  extent: readonly [number, number] | null,
+  replacement: string,
+): string | null {
+  const [from, to] = extent ?? [0, 0];
+  if (to === from || text.slice(from, to).includes("\n")) return null;
+  const start = text.lastIndexOf("\n", from - 1) + 1;
+  const end = text.indexOf("\n", to);
+  return `${text.slice(start, from)}${replacement}${text.slice(to, end < 0 ? undefined : end).trimEnd()}`;
 }
 
 type PairsByKey = ReadonlyMap<string, Pair<Scalar>>;

@@ -1,4 +1,4 @@
-import type { ColourSpace, PictureFormat } from "@tonefall/exif-reader";
+import { type ColourSpace, damagedChunk, type PictureFormat } from "@tonefall/exif-reader";
 import type { Note } from "../../model/note.ts";
 import { codePointsMeaning } from "./cicp.ts";
 import {
@@ -49,7 +49,7 @@ export function statedMeaning(stated: StatedColour): StatedMeaning {
   const { format, model, head, colourSpace, gamma } = stated;
   const channels = model === "grey" ? 1 : 3;
   const png = format === "png" ? readPngChunks(head) : null;
-  const notes = (png?.damaged ?? []).map(damagedChunk);
+  const notes: Note[] = (png?.damaged ?? []).map(damagedChunk);
   // A decoder gives a profile whatever its checksum.
   const embedded = png?.damaged.includes("iCCP") ? undefined : stated.icc;
   const profile = embedded ? readIccProfile(embedded) : null;
@@ -96,10 +96,3 @@ const PROFILE_UNREADABLE: Note = {
   message:
     "The embedded colour profile cannot be read, so the rest of what the file says of its colour was used, or sRGB; export the picture again.",
 };
-
-function damagedChunk(type: string): Note {
-  return {
-    code: "chunk-damaged",
-    message: `The PNG's ${type} chunk does not match its checksum, so it was ignored; copy the file again from where it came.`,
-  };
-}
