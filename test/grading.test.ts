@@ -345,10 +345,25 @@ describe("gradeFrames", () => {
     [{ tolerance: 0 }, "bad-tolerance"],
     [{ tolerance: "wide" }, "bad-tolerance"],
     [{ basis: "raw" as "scene" }, "bad-basis"],
+    [{ plac: "tar" } as object, "bad-brief"],
   ])("a wrong brief %j is refused before anything is opened", async (brief, code) => {
     const first = gradeFrames(["does not matter"], brief).next();
     await expect(first).rejects.toThrow(GraderError);
     await expect(gradeFrame("does not matter", brief)).rejects.toMatchObject({ code });
+  });
+});
+
+describe("what is no picture", () => {
+  test.each([
+    [42, "received a number"],
+    [null, "received null"],
+    [new Blob(["x"]), "received a Blob; wrap it"],
+    [new ArrayBuffer(3), "received an ArrayBuffer; wrap it"],
+    [new URL("https://example.com/a.jpg"), "download the picture first"],
+  ])("%s is refused in a sentence", async (source, says) => {
+    const grading = gradeFrame(source as unknown as string);
+    await expect(grading).rejects.toThrow(says);
+    await expect(grading).rejects.toMatchObject({ code: "bad-option" });
   });
 });
 

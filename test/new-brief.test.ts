@@ -21,6 +21,30 @@ afterAll(async () => {
   await rm(folder, { recursive: true });
 });
 
+describe("what a command says of paths", () => {
+  test.each([
+    [["new-brief", "a shoot/hull.jpg"], "that is a file; name the folder that holds it"],
+    [["new-set", "a shoot/hull.jpg"], "that is a file; name the folder that holds it"],
+    [["new-set", "nowhere"], "there is no such folder"],
+    [
+      ["tones", "-o", "no folder/tones.txt"],
+      "tones.txt cannot be written because there is no folder no folder; make it first",
+    ],
+    [["tones", "-o", "a shoot/hull.jpg/tones.txt"], "a shoot/hull.jpg is not a folder"],
+  ])("%j: %s", async (args, says) => {
+    const { code, stdout, stderr } = await runHere(args, { cwd: folder });
+    expect([code, stdout]).toEqual([2, ""]);
+    expect(stderr).toContain(says);
+  });
+
+  test("a picture whose name begins with a dash is told from an option", async () => {
+    await writeFile(join(folder, "-hull.jpg"), "");
+    const { code, stderr } = await runHere(["grade", "-hull.jpg"], { cwd: folder });
+    expect([code, stderr]).toEqual([2, expect.stringContaining("write ./-hull.jpg")]);
+    await rm(join(folder, "-hull.jpg"));
+  });
+});
+
 describe("tonefall new-brief", () => {
   test("writes a brief file that works as it is, and leaves out what cannot be read", async () => {
     const { code, stderr } = await runHere(["new-brief", "a shoot"], { cwd: folder });

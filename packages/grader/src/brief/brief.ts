@@ -1,5 +1,6 @@
 import {
   type Placement as CorePlacement,
+  nearestWord,
   parsePlacement,
   parseRegion,
   parseStops,
@@ -81,10 +82,11 @@ const BASES: readonly Basis[] = ["settings", "rendered", "scene"];
 /**
  * Reads and checks a brief's texts.
  *
- * @throws {@link GraderError} `bad-place`, `bad-region`, `bad-tolerance`, `bad-basis` or `bad-transfer`; each message lists
- *   what is accepted
+ * @throws {@link GraderError} `bad-brief` for a key that a brief does not have; `bad-place`, `bad-region`, `bad-tolerance`,
+ *   `bad-basis` or `bad-transfer`; each message lists what is accepted
  */
 export function readyBrief(brief: Brief): ReadyBrief {
+  requireKnownKeys(brief);
   const { place, region = "whole", tolerance, basis } = brief;
   const transfer = readTransfer(brief);
   const inFile = typeof region === "string" ? nameInFile(region.trim()) : null;
@@ -98,6 +100,28 @@ export function readyBrief(brief: Brief): ReadyBrief {
     basis: basis === undefined ? null : readBasis(basis),
     ...(transfer === null ? {} : { transfer }),
   };
+}
+
+const KEYS: Readonly<Record<keyof Brief, true>> = {
+  place: true,
+  region: true,
+  tolerance: true,
+  basis: true,
+  transfer: true,
+  gamma: true,
+};
+
+/** A key that nobody reads is a typing mistake, and would leave a frame unjudged. */
+function requireKnownKeys(brief: Brief): void {
+  const unknown = Object.keys(brief).find((key) => !Object.hasOwn(KEYS, key));
+  if (unknown === undefined) return;
+  const known = Object.keys(KEYS);
+  const nearest = nearestWord(unknown, known);
+  const help = nearest ? `did you mean "${nearest}"?` : `the keys are ${known.join(", ")}`;
+  throw new GraderError(
+    "bad-brief",
+    `Expected the keys of a brief but received "${shownText(unknown)}"; ${help}`,
+  );
 }
 
 /** Displays and films have a gamma between 1 and 3; a value above this is a typing mistake. */

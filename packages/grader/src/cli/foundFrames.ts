@@ -1,3 +1,4 @@
+import { stat } from "node:fs/promises";
 import { GraderError } from "../model/errors.ts";
 import { type FoundFrame, type FoundFrames, findFrames } from "../run/findFrames.ts";
 import type { Streams } from "./streams.ts";
@@ -33,6 +34,21 @@ export async function framesOf(
     unreadable: unreadableFolders.length > 0,
     tellLeftAlone: () => tellLeftAlone(leftAlone, streams),
   };
+}
+
+/**
+ * {@link framesOf} one folder, for commands that write a file about it.
+ *
+ * @throws {@link GraderError} `no-frames` also where the path leads to no folder
+ */
+export async function framesOfFolder(
+  folder: string,
+  streams: Streams,
+): ReturnType<typeof framesOf> {
+  const there = await stat(folder).catch(() => null);
+  if (there?.isDirectory()) return framesOf([folder], streams);
+  const why = there ? "that is a file; name the folder that holds it" : "there is no such folder";
+  throw new GraderError("no-frames", `Expected a folder of pictures at ${folder}, but ${why}`);
 }
 
 /** Kinds that a message names; a folder may hold any number. */

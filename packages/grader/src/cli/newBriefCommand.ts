@@ -3,7 +3,7 @@ import { Command } from "commander";
 import { type BriefedFile, proposeBrief } from "../brief/proposeBrief.ts";
 import { readFrames } from "../run/gradeFrames.ts";
 import { EXIT } from "./exitCodes.ts";
-import { framesOf } from "./foundFrames.ts";
+import { framesOfFolder } from "./foundFrames.ts";
 import { COMMON_CODES, type HelpTexts, withHelp } from "./help.ts";
 import { forceOption, outputOption } from "./options.ts";
 import { claimPlace, writeResult } from "./output.ts";
@@ -46,7 +46,7 @@ async function newBrief(
   streams: Streams,
 ): Promise<number> {
   const target = output ?? join(folder, "brief.yaml");
-  const { frames, unreadable } = await framesOf([folder], streams);
+  const { frames, unreadable } = await framesOfFolder(folder, streams);
   const paths = frames.map(({ path }) => path);
   const wanted = { path: target === "-" ? undefined : target, kind: "brief" as const };
   const place = claimPlace(wanted, { reads: paths, force });

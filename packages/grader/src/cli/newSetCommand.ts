@@ -4,7 +4,7 @@ import type { FrameResult } from "../model/result.ts";
 import { gradeFrames } from "../run/gradeFrames.ts";
 import { type ProposedFrame, proposeSet } from "../sets/proposeSet.ts";
 import { EXIT } from "./exitCodes.ts";
-import { framesOf } from "./foundFrames.ts";
+import { framesOfFolder } from "./foundFrames.ts";
 import { COMMON_CODES, type HelpTexts, withHelp } from "./help.ts";
 import { forceOption, jobsOption, outputOption } from "./options.ts";
 import { claimPlaces, writeResult } from "./output.ts";
@@ -47,7 +47,7 @@ export function newSetCommand(streams: Streams, done: (code: number) => void): C
 
 async function newSet(folder: string, flags: NewSetFlags, streams: Streams): Promise<number> {
   const target = flags.output ?? join(folder, "set.yaml");
-  const { frames, unreadable } = await framesOf([folder], streams);
+  const { frames, unreadable } = await framesOfFolder(folder, streams);
   const files = frames.map(({ path }) => path);
   // No set file gives way to another: it holds its author's words.
   const wanted = { path: target === "-" ? undefined : target, kind: "set" as const };

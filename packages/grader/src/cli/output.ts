@@ -3,6 +3,7 @@ import pc from "picocolors";
 import { GraderError } from "../model/errors.ts";
 import type { Paint } from "../output/text/frameTable.ts";
 import type { WrittenKind } from "../run/write/heldText.ts";
+import { whyUnwritable } from "../run/write/whyUnwritable.ts";
 import { type WritePlace, writePlace } from "../run/write/writePlace.ts";
 import { writeWhole } from "../run/write/writeWhole.ts";
 import type { Streams } from "./streams.ts";
@@ -98,11 +99,10 @@ export async function writeTexts(
   try {
     await writeWhole(place, texts);
   } catch (cause) {
-    const { code, syscall } = cause as NodeJS.ErrnoException;
-    if (syscall === undefined) throw cause;
+    if ((cause as NodeJS.ErrnoException).syscall === undefined) throw cause;
     throw new GraderError(
       "bad-option",
-      `Expected a place to write for ${place.option} but ${place.path} cannot be written (${code})`,
+      `Expected a place to write for ${place.option} but ${place.path} cannot be written ${whyUnwritable(place.path, cause)}`,
       { cause },
     );
   }

@@ -1,3 +1,4 @@
+import { existsSync } from "node:fs";
 import { Command, CommanderError } from "commander";
 import { GraderError } from "../model/errors.ts";
 import { version } from "../run/version.ts";
@@ -79,6 +80,7 @@ export async function run(arguments_: readonly string[], streams: Streams): Prom
     await program.parseAsync([...arguments_], { from: "user" });
     return code;
   } catch (error) {
+    if (error instanceof CommanderError) tellDashedFile(error, arguments_, streams);
     return await exitFor(error, streams);
   }
 }
@@ -92,6 +94,17 @@ function meant(arguments_: readonly string[]): readonly CommandName[] {
 
 function isCommand(text: string): boolean {
   return Object.hasOwn(COMMANDS, text);
+}
+
+/** A file whose name begins with a dash, which a shell's * hands over too, looks like an option. */
+function tellDashedFile(
+  { code }: CommanderError,
+  arguments_: readonly string[],
+  streams: Streams,
+): void {
+  if (code !== "commander.unknownOption") return;
+  const file = arguments_.find((argument) => argument.startsWith("-") && existsSync(argument));
+  if (file !== undefined) tell(streams, `${file} is also a file here; to name it, write ./${file}`);
 }
 
 async function exitFor(error: unknown, streams: Streams): Promise<number> {

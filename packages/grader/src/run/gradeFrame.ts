@@ -1,7 +1,6 @@
-import { fileURLToPath } from "node:url";
 import { type Brief, type ReadyBrief, readyBrief } from "../brief/brief.ts";
 import type { FrameResult } from "../model/result.ts";
-import type { Source } from "../picture/source/openSource.ts";
+import { pathOf, type Source } from "../picture/source/openSource.ts";
 import { explain } from "./explain.ts";
 import type { GradeOptions } from "./gradeOptions.ts";
 import { claimDigest } from "./memory/claimDigest.ts";
@@ -15,7 +14,8 @@ import { sourceName } from "./readFile.ts";
  *
  * @param source - a path, a file URL or the bytes of a picture file
  * @param brief - what the frame was asked to show; without a placement it is measured and not judged
- * @throws {@link GraderError} `bad-place`, `bad-region`, `bad-tolerance` or `bad-basis` when the brief is wrong
+ * @throws {@link GraderError} `bad-brief`, `bad-place`, `bad-region`, `bad-tolerance` or `bad-basis` when the brief is wrong;
+ *   `bad-option` when the source is none of these
  *
  * @example
  * ```ts
@@ -51,7 +51,7 @@ export async function gradeHereOrApart(
 ): Promise<FrameResult> {
   if (options.processes && !options.look && !(source instanceof Uint8Array)) {
     const { gradeApart } = await import("./gradeApart.ts");
-    return gradeApart(source instanceof URL ? fileURLToPath(source) : source, brief, options);
+    return gradeApart(pathOf(source), brief, options);
   }
   const { gradeAnew } = await import("./gradeAnew.ts");
   return gradeAnew(source, brief, options);

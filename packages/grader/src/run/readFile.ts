@@ -1,4 +1,3 @@
-import { fileURLToPath } from "node:url";
 import {
   compareReadings,
   ExifError,
@@ -14,7 +13,7 @@ import type { DecodeLimits } from "../picture/decodeLimits.ts";
 import { completeFromRaw } from "../picture/raw/completeFromRaw.ts";
 import { RAW_FORMATS } from "../picture/raw/rawFormats.ts";
 import { readStatedSensor } from "../picture/raw/readStatedSensor.ts";
-import { openSource, type PictureFile, type Source } from "../picture/source/openSource.ts";
+import { openSource, type PictureFile, pathOf, type Source } from "../picture/source/openSource.ts";
 import { asFailure } from "./asFailure.ts";
 
 /** A file with its exposure record; null where it could not be read. */
@@ -111,6 +110,5 @@ export async function readFile(
 /** The name that a source's row carries: its path with forward slashes, or the one that bytes were given. */
 export function sourceName(source: Source, name: string | undefined): string {
   if (source instanceof Uint8Array) return name ?? "(bytes)";
-  const path = source instanceof URL ? fileURLToPath(source) : source;
-  return path.replaceAll("\\", "/");
+  return pathOf(source).replaceAll("\\", "/");
 }

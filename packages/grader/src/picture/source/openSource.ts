@@ -7,6 +7,37 @@ import { requireContent } from "./requireContent.ts";
 /** What can be graded: a path, a file URL, or the bytes of a picture file. */
 export type Source = string | URL | Uint8Array;
 
+/**
+ * The path of a source that is not bytes.
+ *
+ * @throws {@link GraderError} `bad-option` for what is no source: callers without types may hand over anything
+ */
+export function pathOf(source: string | URL): string {
+  if (typeof source === "string") return source;
+  if (source instanceof URL) {
+    if (source.protocol === "file:") return fileURLToPath(source);
+    throw new GraderError(
+      "bad-option",
+      `Expected a path, a file URL or bytes for a picture but received a URL that begins with ${source.protocol}; download the picture first, since Tonefall fetches nothing`,
+    );
+  }
+  const given: unknown = source;
+  const help =
+    given instanceof Blob || given instanceof ArrayBuffer
+      ? "; wrap it: new Uint8Array(buffer), where a Blob's buffer is await blob.arrayBuffer()"
+      : "";
+  throw new GraderError(
+    "bad-option",
+    `Expected a path, a file URL or bytes (Uint8Array) for a picture but received ${kindOf(given)}${help}`,
+  );
+}
+
+function kindOf(given: unknown): string {
+  if (given === null || given === undefined) return String(given);
+  const kind = typeof given === "object" ? (given.constructor?.name ?? "object") : typeof given;
+  return `${/^[aeiou]/i.test(kind) ? "an" : "a"} ${kind}`;
+}
+
 /** A picture file that exists and is not empty. */
 export interface PictureFile {
   /** A path or the bytes, as decoders take them. */
@@ -31,7 +62,7 @@ export async function openSource(source: Source): Promise<PictureFile> {
       head: async (length) => source.subarray(0, length),
     };
   }
-  const path = source instanceof URL ? fileURLToPath(source) : source;
+  const path = pathOf(source);
   const bytes = sizeOf(path);
   requireContent(bytes);
   return { input: path, bytes, head: (length) => readHead(path, length) };
