@@ -10,10 +10,7 @@ import type { HandedSlip, HandIn } from "./handIn.ts";
 import { regionOfSlip } from "./slipRegions.ts";
 
 /** Passes graded rows on, one by one, as they come. */
-export type PassRows = (
-  rows: AsyncIterable<FrameResult>,
-  total: number,
-) => AsyncIterable<FrameResult>;
+type PassRows = (rows: AsyncIterable<FrameResult>, total: number) => AsyncIterable<FrameResult>;
 
 /**
  * The rows of hand-ins. Each is explained by the same student's rows for the same exercise alone: in a flat folder other

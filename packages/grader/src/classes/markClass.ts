@@ -6,7 +6,7 @@ import type { RunOptions } from "../run/gradeFrames.ts";
 import type { ReadyClass, ReadyExercise } from "./classFile.ts";
 import { fileRecords } from "./fileRecords.ts";
 import { findHandIns } from "./findHandIns.ts";
-import { blockOf, gradeHandIns, type PassRows } from "./gradeHandIns.ts";
+import { blockOf, gradeHandIns } from "./gradeHandIns.ts";
 import type { FoundHandIns, HandIn } from "./handIn.ts";
 import { markExercise } from "./markExercise.ts";
 import { type RecordedFile, readMarkRecord, recordAfter, recordPath } from "./markRecord.ts";
@@ -35,7 +35,7 @@ export interface MarkOptions
    * Passes the graded rows on, one by one, as they come: to show progress.
    * @default nobody sees them
    */
-  readonly pass?: PassRows;
+  readonly pass?: (rows: AsyncIterable<FrameResult>, total: number) => AsyncIterable<FrameResult>;
 }
 
 /** A marked class, and what belongs to it beside the results. */
