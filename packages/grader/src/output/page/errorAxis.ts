@@ -38,6 +38,9 @@ const PLACES = {
 const FURTHEST = { error: 3, fall: 6 } as const;
 /** A picture this wide, units of the drawing, has room for the figure of what lies beyond. */
 const LABELLED = 40;
+
+/** One this wide has room for the beginning of a name; narrower ones have a number. */
+const NAMED = 60;
 const GAP = 3;
 const FOOT = 46;
 const HEAD = 22;
@@ -205,17 +208,31 @@ function frameOnAxis({ point, x, row, size, side, beyond }: Standing, floor: num
   const outside = side > 0 || (side === 0 && stops > 0) ? 1 : -1;
   const tip = outside > 0 ? x + size + 2 : x - 2;
   const marked = beyond || bound !== null;
+  const numbered = !pictured && size < NAMED;
+  const further = beyond && size >= LABELLED ? figure(stops) : null;
+  // What is read aloud holds whatever words are seen.
+  const label = `${numbered ? `${number} ` : ""}${name}: ${headline}${further ? `, ${further}` : ""}`;
   const words = pictured
     ? null
-    : html`<rect class="blank" x="${px(x)}" y="${px(y)}" width="${size}" height="${height}"/><text class="blank-name" x="${px(x + size / 2)}" y="${px(y + height / 2 + 4)}" text-anchor="middle">${size >= 60 ? shortName(name, size) : number}</text>`;
-  return html`<a href="${href}" class="${verdict ?? "none"}" data-frame="${id}" data-stops="${stops.toFixed(3)}" aria-label="${name}: ${headline}">${pictured ? html`<use href="#thumb-${number}" x="${px(x)}" y="${px(y)}" width="${size}" height="${height}"/>` : words}${side !== 0 && html`<line class="stands" x1="${px(edge)}" x2="${px(edge)}" y1="${px(y)}" y2="${px(y + height)}"/>`}${marked && html`<path class="further" d="M${px(tip)} ${px(y + height / 2 - 5)}l${5 * outside} 5l${-5 * outside} 5z"/>`}${beyond && size >= LABELLED && html`<text class="beyond" x="${px(x + size / 2)}" y="${px(y + height - 4)}" text-anchor="middle">${figure(stops)}</text>`}<rect class="reach" x="${px(x)}" y="${px(y)}" width="${size}" height="${height}"/></a>`;
+    : html`<rect class="blank" x="${px(x)}" y="${px(y)}" width="${size}" height="${height}"/><text class="blank-name" x="${px(x + size / 2)}" y="${px(y + height / 2 + 4)}" text-anchor="middle">${numbered ? number : shortName(name, size)}</text>`;
+  return html`<a href="${href}" class="${verdict ?? "none"}" data-frame="${id}" data-stops="${stops.toFixed(3)}" aria-label="${label}">${pictured ? html`<use href="#thumb-${number}" x="${px(x)}" y="${px(y)}" width="${size}" height="${height}"/>` : words}${side !== 0 && html`<line class="stands" x1="${px(edge)}" x2="${px(edge)}" y1="${px(y)}" y2="${px(y + height)}"/>`}${marked && html`<path class="further" d="M${px(tip)} ${px(y + height / 2 - 5)}l${5 * outside} 5l${-5 * outside} 5z"/>`}${further && html`<text class="beyond" x="${px(x + size / 2)}" y="${px(y + height - 4)}" text-anchor="middle">${further}</text>`}<rect class="reach" x="${px(x)}" y="${px(y)}" width="${size}" height="${height}"/></a>`;
 }
 
-/** As much of a name as a picture's place holds. */
+/** As many whole words of a name as a picture's place holds: what is read aloud begins with them too. */
 function shortName(name: string, size: number): string {
-  const most = Math.floor(size / 6.5);
   const last = name.slice(name.lastIndexOf("/") + 1);
-  return last.length > most ? `${last.slice(0, most - 1)}…` : last;
+  const most = Math.floor(size / 6.5);
+  let end = most;
+  while (end > LEAST_NAME && inWord(last[end]) && inWord(last[end - 1])) end--;
+  const cutInWord = inWord(last[end]) && inWord(last[end - 1]);
+  return last.slice(0, cutInWord ? most : end);
+}
+
+/** A first word longer than its place is cut rather than left out; characters. */
+const LEAST_NAME = 3;
+
+function inWord(character = ""): boolean {
+  return /[\p{L}\p{N}]/u.test(character);
 }
 
 function px(value: number): string {
