@@ -229,7 +229,7 @@ describe("a process that fails", () => {
       const path = join(big, `${i}.jpg`);
       await flat(118).jpeg().toFile(path);
       // Zeros after the picture, which decoders pass over: a long run by its bytes.
-      await truncate(path, 10e6);
+      await truncate(path, 25e6);
     }
     const beats = join(folder, "beats");
     const slowly = await beforeEachFrame(`

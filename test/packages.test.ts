@@ -136,12 +136,13 @@ test("the tarball of grader has the bundled command once, with the licences of w
     .map(text)
     .join("\n");
   const licences = text("dist/command/licences.txt");
-  for (const name of ["commander", "zod", "yaml", "fast-xml-parser", "string-width"]) {
+  for (const name of ["commander", "zod", "yaml", "fast-xml-parser", "sharp", "string-width"]) {
     expect(licences).toMatch(new RegExp(`^${name} \\d`, "m"));
   }
-  // What brings compiled code stays outside.
-  expect(code).toMatch(/from"sharp"/);
-  expect(licences).not.toMatch(/^(?:sharp|libraw-wasm|libheif-js) /m);
+  // Compiled code stays outside, and so does a sharp of another version than the one that is within.
+  expect(bundle.filter((path) => /\.(?:node|so|wasm)$/.test(path))).toEqual([]);
+  expect(code).toMatch(/import\("sharp"\)/);
+  expect(licences).not.toMatch(/^(?:libraw-wasm|libheif-js) /m);
 });
 
 /** Runs a package by its name, from a registry if it is not there: whoever owns the name owns the machine. */

@@ -2,6 +2,7 @@ import { type Dirent, readdirSync, statSync } from "node:fs";
 import { availableParallelism } from "node:os";
 import { join } from "node:path";
 import { naturalOrder } from "../model/naturalOrder.ts";
+import { decodeAhead } from "../picture/rendered/aheadOfTime.ts";
 import { SURELY_LONG_BYTES } from "../run/longBytes.ts";
 
 /** Commands that decode every frame in full. */
@@ -24,9 +25,8 @@ export async function headStart([command = "", ...words]: readonly string[]): Pr
   const bytes = files.reduce((sum, file) => sum + file.bytes, 0);
   // A long run has processes, which decode all frames.
   if (files.length === 0 || bytes >= SURELY_LONG_BYTES) return;
-  const { beginDecoding } = await import("../picture/rendered/decodeRendered.ts");
   const first = files.slice(0, availableParallelism());
-  await Promise.all(first.map(({ path }) => beginDecoding(path)));
+  await Promise.all(first.map(({ path }) => decodeAhead(path)));
 }
 
 const JPEG = /\.jpe?g$/i;
