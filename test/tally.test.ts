@@ -54,18 +54,29 @@ test("both runs count, skipped tests by their reason, and the count is the last 
   });
 });
 
-test("a failed test, a file that does not load, a missing report and an exit code are failures", async () => {
+test("a failed test, a file that does not load, a missing report and an exit code are failures, and are named", async () => {
   const good = await report("good.json", { a: "passed" });
-  const bad = await report("bad.json", { a: "passed", b: "failed" });
+  const bad = await report("bad.json", { a: "passed", "b, by name": "failed" });
   const broken = join(folder, "broken.json");
-  const testResults = [{ status: "failed", assertionResults: [] }];
+  const message = "Cannot find module\n  at line 1";
+  const testResults = [{ name: "c.test.ts", status: "failed", message, assertionResults: [] }];
   await writeFile(broken, JSON.stringify({ testResults }));
-  for (const [args, line] of [
-    [[bad, "1", good, "0"], "2 passed, 1 failed, 0 skipped"],
-    [[good, "0", broken, "1"], "1 passed, 1 failed, 0 skipped"],
-    [[good, "0", join(folder, "none.json"), "0"], "1 passed, 1 failed, 0 skipped"],
-    [[good, "2", good, "143"], "2 passed, 2 failed, 0 skipped"],
+  const none = join(folder, "none.json");
+  const outside = (code: number): string => `failed: outside the tests, with exit code ${code}`;
+  for (const [args, ...lines] of [
+    [[bad, "1", good, "0"], "failed: b, by name: no message", "2 passed, 1 failed, 0 skipped"],
+    [
+      [good, "0", broken, "1"],
+      "failed: c.test.ts: Cannot find module   at line 1",
+      "1 passed, 1 failed, 0 skipped",
+    ],
+    [
+      [good, "0", none, "0"],
+      `failed: no report of tests in ${none}`,
+      "1 passed, 1 failed, 0 skipped",
+    ],
+    [[good, "2", good, "143"], outside(2), outside(143), "2 passed, 2 failed, 0 skipped"],
   ] as const) {
-    expect(tally(...args)).toEqual({ lines: [line], status: 1 });
+    expect(tally(...args)).toEqual({ lines, status: 1 });
   }
 });
