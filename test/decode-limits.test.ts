@@ -20,7 +20,7 @@ describe("a frame past its limits is a row that says so", () => {
 
   test("the message names the limit and what to do", async () => {
     const { failure } = await gradeFrame(await jpeg(), {}, { maxMegapixels: 0.01 });
-    expect(failure?.message).toMatch(/more than 0.01 million pixels.*raise the limit/);
+    expect(failure?.message).toMatch(/more than 0.01 million pixels.*raise/);
   });
 
   test("raw samples count as pixels", async () => {
