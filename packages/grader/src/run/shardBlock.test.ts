@@ -74,7 +74,7 @@ test.each([
     { SLURM_ARRAY_TASK_ID: "0", TONEFALL_SHARD_TOTAL: "8" },
     "from 1 to 8",
   ],
-  ["words", { PARALLEL_SEQ: "one", TONEFALL_SHARD_TOTAL: "8" }, "no whole number"],
+  ["words", { PARALLEL_SEQ: "one", TONEFALL_SHARD_TOTAL: "8" }, "not a whole number"],
   [
     "gaps",
     ...[
