@@ -12,6 +12,7 @@ import { GraderError } from "../model/errors.ts";
 import type { SimulatedPattern } from "../model/metering.ts";
 import { exposeJson, exposeTable } from "../output/text/exposeTable.ts";
 import { gradeFrames } from "../run/gradeFrames.ts";
+import { whyUnwritable } from "../run/write/whyUnwritable.ts";
 import type { WritePlace } from "../run/write/writePlace.ts";
 import { writePlace } from "../run/write/writePlace.ts";
 import { updatePins } from "../sets/updatePins.ts";
@@ -232,10 +233,11 @@ async function* orUnwritable<T>(frames: AsyncIterable<T>, output: string): Async
 }
 
 function unwritable(path: string, cause: unknown): GraderError {
-  const { code } = cause as NodeJS.ErrnoException;
+  // What was being written may lie in a folder of the output.
+  const { path: at = path } = cause as NodeJS.ErrnoException;
   return new GraderError(
     "bad-option",
-    `Expected a place to write for --output but ${path} cannot be written (${code})`,
+    `Expected a place to write for --output but ${path} cannot be written ${whyUnwritable(at, cause)}`,
     { cause },
   );
 }
