@@ -80,3 +80,17 @@ test("mistakes in options are told in the command's name, with what is accepted"
   const choice = await run("tones", "-f", "frob");
   expect(choice.stderr).toMatch(/^tonefall: option '-f, --format <format>' argument 'frob'/);
 });
+
+test("a limit, a tolerance and a set without claims are told with what to do", async () => {
+  const large = await run("grade", "a.jpg", "--max-megapixels", "0.0001");
+  expect(large.stdout.replace(/\s+/g, " ")).toContain("raise the limit with --max-megapixels");
+  const wide = await run("grade", "a.jpg", "-p", "0", "--tolerance", "1/0");
+  expect(wide.stderr).toContain(
+    'a tolerance above 0 and up to 10 stops, such as 1/3 or 0.5, but received "1/0"',
+  );
+  const bare = await run("check", "set.yaml");
+  expect([bare.code, bare.stderr]).toEqual([
+    0,
+    expect.stringContaining("set.yaml makes no claim, so nothing was checked"),
+  ]);
+});

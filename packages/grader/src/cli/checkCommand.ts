@@ -1,6 +1,6 @@
 import { dirname } from "node:path";
 import { Command, Option } from "commander";
-import type { Shard } from "../model/checkResult.ts";
+import type { CheckResult, Shard } from "../model/checkResult.ts";
 import { findFrames } from "../run/findFrames.ts";
 import { checkSets } from "../sets/checkSet.ts";
 import { setFilesAt } from "../sets/setFiles.ts";
@@ -101,11 +101,22 @@ async function check(named: string[], flags: CheckFlags, streams: Streams): Prom
     const result = await checkSets(paths, { ...options, watch: report });
     await report?.write(result);
     const code = await writeCheck(result, flags, place, streams);
+    if (!shard) tellUnclaimed(result, streams);
     const folders = [...new Set(paths.map((path) => dirname(path)))];
     tellLeftAlone((await findFrames(folders)).leftAlone, streams);
     return code;
   } finally {
     await report?.close();
     await cache?.close();
+  }
+}
+
+/** Says of which sets nothing was checked: a set without claims passes, whatever its pictures show. */
+function tellUnclaimed({ sets }: CheckResult, streams: Streams): void {
+  for (const { file } of sets.filter(({ rows }) => rows.length === 0)) {
+    tell(
+      streams,
+      `${file} makes no claim, so nothing was checked; write claims for its frames, or let tonefall new-set propose some`,
+    );
   }
 }
