@@ -51,12 +51,15 @@ ${COMMON_CODES}.`,
 export function checkCommand(streams: Streams, done: (code: number) => void): Command {
   const command = new Command("check")
     .description(
-      "Check sample sets: whether each claim of a set file is kept, not kept, cannot tell or not run, " +
-        "with what was expected and measured. Files that changed since they were pinned are reported.",
+      "Check sample sets: whether the pictures keep each claim of a set file, with what was expected and measured. " +
+        "Claims that cannot be decided and files that changed since they were pinned are reported too.",
     )
     .argument("<set...>", "set files (YAML or JSON), or folders that hold them")
     .optionsGroup(GROUPS.output)
-    .option("--update-pins", "record the files as they are now in the set files; reports changes")
+    .option(
+      "--update-pins",
+      "record in the set files what the files are now, and report what changed",
+    )
     .addOption(shardOption(streams.env))
     .addOption(
       new Option("--cache", "take measurements of unchanged files from the cache").helpGroup(
