@@ -88,7 +88,7 @@ function segmentsOf(text: string): readonly string[] {
   if (text.includes("\\")) refuse(`"${text}" has a backslash; write forward slashes`);
   if (count(STUDENT) !== 1) refuse(`"${text}" does not name {student} once`);
   if (count(EXERCISE) > 1) refuse(`"${text}" names {exercise} twice`);
-  const [unknown] = /\{(?!student\}|exercise\})[^}]*\}?/.exec(text) ?? [];
+  const [unknown] = /\{(?!student\}|exercise\})[^{}]*\}?/.exec(text) ?? [];
   if (unknown !== undefined) refuse(`"${unknown}" stands for nothing`);
   if (segments.length > MOST_SEGMENTS) refuse(`"${text}" has more than ${MOST_SEGMENTS} folders`);
   return segments;

@@ -4,7 +4,7 @@ import { partOfCard, whenNear } from "./cards.ts";
 export function sheetPictures(): void {
   whenNear(".sheet .used-thumb", (shown) => {
     const used = shown.querySelector("use");
-    const number = /\d+$/.exec(used?.getAttribute("href") ?? "")?.[0];
+    const number = /\d{1,9}$/.exec(used?.getAttribute("href") ?? "")?.[0];
     const picture = partOfCard<HTMLImageElement>(`frame-${number}`, ".picture img");
     if (!used || !picture) return;
     const image = document.createElementNS("http://www.w3.org/2000/svg", "image");
