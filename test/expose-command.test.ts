@@ -157,7 +157,9 @@ test("a folder that cannot be made is named, and a write that fails leaves nothi
   // A file stands where the folder would be, which stops even an administrator.
   const nowhere = await runTonefall([...series, "-o", "steps.dng/wall"], { cwd });
   expect(nowhere).toMatchObject({ code: 2, stdout: "" });
-  expect(nowhere.stderr).toMatch(/--output but steps\.dng.wall cannot be written \(\w+\)/);
+  expect(nowhere.stderr).toMatch(
+    /--output but steps\.dng.wall cannot be written because steps\.dng is not a folder \(ENOTDIR\)/,
+  );
   expect(await readdir(cwd)).toEqual(["steps.dng"]);
 
   if (process.platform === "win32") return;

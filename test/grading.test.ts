@@ -1,11 +1,13 @@
+import { openAsBlob } from "node:fs";
 import { rm, writeFile } from "node:fs/promises";
-import { join } from "node:path";
+import { dirname, join } from "node:path";
 import { pathToFileURL } from "node:url";
 import {
   type FrameResult,
   GraderError,
   gradeFrame,
   gradeFrames,
+  readFrame,
   summarise,
 } from "@tonefall/grader";
 import fc from "fast-check";
@@ -357,13 +359,45 @@ describe("what is no picture", () => {
   test.each([
     [42, "received a number"],
     [null, "received null"],
-    [new Blob(["x"]), "received a Blob; wrap it"],
     [new ArrayBuffer(3), "received an ArrayBuffer; wrap it"],
     [new URL("https://example.com/a.jpg"), "download the picture first"],
   ])("%s is refused in a sentence", async (source, says) => {
     const grading = gradeFrame(source as unknown as string);
     await expect(grading).rejects.toThrow(says);
     await expect(grading).rejects.toMatchObject({ code: "bad-option" });
+  });
+});
+
+describe("a Blob", () => {
+  const snow = async (): Promise<Uint8Array<ArrayBuffer>> =>
+    Uint8Array.from(await flat(200).jpeg().toBuffer());
+
+  test("is graded as its bytes are, under the name of its File", async () => {
+    const bytes = await snow();
+    const brief = { place: "snow" };
+    const row = await gradeFrame(bytes, brief);
+    expect(row.verdict).not.toBeNull();
+    expect(await gradeFrame(new Blob([bytes]), brief)).toEqual(row);
+    const file = new File([bytes], "snow.jpg");
+    expect(await gradeFrame(file, brief, { processes: true })).toEqual({
+      ...row,
+      file: "snow.jpg",
+    });
+    expect((await gradeFrame(file, brief, { name: "S1" })).file).toBe("S1");
+  });
+
+  test("that is empty, or cannot be read any more, fails its row", async () => {
+    expect((await gradeFrame(new Blob([]))).failure?.code).toBe("empty-file");
+    const path = join(await newFolder(), "gone.jpg");
+    await writeFile(path, await snow());
+    const gone = await openAsBlob(path);
+    await rm(dirname(path), { recursive: true });
+    expect((await gradeFrame(gone)).failure?.code).toBe("cannot-read");
+  });
+
+  test("is no source of the other functions, which say what is", async () => {
+    const reading = readFrame(new Blob(["x"]) as unknown as string);
+    await expect(reading).rejects.toThrow("received a Blob; wrap it");
   });
 });
 

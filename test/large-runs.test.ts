@@ -409,7 +409,7 @@ describe("mergeRows", () => {
     ["torn", (text: string) => text.slice(0, -9), "torn"],
     ["of another schema version", (text: string) => text.replaceAll('n":1', 'n":2'), "version 2"],
     ["of something else", () => '{"schemaVersion":1,"file":"a.jpg"}\n', "was not written by grade"],
-    ["no JSON", () => "words\n", "not complete JSON"],
+    ["no JSON", () => "words\n", "it is a text"],
   ])("readRows refuses a result that is %s", async (name, change, why) => {
     const path = join(folder, `${name}.ndjson`);
     const text = whole.map((row) => `${JSON.stringify({ schemaVersion: 1, ...row })}\n`).join("");

@@ -188,9 +188,7 @@ function readRegion(region: string | Region): Region {
 }
 
 function readTolerance(tolerance: string | number): number {
-  const stops = asGraderError("bad-tolerance", () =>
-    typeof tolerance === "number" ? tolerance : parseStops(tolerance),
-  );
+  const stops = typeof tolerance === "number" ? tolerance : stopsTyped(tolerance);
   if (!Number.isFinite(stops) || stops <= 0 || stops > 10) {
     throw new GraderError(
       "bad-tolerance",
@@ -198,6 +196,15 @@ function readTolerance(tolerance: string | number): number {
     );
   }
   return stops;
+}
+
+/** NaN for what is no number of stops. */
+function stopsTyped(text: string): number {
+  try {
+    return parseStops(text);
+  } catch {
+    return Number.NaN;
+  }
 }
 
 function readBasis(basis: string): Basis {

@@ -1,8 +1,8 @@
 import { basename, dirname, relative, resolve } from "node:path";
-import picomatch from "picomatch";
 import { z } from "zod";
 import { type Brief, readyBrief } from "./brief.ts";
 import { likelyMeant } from "./likelyMeant.ts";
+import { nameGlob } from "./nameGlob.ts";
 import { schemaProblem } from "./yaml/schemaProblem.ts";
 import { textOf } from "./yaml/textOf.ts";
 import {
@@ -89,7 +89,7 @@ function briefFileOf(document: YamlDocument, home: string): BriefFile {
   const entries = stated.map(([glob, brief]) => ({
     glob,
     brief,
-    matches: picomatch(sameAccents(glob), { nocase: true }),
+    matches: nameGlob(glob),
     used: false,
   }));
   return {
@@ -115,12 +115,7 @@ function namesOf(file: string, home: string, root: string | null): string[] {
   const fromHome = slashes(relative(home, resolve(file)));
   const names = fromHome.startsWith("../") ? [] : [fromHome];
   if (root !== null) names.push(slashes(relative(resolve(root), resolve(file))));
-  return [...names, basename(file)].map(sameAccents);
-}
-
-/** The name with each accent in one character with its letter, as most systems store it; some Macs keep the two apart. */
-function sameAccents(name: string): string {
-  return name.normalize("NFC");
+  return [...names, basename(file)];
 }
 
 function parseEntries(document: YamlDocument): [string, Brief][] {

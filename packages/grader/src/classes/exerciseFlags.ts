@@ -1,4 +1,4 @@
-import picomatch from "picomatch";
+import { nameGlob } from "../brief/nameGlob.ts";
 import { FLAG_CODES, type Flag, type MarkedRow } from "../model/markedClass.ts";
 import type { FrameResult } from "../model/result.ts";
 import type { ReadyClass, ReadyExercise } from "./classFile.ts";
@@ -86,7 +86,7 @@ function otherExercise(
                 id,
                 task: task.id,
                 glob: task.files,
-                fits: picomatch(task.files, { nocase: true }),
+                fits: nameGlob(task.files),
               },
             ],
       ),

@@ -1,11 +1,11 @@
-import { access, realpath } from "node:fs/promises";
+import { access, readdir, realpath } from "node:fs/promises";
 import { join, relative } from "node:path";
 import { nearestWord } from "@tonefall/tone-core";
-import picomatch from "picomatch";
+import { nameGlob } from "../brief/nameGlob.ts";
 import { GraderError } from "../model/errors.ts";
 import type { RecognisedBy } from "../model/markedClass.ts";
 import { naturalOrder } from "../model/naturalOrder.ts";
-import { folded } from "../model/sameName.ts";
+import { folded, sameName } from "../model/sameName.ts";
 import { findFrames } from "../run/findFrames.ts";
 import { readFrames } from "../run/gradeFrames.ts";
 import type { ReadyClass, ReadyExercise, ReadyStudent, ReadyTask } from "./classFile.ts";
@@ -73,23 +73,38 @@ export async function findHandIns(ready: ReadyClass): Promise<FoundHandIns> {
 }
 
 async function rootsOf(folder: string, sought: readonly Sought[]): Promise<readonly string[]> {
-  const roots = [...new Set(sought.map(({ pattern }) => join(folder, pattern.root)))];
-  const there: string[] = [];
-  for (const root of roots) {
-    try {
-      await access(root);
-      there.push(root);
-    } catch {
-      // An exercise that nobody has handed in yet.
-    }
+  const roots = [...new Set(sought.map(({ pattern }) => pattern.root))];
+  const there = await Promise.all(roots.map((root) => foldersNamed(folder, root)));
+  // An exercise whose folder is not there has not been handed in yet.
+  const found = [...new Set(there.flat())];
+  if (found.length > 0) return found;
+  throw new GraderError(
+    "no-frames",
+    `Expected hand-ins in ${join(folder, roots[0] as string)} but there is no such folder; "hand-ins" and "folder" in the class file say where they lie`,
+  );
+}
+
+/** The folders below another whose path is the one given, whatever its case and however its accents are stored. */
+async function foldersNamed(folder: string, path: string): Promise<readonly string[]> {
+  const asGiven = join(folder, path);
+  if (await isThere(asGiven)) return [asGiven];
+  let found = [folder];
+  for (const name of path.split("/")) {
+    found = (await Promise.all(found.map((above) => entriesNamed(above, name)))).flat();
   }
-  if (there.length === 0) {
-    throw new GraderError(
-      "no-frames",
-      `Expected hand-ins in ${roots[0]} but there is no such folder; "hand-ins" and "folder" in the class file say where they lie`,
-    );
-  }
-  return there;
+  return found;
+}
+
+async function entriesNamed(folder: string, name: string): Promise<string[]> {
+  const names = await readdir(folder).catch(() => []);
+  return names.filter((other) => sameName(other, name)).map((other) => join(folder, other));
+}
+
+async function isThere(path: string): Promise<boolean> {
+  return access(path).then(
+    () => true,
+    () => false,
+  );
 }
 
 async function filesIn(roots: readonly string[]): Promise<readonly string[]> {
@@ -139,7 +154,7 @@ async function recognised(
   const { tasks } = exercise;
   const taken = new Map<OwnedFile, readonly [ReadyTask, RecognisedBy]>();
   const globs = tasks.flatMap((task) =>
-    task.files === null ? [] : [{ task, fits: picomatch(task.files, { nocase: true }) }],
+    task.files === null ? [] : [{ task, fits: nameGlob(task.files) }],
   );
   const byGlob = ({ within }: OwnedFile): ReadyTask | undefined => {
     const bare = within.slice(within.lastIndexOf("/") + 1);

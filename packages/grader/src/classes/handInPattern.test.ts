@@ -23,6 +23,7 @@ describe("a pattern of hand-ins", () => {
     ["**/{student}", "s2/a.jpg", ["s2", "a.jpg"]],
     ["{student}/{exercise}", "S1/WEEK1/a.jpg", ["S1", "a.jpg"]],
     ["{student}/{exercise}", "Zoe\u0308 B/week1/a.jpg".normalize("NFC"), ["Zoë B", "a.jpg"]],
+    ["{student}/{exercise}", "Zoe\u0308 B/week1/a.jpg", ["Zoë B", "a.jpg"]],
   ])("%s finds whose %s is", (pattern, path, expected) => {
     expect(found(pattern, path)).toEqual(expected);
   });

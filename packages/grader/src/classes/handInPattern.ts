@@ -5,7 +5,7 @@ import { folded } from "../model/sameName.ts";
 export interface PatternMatch {
   /** What stands for the student, as the class file knows it. */
   readonly student: string;
-  /** The same in the path, from the first to after the last character. */
+  /** The same in the path (accents in NFC), from the first to after the last character. */
   readonly studentAt: readonly [from: number, to: number];
   /** The rest of the path after the pattern, within the hand-in: a path of a file. */
   readonly within: string;
@@ -52,7 +52,8 @@ export function handInPattern(
     text,
     namesExercise: text.includes(EXERCISE),
     root: segments.slice(0, Math.min(fixed, segments.length - 1)).join("/"),
-    match: (path) => {
+    match: (given) => {
+      const path = given.normalize("NFC");
       const found = matchPath(tokens, path, known);
       if (!found) return null;
       const [from, to] = found.studentAt;
@@ -60,7 +61,8 @@ export function handInPattern(
       const name = path.slice(path.lastIndexOf("/") + 1);
       return { ...found, student: path.slice(from, to), within: rest === "" ? name : rest };
     },
-    anybody: (path) => {
+    anybody: (given) => {
+      const path = given.normalize("NFC");
       const found = matchPath(tokens, path, { ...known, students: null });
       return found && path.slice(...found.studentAt);
     },
@@ -86,7 +88,7 @@ function segmentsOf(text: string): readonly string[] {
   if (text.includes("\\")) refuse(`"${text}" has a backslash; write forward slashes`);
   if (count(STUDENT) !== 1) refuse(`"${text}" does not name {student} once`);
   if (count(EXERCISE) > 1) refuse(`"${text}" names {exercise} twice`);
-  const [unknown] = /\{(?!student\}|exercise\})[^}]*\}?/.exec(text) ?? [];
+  const [unknown] = /\{(?!student\}|exercise\})[^{}]*\}?/.exec(text) ?? [];
   if (unknown !== undefined) refuse(`"${unknown}" stands for nothing`);
   if (segments.length > MOST_SEGMENTS) refuse(`"${text}" has more than ${MOST_SEGMENTS} folders`);
   return segments;

@@ -1,5 +1,5 @@
 import { decidedError } from "../model/decidedError.ts";
-import { madeFrameOf } from "../model/madeFrame.ts";
+import { wasMade } from "../model/madeFrame.ts";
 import type { MarkedFrame, MarkedLevel, Remark } from "../model/markedClass.ts";
 import type { FrameResult } from "../model/result.ts";
 import { boundedStopsText } from "../model/words.ts";
@@ -14,7 +14,7 @@ export interface SuggestedLevel {
 /** The level that one frame reaches. */
 export function levelOfFrame(row: FrameResult, levels: readonly ReadyLevel[]): SuggestedLevel {
   const { failure, error, verdict } = row;
-  if (isMade(row)) return none("made-frame", MADE);
+  if (wasMade(row)) return none("made-frame", MADE);
   if (failure) return none("unreadable", `The frame could not be read: ${failure.message}`);
   if (!error || verdict === null) {
     return none("no-placement", "The task gives no placement to judge by.");
@@ -64,7 +64,8 @@ export function levelOfTask(
   asked: number,
   levels: readonly ReadyLevel[],
 ): SuggestedLevel {
-  const shot = frames.filter(({ row }) => !isMade(row));
+  // Nobody exposed a made frame: it counts as if it had not been handed in.
+  const shot = frames.filter(({ row }) => !wasMade(row));
   const each = shot.map(({ row }) => levelOfFrame(row, levels));
   const [only] = each;
   if (!only) {
@@ -95,11 +96,6 @@ export function levelOfTask(
 
 const MADE =
   "Tonefall made the frame from a capture: ask for a photograph that the student exposed.";
-
-/** Nobody exposed a made frame: it reaches no level, as if it had not been handed in. */
-function isMade({ exposure }: FrameResult): boolean {
-  return exposure !== null && madeFrameOf(exposure) !== null;
-}
 
 function none(code: string, message: string): SuggestedLevel {
   return { level: null, reason: { code, message } };

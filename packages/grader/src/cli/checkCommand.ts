@@ -1,6 +1,6 @@
 import { dirname } from "node:path";
 import { Command, Option } from "commander";
-import type { Shard } from "../model/checkResult.ts";
+import type { CheckResult, Shard } from "../model/checkResult.ts";
 import { findFrames } from "../run/findFrames.ts";
 import { checkSets } from "../sets/checkSet.ts";
 import { setFilesAt } from "../sets/setFiles.ts";
@@ -51,12 +51,15 @@ ${COMMON_CODES}.`,
 export function checkCommand(streams: Streams, done: (code: number) => void): Command {
   const command = new Command("check")
     .description(
-      "Check sample sets: whether each claim of a set file is kept, not kept, cannot tell or not run, " +
-        "with what was expected and measured. Files that changed since they were pinned are reported.",
+      "Check sample sets: whether the pictures keep each claim of a set file, with what was expected and measured. " +
+        "Claims that cannot be decided and files that changed since they were pinned are reported too.",
     )
     .argument("<set...>", "set files (YAML or JSON), or folders that hold them")
     .optionsGroup(GROUPS.output)
-    .option("--update-pins", "record the files as they are now in the set files; reports changes")
+    .option(
+      "--update-pins",
+      "record in the set files what the files are now, and report what changed",
+    )
     .addOption(shardOption(streams.env))
     .addOption(
       new Option("--cache", "take measurements of unchanged files from the cache").helpGroup(
@@ -101,11 +104,22 @@ async function check(named: string[], flags: CheckFlags, streams: Streams): Prom
     const result = await checkSets(paths, { ...options, watch: report });
     await report?.write(result);
     const code = await writeCheck(result, flags, place, streams);
+    if (!shard) tellUnclaimed(result, streams);
     const folders = [...new Set(paths.map((path) => dirname(path)))];
     tellLeftAlone((await findFrames(folders)).leftAlone, streams);
     return code;
   } finally {
     await report?.close();
     await cache?.close();
+  }
+}
+
+/** Says of which sets nothing was checked: a set without claims passes, whatever its pictures show. */
+function tellUnclaimed({ sets }: CheckResult, streams: Streams): void {
+  for (const { file } of sets.filter(({ rows }) => rows.length === 0)) {
+    tell(
+      streams,
+      `${file} makes no claim, so nothing was checked; write claims for its frames, or let tonefall new-set propose some`,
+    );
   }
 }

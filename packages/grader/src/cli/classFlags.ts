@@ -48,7 +48,7 @@ export interface ClassFlags<Format extends string>
 export function withClassOptions(command: Command, formats: readonly string[]): Command {
   command
     .optionsGroup(GROUPS.output)
-    .option("--names", "show names in place of codes, in the table and the report alone")
+    .option("--names", "show names instead of codes, in the table and the report only")
     .addOption(
       new Option("-f, --format <format>", "format of the result").choices(formats).default("table"),
     )

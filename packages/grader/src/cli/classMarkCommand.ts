@@ -87,7 +87,13 @@ export function classMarkCommand(streams: Streams, done: (code: number) => void)
     .option("--resume <journal>", "record finished frames in this file; run again to resume")
     // A part prints no sheet: what it grades goes on through the cache.
     .addOption(
-      shardOption(streams.env).conflicts(["output", "report", "sheets", "gradebook", "cache"]),
+      shardOption(streams.env, "run without --shard when all parts are graded").conflicts([
+        "output",
+        "report",
+        "sheets",
+        "gradebook",
+        "cache",
+      ]),
     )
     .action(async (path: string, flags: MarkFlags) => {
       done(await mark(path, flags, streams));

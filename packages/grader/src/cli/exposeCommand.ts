@@ -12,6 +12,7 @@ import { GraderError } from "../model/errors.ts";
 import type { SimulatedPattern } from "../model/metering.ts";
 import { exposeJson, exposeTable } from "../output/text/exposeTable.ts";
 import { gradeFrames } from "../run/gradeFrames.ts";
+import { whyUnwritable } from "../run/write/whyUnwritable.ts";
 import type { WritePlace } from "../run/write/writePlace.ts";
 import { writePlace } from "../run/write/writePlace.ts";
 import { updatePins } from "../sets/updatePins.ts";
@@ -90,17 +91,21 @@ export function exposeCommand(streams: Streams, done: (code: number) => void): C
     )
     .argument("[source...]", "a raw file, or the frames of one bracket")
     .optionsGroup(GROUPS.subject)
-    .addOption(new Option("--as-metered <pattern>", "follow the meter").choices(SIMULATED_PATTERNS))
-    .option("--compensation <stops>", "what the photographer set, such as -2")
+    .addOption(
+      new Option("--as-metered <pattern>", "expose as this metering pattern says").choices(
+        SIMULATED_PATTERNS,
+      ),
+    )
+    .option("--compensation <stops>", "compensation added to what the meter says, such as -2")
     .option("--spot <x,y>", "centre of the spot, in fractions of the upright frame")
     .option("--spot-size <share>", "share of the frame that the spot covers: 0.03 or 3%", share)
     .option("-p, --place <tone>", "expose so that the region falls here: tar, -2, 36%")
     .option("-r, --region <region>", "the subject: whole, spot, box:x,y,w,h and others")
-    .option("--by <stops>", 'from the capture\'s own exposure, such as "+1 1/3"')
-    .option("--bracket <range>", 'a series about the exposure, such as "-2..+2 by 1"')
-    .option("--patterns", "a series: the scene as each metering pattern exposes it")
-    .option("--equivalent <f-numbers>", "a series of one exposure: f4,f8,f11")
-    .option("--belongs <tone>", "where the region's tone belongs: the set claims its error")
+    .option("--by <stops>", 'lighter or darker than the capture, such as "+1 1/3"')
+    .option("--bracket <range>", 'a series around that exposure, such as "-2..+2 by 1"')
+    .option("--patterns", "a series: one frame for each metering pattern")
+    .option("--equivalent <f-numbers>", "a series at one exposure and several apertures: f4,f8,f11")
+    .option("--belongs <tone>", "tone where the region belongs; the set then claims the error")
     .option("--lesson <file>", "make all frames of a lesson file")
     .optionsGroup(GROUPS.measuring)
     .option("--curve <curve>", "plain, print, or kit:FILE (default: plain)")
@@ -108,8 +113,8 @@ export function exposeCommand(streams: Streams, done: (code: number) => void): C
     .addOption(midGreyOption())
     .optionsGroup(GROUPS.output)
     .requiredOption("-o, --output <path>", "the frame's file, or the folder of a series")
-    .option("--caption <sentence>", "what the frame is there to show")
-    .option("--set <file>", "write a set file that tonefall check proves")
+    .option("--caption <sentence>", "what the frame shows, in a sentence")
+    .option("--set <file>", "also write a set file for tonefall check")
     .addOption(
       new Option("-f, --format <format>", "format of the result")
         .choices(["table", "json"])
@@ -232,10 +237,11 @@ async function* orUnwritable<T>(frames: AsyncIterable<T>, output: string): Async
 }
 
 function unwritable(path: string, cause: unknown): GraderError {
-  const { code } = cause as NodeJS.ErrnoException;
+  // What was being written may lie in a folder of the output.
+  const { path: at = path } = cause as NodeJS.ErrnoException;
   return new GraderError(
     "bad-option",
-    `Expected a place to write for --output but ${path} cannot be written (${code})`,
+    `Expected a place to write for --output but ${path} cannot be written ${whyUnwritable(at, cause)}`,
     { cause },
   );
 }

@@ -136,7 +136,7 @@ export function gradeCommand(streams: Streams, done: (code: number) => void): Co
     )
     .option(
       "--by-folder <folder>",
-      "write the result for each folder of frames too: grades.txt in folders of the same names below this one",
+      "also write the result of each folder of frames: grades.txt in a folder of the same name below this one",
     )
     .addOption(forceOption())
     .option("--histograms", "add the region's histograms to json and ndjson");

@@ -64,7 +64,7 @@ export function handoutCommand(streams: Streams, done: (code: number) => void): 
     .addOption(
       new Option(
         "--hide-verdict",
-        "check that all is there; show no fall and no verdict",
+        "check only that all is there; show no fall and no verdict",
       ).helpGroup(GROUPS.output),
     )
     .action(async (brief: string | undefined, flags: HandoutFlags) => {

@@ -40,7 +40,8 @@ const HELP: HelpTexts = {
   tonefall merge part-*.ndjson --report class.html    one page over all parts,
                                      graded with --for-report for its pictures
 
-Rows of several runs name the result file they came from: "run" in JSON and csv.
+When several runs are joined, each row names the result file that it came from:
+"run" in json and csv.
 
 Results of check come as table, json, markdown, junit, tap, github or sarif;
 those of grade as table, json, ndjson, csv or markdown.`,
@@ -55,7 +56,7 @@ export function mergeCommand(streams: Streams, done: (code: number) => void): Co
       "Join results of several runs of grade into one, or the parts of a split grade or check " +
         "into what one run would give.",
     )
-    .argument("<json...>", "json of tonefall grade or check; of grade ndjson too")
+    .argument("<json...>", "results of grade (json or ndjson) or of check (json)")
     .optionsGroup(GROUPS.output)
     .addOption(
       new Option("-f, --format <format>", "format of the result")
@@ -69,7 +70,10 @@ export function mergeCommand(streams: Streams, done: (code: number) => void): Co
     .addOption(reportOption())
     .addOption(titleOption())
     .addOption(anonymousOption())
-    .option("--fail-on-miss", "of grade: exit with 1 when a frame is too light or too dark")
+    .option(
+      "--fail-on-miss",
+      "for results of grade: exit with 1 when a frame is too light or too dark",
+    )
     .action(async (paths: string[], flags: MergeFlags) => {
       const graded = await holdsRows(paths[0] as string);
       done(await (graded ? mergedGrades : mergedChecks)(paths, flags, streams));

@@ -135,10 +135,13 @@ export function precisionOf({ exact, quick }: PrecisionFlags): Precision {
  *
  * @param env - where `auto` looks for the part
  */
-export function shardOption(env: Streams["env"]): Option {
+export function shardOption(
+  env: Streams["env"],
+  joining = "tonefall merge joins the parts",
+): Option {
   return new Option(
     "--shard <i/n>",
-    "run part i of n, such as 2/8, or auto: the part that Slurm, Kubernetes or GNU parallel names; tonefall merge joins the parts",
+    `run part i of n, such as 2/8, or auto: the part that Slurm, Kubernetes or GNU parallel names; ${joining}`,
   )
     .argParser((text) => (text === "auto" ? shardByEngine(env) : shard(text)))
     .helpGroup(GROUPS.longRuns);

@@ -68,10 +68,9 @@ export async function makeFolder(path: string, option: string): Promise<void> {
   try {
     await mkdir(path, { recursive: true });
   } catch (cause) {
-    const { code } = cause as NodeJS.ErrnoException;
     throw new GraderError(
       "bad-option",
-      `Expected a folder to write in for ${option} but ${path} cannot be made (${code})`,
+      `Expected a folder to write in for ${option} but ${path} cannot be made ${whyUnwritable(path, cause)}`,
       { cause },
     );
   }

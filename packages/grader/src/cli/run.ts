@@ -73,6 +73,7 @@ export async function run(arguments_: readonly string[], streams: Streams): Prom
       writeOut: (text) => streams.stdout.write(text),
       writeErr: (text) => streams.stderr.write(safeLines(text)),
       getOutHelpWidth: () => streams.stdout.columns ?? 80,
+      outputError: (text) => tell(streams, text.trimEnd().replace(/^error: /, "")),
     });
   }
   try {

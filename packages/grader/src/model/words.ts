@@ -45,21 +45,18 @@ export function placementText({ from, to }: Pick<Placement, "from" | "to">): str
   return from === to ? short(from) : `${short(from)} to ${short(to)}`;
 }
 
-/** The settings as a photographer writes them: `f/8 1/125 ISO 100`, with `-` for one that the file does not record. */
+/** The settings as a photographer writes them: `f/8 1/125 ISO 100`, without those that the file does not record. */
 export function settingsText(
   exposure: Pick<Exposure, "aperture" | "shutter" | "iso"> | null,
 ): string {
   if (!exposure) return "-";
   const { aperture, shutter, iso } = exposure;
-  if (aperture.value === null && shutter.value === null && iso.value === null) {
-    return "no settings in the file";
-  }
   const parts = [
-    aperture.value === null ? "f/-" : `f/${settingNumber(aperture.value)}`,
-    shutter.value === null ? "- s" : shutterText(shutter.value),
-    iso.value === null ? "ISO -" : `ISO ${settingNumber(iso.value)}`,
-  ];
-  return parts.join(" ");
+    aperture.value === null ? [] : `f/${settingNumber(aperture.value)}`,
+    shutter.value === null ? [] : shutterText(shutter.value),
+    iso.value === null ? [] : `ISO ${settingNumber(iso.value)}`,
+  ].flat();
+  return parts.length > 0 ? parts.join(" ") : "no settings in the file";
 }
 
 /** A time as cameras show it: `1/125`, `0.4 s`, `30 s`. */

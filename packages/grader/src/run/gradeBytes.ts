@@ -11,6 +11,7 @@ import { withScaleEnd } from "../picture/scaleEnd.ts";
 import { requireContent } from "../picture/source/requireContent.ts";
 import { tooLarge } from "../picture/tooMuch.ts";
 import { asFailure } from "./asFailure.ts";
+import { blobName } from "./blobName.ts";
 import { explain } from "./explain.ts";
 import { type DecodableFile, gradeRead } from "./gradeRead.ts";
 import type { JudgingOptions } from "./judgingOptions.ts";
@@ -69,7 +70,7 @@ async function opened(
   options: GradeBytesOptions,
 ): Promise<{ readonly read: ReadResult; readonly file: DecodableFile | null }> {
   const blank: ReadResult = {
-    file: options.name ?? nameOf(source) ?? "(bytes)",
+    file: options.name ?? blobName(source) ?? "(bytes)",
     format: null,
     exposure: null,
     givenExposure: null,
@@ -88,10 +89,6 @@ async function opened(
   } catch (error) {
     return { read: { ...blank, failure: asFailure(error) }, file: null };
   }
-}
-
-function nameOf(source: Blob | Uint8Array): string | undefined {
-  return "name" in source && typeof source.name === "string" ? source.name : undefined;
 }
 
 function decodable(

@@ -1,6 +1,10 @@
 import { type Brief, type ReadyBrief, readyBrief } from "../brief/brief.ts";
 import type { FrameResult } from "../model/result.ts";
 import { pathOf, type Source } from "../picture/source/openSource.ts";
+import { readBlob } from "../picture/source/readBytes.ts";
+import { asFailure } from "./asFailure.ts";
+import { blobName } from "./blobName.ts";
+import { emptyRow } from "./emptyRow.ts";
 import { explain } from "./explain.ts";
 import type { GradeOptions } from "./gradeOptions.ts";
 import { claimDigest } from "./memory/claimDigest.ts";
@@ -12,7 +16,7 @@ import { sourceName } from "./readFile.ts";
  *
  * Nothing about the file makes it throw: what cannot be read becomes a result with a `failure`.
  *
- * @param source - a path, a file URL or the bytes of a picture file
+ * @param source - a path, a file URL, a Blob (a `File`, for one) or the bytes of a picture file
  * @param brief - what the frame was asked to show; without a placement it is measured and not judged
  * @throws {@link GraderError} `bad-brief`, `bad-place`, `bad-region`, `bad-tolerance` or `bad-basis` when the brief is wrong;
  *   `bad-option` when the source is none of these
@@ -23,11 +27,28 @@ import { sourceName } from "./readFile.ts";
  * ```
  */
 export async function gradeFrame(
-  source: Source,
+  source: Source | Blob,
   brief: Brief = {},
   options: GradeOptions = {},
 ): Promise<FrameResult> {
-  return explain(await recallOrGrade(source, readyBrief(brief), options), [], options.voice);
+  const asked = readyBrief(brief);
+  const row = await (source instanceof Blob
+    ? gradeBlob(source, asked, options)
+    : recallOrGrade(source, asked, options));
+  return explain(row, [], options.voice);
+}
+
+/** A Blob is read once, and its bytes are graded in this process. */
+async function gradeBlob(
+  blob: Blob,
+  brief: ReadyBrief,
+  options: GradeOptions,
+): Promise<FrameResult> {
+  const name = options.name ?? blobName(blob) ?? "(bytes)";
+  const bytes = await readBlob(blob).catch(asFailure);
+  if (bytes instanceof Uint8Array) return recallOrGrade(bytes, brief, { ...options, name });
+  const unread = { file: name, format: null, exposure: null, givenExposure: null, notes: [] };
+  return emptyRow({ ...unread, failure: bytes }, brief);
 }
 
 /** One frame's row from the first memory that has it, otherwise graded; its causes are found later, from the whole run. */

@@ -16,8 +16,8 @@ export interface GradeOptions extends JudgingOptions {
    */
   readonly processes?: boolean;
   /**
-   * The name the result carries where the source is bytes.
-   * @default "(bytes)"
+   * The name the result carries where the source is bytes or a Blob.
+   * @default the name of a `File`, otherwise "(bytes)"
    */
   readonly name?: string;
 }

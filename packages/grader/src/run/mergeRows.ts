@@ -97,8 +97,8 @@ function joinedRun([first, ...rest]: readonly [PartLook, ...PartLook[]]): OneRun
   // What could tell a pair is kept to the end, so only where there are raw and rendered files.
   const mayPair = sorted.some(({ raw }) => raw) && sorted.some(({ rendered }) => rendered);
   const rows = (): AsyncIterable<FrameResult> => {
-    const told = explained(inTurn(sorted), spoken ?? undefined);
-    return mayPair ? withPairs(told) : told;
+    const joined = explained(inTurn(sorted), spoken ?? undefined);
+    return mayPair ? withPairs(joined) : joined;
   };
   return { name: part.name, rows: anew(rows), voice: spoken };
 }

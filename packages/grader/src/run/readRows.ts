@@ -3,6 +3,7 @@ import { z } from "zod";
 import { GraderError } from "../model/errors.ts";
 import { type FrameResult, SCHEMA_VERSION } from "../model/result.ts";
 import { wholeLines } from "./memory/wholeLines.ts";
+import { GIVE_RESULT, whyNoJson, whyUnreadable } from "./whyNoResult.ts";
 
 /** Enough of a row to recognise it; Tonefall wrote the rest itself. */
 const rowSchema: z.ZodType<object> = z.looseObject({
@@ -22,7 +23,7 @@ const documentSchema = z.object({ schemaVersion: z.number(), frames: z.array(z.u
 export async function* readRows(path: string): AsyncGenerator<FrameResult> {
   if (!(await isLines(path))) {
     const document = documentSchema.safeParse(await readJson(path));
-    if (!document.success) throw refusal(path, "it is not one");
+    if (!document.success) throw refusal(path, `it is none; ${GIVE_RESULT}`);
     requireVersion(path, document.data.schemaVersion);
     for (const row of document.data.frames) yield asRow(path, row);
     return;
@@ -64,7 +65,7 @@ async function isLines(path: string): Promise<boolean> {
 /** Each line parsed; null for one that is not JSON, and for a last line that breaks off. */
 async function* linesOf(path: string): AsyncGenerator<unknown> {
   const file = await open(path, "r").catch((cause) => {
-    throw refusal(path, `it cannot be read (${cause.code})`, cause);
+    throw refusal(path, whyUnreadable(cause), cause);
   });
   try {
     let read = 0;
@@ -80,10 +81,13 @@ async function* linesOf(path: string): AsyncGenerator<unknown> {
 }
 
 async function readJson(path: string): Promise<unknown> {
+  const text = await readFile(path, "utf8").catch((cause) => {
+    throw refusal(path, whyUnreadable(cause), cause);
+  });
   try {
-    return JSON.parse(await readFile(path, "utf8"));
+    return JSON.parse(text);
   } catch (cause) {
-    throw refusal(path, `it is not complete JSON: ${(cause as Error).message}`, cause);
+    throw refusal(path, whyNoJson(path, text), cause);
   }
 }
 

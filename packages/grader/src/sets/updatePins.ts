@@ -1,5 +1,6 @@
 import type { YamlDocument } from "../brief/yaml/yamlDocument.ts";
 import { GraderError } from "../model/errors.ts";
+import { whyUnwritable } from "../run/write/whyUnwritable.ts";
 import { writePlace } from "../run/write/writePlace.ts";
 import { writeWhole } from "../run/write/writeWhole.ts";
 import type { CheckOptions } from "./checkSet.ts";
@@ -45,11 +46,10 @@ export async function updatePins(
     const over = document.text;
     await writeWhole(writePlace({ path, kind: "set", option: "--update-pins", over }), text);
   } catch (cause) {
-    const { code } = cause as NodeJS.ErrnoException;
     if (cause instanceof GraderError) throw cause;
     throw new GraderError(
       "bad-option",
-      `Expected to write pins but ${path} cannot be written (${code})`,
+      `Expected to write pins but ${path} cannot be written ${whyUnwritable(path, cause)}`,
       { cause },
     );
   }

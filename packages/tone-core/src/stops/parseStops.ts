@@ -26,7 +26,7 @@ export function parseStops(text: string): number {
   if (!groups || !Number.isFinite(size)) {
     throw new ToneError(
       "TONE_BAD_STOPS",
-      `Expected a number of stops such as -2, "+1 2/3" or 1.5 for stops but received "${shownText(text)}"`,
+      `Expected stops such as -2, "+1 2/3" or 1.5 but received "${shownText(text)}"`,
     );
   }
   return sign === "-" && size !== 0 ? -size : size;

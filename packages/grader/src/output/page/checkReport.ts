@@ -37,7 +37,7 @@ export interface CheckReport extends CheckWatch, Pick<PageReport, "close"> {
 }
 
 /** A set as the page tells it, and what is known of it so far. */
-interface ToldSet {
+interface ShownSet {
   readonly set: ReadySet;
   readonly units: readonly Unit[];
   /** Of all frames before its own. */
@@ -76,7 +76,7 @@ export async function checkReport(
       ? writePlace({ path: target, kind: "html", option: "--report" })
       : target;
   const file = await reportFile(place);
-  const sets = new Map<ReadySet, ToldSet>();
+  const sets = new Map<ReadySet, ShownSet>();
   const views = new Map<ReadyFrame, { readonly row: FrameResult; readonly view: FrameView }[]>();
   return {
     begin: (all) => {
@@ -86,12 +86,12 @@ export async function checkReport(
       for (const [i, set] of all.entries()) {
         const numberOf = (id: string): number =>
           framesBefore + set.frames.findIndex((frame) => frame.id === id) + 1;
-        const told = anonymous
+        const shown = anonymous
           ? namelessSet(set, (id) => frameCode(numberOf(id), total), `Set ${i + 1}`)
           : set;
         sets.set(set, {
-          set: told,
-          units: unitsOf(told),
+          set: shown,
+          units: unitsOf(shown),
           framesBefore,
           severalSets: all.length > 1,
           frames: new Map(),
@@ -107,12 +107,12 @@ export async function checkReport(
       views.set(frame, [...before, { row: seen.row, view }]);
     },
     measured: async (source, units, frame, facts) => {
-      const told = sets.get(source);
-      if (!told) return;
+      const shown = sets.get(source);
+      if (!shown) return;
       const at = source.frames.indexOf(frame);
-      const ready = told.set.frames[at] as ReadyFrame;
+      const ready = shown.set.frames[at] as ReadyFrame;
       const known = anonymous ? withoutNames(facts, ready.id) : facts;
-      const number = told.framesBefore + at + 1;
+      const number = shown.framesBefore + at + 1;
       const seen = tonesSeen(known, views.get(frame) ?? []);
       views.delete(frame);
       const id = `frame-${number}`;
@@ -125,31 +125,31 @@ export async function checkReport(
         row: seen[0]?.row ?? ([...known.tones.values()][0] as FrameResult),
         thumbnail: first?.thumbnail ?? null,
       };
-      const own = units.flatMap(({ unit }) => told.units[unit] ?? []);
-      const claims = judgeSet(told.set, own, new Map([[ready.id, known]]), []).rows;
-      const setName = told.severalSets ? told.set.name : null;
+      const own = units.flatMap(({ unit }) => shown.units[unit] ?? []);
+      const claims = judgeSet(shown.set, own, new Map([[ready.id, known]]), []).rows;
+      const setName = shown.severalSets ? shown.set.name : null;
       const checked = { frame: page, ready, facts: known, claims, setName };
       const markup = checkCard(checked, seen, cardsWait(total));
       const piece = await file.keep(markup);
-      told.frames.set(at, { frame: page, card: { number, id, piece } });
-      told.facts.set(ready.id, withoutHistograms(known));
+      shown.frames.set(at, { frame: page, card: { number, id, piece } });
+      shown.facts.set(ready.id, withoutHistograms(known));
     },
     write: async (result) => {
       const all = result.sets.map((checked, i) => {
-        const told = [...sets.values()][i] as ToldSet;
-        return { told, rows: namedRows(told, checked, anonymous) };
+        const shown = [...sets.values()][i] as ShownSet;
+        return { shown, rows: namedRows(shown, checked, anonymous) };
       });
-      const sheets = all.flatMap(({ told, rows }, i) => sheetsOf(told, rows, i));
-      const checkedSets = all.map(({ told: { set }, rows }, i) => ({
+      const sheets = all.flatMap(({ shown, rows }, i) => sheetsOf(shown, rows, i));
+      const checkedSets = all.map(({ shown: { set }, rows }, i) => ({
         ...(result.sets[i] as CheckedSet),
         file: set.path,
         name: set.name,
         rows,
       }));
       const claims = all
-        .flatMap(({ told }, i) =>
+        .flatMap(({ shown }, i) =>
           readableRows({ sets: checkedSets.slice(i, i + 1) }).map(({ row, resting }) => ({
-            ...claimOf(row, told, sheets, i),
+            ...claimOf(row, shown, sheets, i),
             resting,
           })),
         )
@@ -158,11 +158,11 @@ export async function checkReport(
         checkOverview({ sets: checkedSets }, claims, pageFrames, addressOf),
         sheetSection(sheets, addressOf),
       ];
-      const pageFrames = all.flatMap(({ told }) =>
-        [...told.frames.values()].map(({ frame }) => frame),
+      const pageFrames = all.flatMap(({ shown }) =>
+        [...shown.frames.values()].map(({ frame }) => frame),
       );
-      const cards = all.flatMap(({ told }) =>
-        [...told.frames].sort(([a], [b]) => a - b).map(([, { card }]) => card),
+      const cards = all.flatMap(({ shown }) =>
+        [...shown.frames].sort(([a], [b]) => a - b).map(([, { card }]) => card),
       );
       const report = {
         ...checkHeading(checkedSets, new Date()),
@@ -200,12 +200,12 @@ function withoutNames(facts: FrameFacts, code: string): FrameFacts {
   const tones = [...facts.tones].map(
     ([key, row]) => [key, nameless(row, code, new Map())] as const,
   );
-  const told = namelessFacts(facts, code);
-  return { ...told, tones: new Map(tones) };
+  const shown = namelessFacts(facts, code);
+  return { ...shown, tones: new Map(tones) };
 }
 
 /** The rows of a checked set as the page tells them. */
-function namedRows({ set, units, facts }: ToldSet, checked: CheckedSet, anonymous: boolean) {
+function namedRows({ set, units, facts }: ShownSet, checked: CheckedSet, anonymous: boolean) {
   if (!anonymous) return checked.rows;
   const ran = new Set(checked.rows.map(({ unit }) => unit));
   const extras = checked.rows.filter(({ code }) => code === "extra-file");
@@ -218,7 +218,7 @@ function namedRows({ set, units, facts }: ToldSet, checked: CheckedSet, anonymou
 }
 
 function sheetsOf(
-  { set, units, frames, facts }: ToldSet,
+  { set, units, frames, facts }: ShownSet,
   rows: readonly CheckRow[],
   index: number,
 ): Sheet[] {
@@ -227,8 +227,8 @@ function sheetsOf(
     if (one.kind !== "relation") return [];
     const own = rows.filter(({ unit }) => unit === one.unit);
     const id = sheetId(index, one.unit - set.frames.length);
-    const told = { facts, frameOf: (name: string) => byName.get(name) };
-    return own.length > 0 ? (relationSheet(one.relation, id, own, told) ?? []) : [];
+    const shown = { facts, frameOf: (name: string) => byName.get(name) };
+    return own.length > 0 ? (relationSheet(one.relation, id, own, shown) ?? []) : [];
   });
 }
 
@@ -238,7 +238,7 @@ function sheetId(set: number, relation: number): string {
 
 function claimOf(
   row: CheckRow,
-  { set, frames }: ToldSet,
+  { set, frames }: ShownSet,
   sheets: readonly Sheet[],
   index: number,
 ): Omit<ToldClaim, "number" | "resting"> {

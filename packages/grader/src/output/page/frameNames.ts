@@ -4,8 +4,8 @@ import { sharedFolder } from "../text/sharedFolder.ts";
 
 /** How the frames of a run are named on its pages. */
 export interface FrameNames {
-  /** A row's name and folder, and the row as it may be told. */
-  told(
+  /** A row's name and folder, and the row as the page may show it. */
+  shown(
     row: FrameResult,
     number: number,
   ): { readonly name: string; readonly folder: string; readonly row: FrameResult };
@@ -21,7 +21,7 @@ export function frameNames(files: readonly string[], anonymous: boolean): FrameN
   if (anonymous) {
     const codeOf = new Map(files.map((file, i) => [file, frameCode(i + 1, files.length)]));
     return {
-      told: (row, number) => ({
+      shown: (row, number) => ({
         name: frameCode(number, files.length),
         folder: "",
         row: nameless(row, frameCode(number, files.length), codeOf),
@@ -30,7 +30,7 @@ export function frameNames(files: readonly string[], anonymous: boolean): FrameN
   }
   const shared = sharedFolder(files);
   return {
-    told: (row) => {
+    shown: (row) => {
       const below = shared !== "" && row.file.startsWith(shared);
       const name = row.file.slice(below ? shared.length : row.file.lastIndexOf("/") + 1);
       return { name, folder: name.slice(0, name.lastIndexOf("/") + 1), row };

@@ -106,14 +106,14 @@ function causeSentences(frames: readonly PageFrame[], addressOf: AddressOf): Mar
   }
   // What is not known comes last: nothing can be said of it.
   const known = ([code]: [CauseCode, unknown]): number => Number(code !== "not-known");
-  const told = [...byCause]
+  const foremost = [...byCause]
     .sort((a, b) => known(b) - known(a) || b[1].length - a[1].length)
     .slice(0, CAUSES);
   const misses = missed.length - meant.length;
   return html`<h3>${misses === 0 ? "Nothing missed" : `${misses} ${misses === 1 ? "miss" : "misses"}, and what to say`}</h3>
 ${allWithin(frames) && html`<p>Every tone lies within the tolerance of its placement.</p>`}${
-  told.length > 0 &&
-  html`<ol class="causes">${told.map(
+  foremost.length > 0 &&
+  html`<ol class="causes">${foremost.map(
     ([code, of]) =>
       html`<li><p><a href="#cause=${code}" data-cause="${code}"><strong>${of.length} × ${code === "not-known" ? "cause not known" : CAUSE_WORDS[code]}</strong></a></p><p>${CLASS_WORDS[code]}</p><p class="quiet small">${nameList(of, addressOf)}</p></li>`,
   )}</ol>`

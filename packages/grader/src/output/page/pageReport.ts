@@ -150,7 +150,7 @@ export async function pageReport(
       const number = frames.length + 1;
       const id = `frame-${number}`;
       const frame = {
-        ...{ number, id, thumbnail: view?.thumbnail ?? null, ...names.told(row, number) },
+        ...{ number, id, thumbnail: view?.thumbnail ?? null, ...names.shown(row, number) },
         caption: captions[number - 1] ?? null,
       };
       if (row.kit) kitFiles.push(row.kit.file);

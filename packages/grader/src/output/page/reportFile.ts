@@ -2,6 +2,7 @@ import { readdirSync, renameSync, rmSync, statSync } from "node:fs";
 import { type FileHandle, mkdir, mkdtemp, open, rm } from "node:fs/promises";
 import { basename, dirname, join } from "node:path";
 import { GraderError } from "../../model/errors.ts";
+import { whyUnwritable } from "../../run/write/whyUnwritable.ts";
 import type { WritePlace } from "../../run/write/writePlace.ts";
 import type { Markup } from "./markup.ts";
 
@@ -45,7 +46,7 @@ export function pagesFolder(name: string): string {
  */
 export async function reportFile({ path, requireFree }: WritePlace): Promise<ReportFile> {
   const place = dirname(path);
-  if (statSync(path, { throwIfNoEntry: false })?.isFile() === false) {
+  if (isNoFile(path)) {
     throw new GraderError(
       "bad-option",
       `Expected a file to write for --report but ${path} is a device or pipe; name a file`,
@@ -114,6 +115,15 @@ export async function reportFile({ path, requireFree }: WritePlace): Promise<Rep
   };
 }
 
+/** Whether something other than a file stands there. Where it cannot be known, making the report says why. */
+function isNoFile(path: string): boolean {
+  try {
+    return !statSync(path).isFile();
+  } catch {
+    return false;
+  }
+}
+
 /** Files of a folder that a further page would replace. */
 function pagesIn(folder: string): string[] {
   try {
@@ -132,7 +142,7 @@ async function writable<T>(path: string, work: () => Promise<T>): Promise<T> {
     if (code === undefined || cause instanceof GraderError) throw cause;
     throw new GraderError(
       "bad-option",
-      `Expected a place to write for --report but ${path} cannot be written (${code})`,
+      `Expected a place to write for --report but ${path} cannot be written ${whyUnwritable(path, cause)}`,
       { cause },
     );
   }

@@ -50,6 +50,24 @@ export async function readBytes(
   }
 }
 
+/**
+ * The whole of a Blob.
+ *
+ * @throws {@link GraderError} `cannot-read`, `too-large`
+ */
+export async function readBlob(blob: Blob): Promise<Uint8Array> {
+  requireAtMost(blob.size);
+  try {
+    return new Uint8Array(await blob.arrayBuffer());
+  } catch (cause) {
+    throw new GraderError(
+      "cannot-read",
+      "The Blob cannot be read; its file may have changed since it was opened, so open it again",
+      { cause },
+    );
+  }
+}
+
 /** The failure that an error of the file system stands for. */
 export function cannotRead(cause: { readonly code?: string | undefined }): GraderError {
   return new GraderError(

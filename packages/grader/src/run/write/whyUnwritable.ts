@@ -9,6 +9,8 @@ export function whyUnwritable(path: string, cause: unknown): string {
       return `because there is no folder ${folder}; make it first (${code})`;
     case "ENOTDIR":
       return `because ${folder} is not a folder (${code})`;
+    case "EEXIST":
+      return `because a file stands at ${path}; name a folder (${code})`;
     case "EACCES":
     case "EPERM":
       return `because you may not write in ${folder}; name another folder (${code})`;

@@ -1,0 +1,38 @@
+import { mkdir, mkdtemp, rm, writeFile } from "node:fs/promises";
+import { tmpdir } from "node:os";
+import { dirname, join } from "node:path";
+import { afterEach, beforeEach, expect, test } from "vitest";
+import { findHandIns } from "./findHandIns.ts";
+import { readClass } from "./readClass.ts";
+
+let folder = "";
+beforeEach(async () => {
+  folder = await mkdtemp(join(tmpdir(), "tonefall hand-ins "));
+});
+afterEach(() => rm(folder, { recursive: true }));
+
+const CLASS = `class: Evening
+students: [Zoë]
+hand-ins: "Übungen/{student}/{exercise}"
+exercises:
+  Café: { tasks: { wall: { place: 0, files: "*wände*" }, moss: { place: 0, files: "*moos*" } } }
+`;
+
+test.each([
+  ["a Mac's names", "NFD", "NFC"],
+  ["a class file of a Mac", "NFC", "NFD"],
+])("accents match however they are stored: %s", async (_, names, text) => {
+  await writeFile(join(folder, "class.yaml"), CLASS.normalize(text));
+  for (const file of ["Wände-1.jpg", "moos.jpg"]) {
+    const path = join(folder, `übungen/Zoë/Café/${file}`.normalize(names));
+    await mkdir(dirname(path), { recursive: true });
+    await writeFile(path, "x");
+  }
+  const ready = await readClass(join(folder, "class.yaml"));
+  const { handIns, strays } = await findHandIns(ready);
+  expect(strays).toEqual([]);
+  expect(handIns.map(({ task, by }) => [task, by])).toEqual([
+    ["wall", "files"],
+    ["moss", "files"],
+  ]);
+});
