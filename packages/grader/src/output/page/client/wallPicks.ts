@@ -13,7 +13,8 @@ export function withPicks(hash: string, keys: readonly string[]): string {
   const rest = partsOf(hash).filter((part) => !part.startsWith(KEY));
   if (keys.length === 0) {
     // Alone, the frame that was gone to is an address of its own.
-    return rest.length === 0 ? "" : `#${rest.join("&").replace(/^at=(?!.*&)/, "")}`;
+    const said = rest.length === 1 ? rest.join().replace(/^at=/, "") : rest.join("&");
+    return rest.length === 0 ? "" : `#${said}`;
   }
   const said = rest.map((part) => (part.includes("=") ? part : `at=${part}`));
   return `#${[...said, `${KEY}${keys.join(",")}`].join("&")}`;
