@@ -1,6 +1,6 @@
-import { statSync } from "node:fs";
-import { type FileHandle, open } from "node:fs/promises";
+import { closeSync, openSync, read, statSync } from "node:fs";
 import { fileURLToPath } from "node:url";
+import { promisify } from "node:util";
 import { ExifError, type ExifErrorCode } from "../errors.ts";
 import type { ByteSource } from "../source/byteSource.ts";
 import { emptyFile } from "../source/emptyFile.ts";
@@ -19,27 +19,36 @@ export async function withFile<T>(
   use: (bytes: ByteSource, path: string) => Promise<T>,
 ): Promise<T> {
   const path = pathOf(source);
-  let file: FileHandle | undefined;
+  let file: number | undefined;
+  const reads: Promise<Uint8Array>[] = [];
   try {
-    // Checked before it is opened, since opening a pipe or a device can block for ever. The synchronous call takes
-    // microseconds; the asynchronous one takes ten times as long.
+    // Checked before it is opened, since opening a pipe or a device can block for ever. The synchronous calls take
+    // microseconds; the asynchronous ones take ten times as long. Reading waits for the disk, and does so in another thread.
     const { size } = checkedKind(path, statSync(path));
-    file = await open(path, "r");
+    file = openSync(path, "r");
     const opened = file;
-    const bytes = windowedSource(size, (start, end) => readFully(opened, start, end - start));
+    const bytes = windowedSource(size, (start, end) => {
+      const fetched = readFully(opened, start, end - start);
+      reads.push(fetched);
+      return fetched;
+    });
     return await use(bytes, path);
   } catch (error) {
     throw asExifError(error, path);
   } finally {
-    await file?.close();
+    // The number of a closed file may be another's soon.
+    await Promise.allSettled(reads);
+    if (file !== undefined) closeSync(file);
   }
 }
 
-async function readFully(file: FileHandle, start: number, length: number): Promise<Uint8Array> {
+const readAt = promisify(read);
+
+async function readFully(file: number, start: number, length: number): Promise<Uint8Array> {
   const bytes = new Uint8Array(length);
   let filled = 0;
   while (filled < length) {
-    const { bytesRead } = await file.read(bytes, filled, length - filled, start + filled);
+    const { bytesRead } = await readAt(file, bytes, filled, length - filled, start + filled);
     if (bytesRead === 0) break; // the file shrank while it was read
     filled += bytesRead;
   }

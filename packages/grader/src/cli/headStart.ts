@@ -12,6 +12,9 @@ const DECODES = new Set(["grade", "meter"]);
 const OTHERWISE =
   /^(?:-h|--help.*|-j.*|--jobs.*|-b.*|--basis.*|--quick|--time-limit.*|--max-megapixels.*|--files-from.*|--shard.*|--resume.*)$/;
 
+/** Frames begun ahead for each that is decoded at once: those after them may go to processes. */
+const AHEAD = 2;
+
 /**
  * Begins to decode the first frames of a short run before its command has been loaded: decoding leaves this thread free,
  * which needs as long to load and compile what follows. A guess by what was typed: where it is wrong, nobody asks for those
@@ -25,8 +28,9 @@ export async function headStart([command = "", ...words]: readonly string[]): Pr
   const bytes = files.reduce((sum, file) => sum + file.bytes, 0);
   // A long run has processes, which decode all frames.
   if (files.length === 0 || bytes >= SURELY_LONG_BYTES) return;
-  const first = files.slice(0, availableParallelism());
-  await Promise.all(first.map(({ path }) => decodeAhead(path)));
+  const atOnce = availableParallelism();
+  const first = files.slice(0, AHEAD * atOnce).map(({ path }) => path);
+  await decodeAhead(first, atOnce);
 }
 
 const JPEG = /\.jpe?g$/i;

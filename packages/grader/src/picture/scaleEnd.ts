@@ -91,20 +91,19 @@ export function withScaleEnd(frame: Frame): Frame {
   };
 }
 
-/** Counts by code of an even part of the visible pixels: the whole of a small picture, some of a large one. */
+/** Counts by code of an even part of the visible pixels of three channels: the whole of a small picture, some of a large one. */
 function someCodes({ samples, stride, width, height, channels, alphaIndex }: Frame): Uint32Array[] {
   // Odd, so that every place in a JPEG's blocks is visited.
   const step = stride * (2 * Math.floor((width * height) / LOOKED_AT / 2) + 1);
   const end = width * height * stride;
   const histograms = channels.map(() => new Uint32Array(CODES));
-  // One pass for all channels: nearly every pixel is waited for, and has its channels side by side.
+  const [red, green, blue] = histograms as [Uint32Array, Uint32Array, Uint32Array];
+  // One pass for all channels, side by side: nearly every pixel is waited for, and the next can be fetched meanwhile.
   for (let at = 0; at < end; at += step) {
     if (alphaIndex !== null && (samples[at + alphaIndex] as number) < CODES / 2) continue;
-    for (let channel = 0; channel < histograms.length; channel++) {
-      const counts = histograms[channel] as Uint32Array;
-      const code = samples[at + channel] as number;
-      counts[code] = (counts[code] as number) + 1;
-    }
+    (red[samples[at] as number] as number)++;
+    (green[samples[at + 1] as number] as number)++;
+    (blue[samples[at + 2] as number] as number)++;
   }
   return histograms;
 }

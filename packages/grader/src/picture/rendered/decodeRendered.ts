@@ -137,13 +137,24 @@ const UNREAD: RenderedOptions = { orientation: 1, colourSpace: null, quick: fals
 /** Decodes that began before anybody asked for them, by absolute path. */
 const begun = new Map<string, Promise<Decoded>>();
 
+/** Pictures whose decodes begin when those before them have ended and been asked for. */
+const following: string[] = [];
+
 /**
- * Begins to decode a picture that will be asked for, while the code that measures it loads. Each is given out once.
+ * Begins to decode pictures that will be asked for, while the code that measures them loads. Each is given out once.
  *
- * @param path - of a picture of the rendered formats; whatever is wrong with it shows when it is asked for
- * @returns when the decoder is at work in its own thread
+ * @param paths - of pictures of the rendered formats, in the order of the run; what is wrong with one shows when it is asked
+ *   for
+ * @param atOnce - how many are decoded at once; the others follow
+ * @returns when the decoders are at work in their own threads
  */
-export async function beginDecoding(path: string): Promise<void> {
+export async function beginDecodings(paths: readonly string[], atOnce: number): Promise<void> {
+  following.push(...paths.slice(atOnce));
+  await Promise.all(paths.slice(0, atOnce).map(beginDecoding));
+}
+
+/** Begins to decode one picture; returns when the decoder is at work. */
+async function beginDecoding(path: string): Promise<void> {
   const atWork = new Promise<void>((resolve) => {
     const telling: Decoder = {
       ...STRICT,
@@ -182,9 +193,15 @@ async function takeBegun(
   begun.delete(path);
   const { timeLimitSeconds, maxMegapixels } = limits;
   if (!isDeepStrictEqual({ timeLimitSeconds, maxMegapixels }, DEFAULT_LIMITS)) return null;
-  const decoded = await decoding;
+  const decoded = await decoding.finally(beginFollowing);
   const plan = await planDecode(file, decoded.metadata, stated);
   return isDeepStrictEqual(pixelsOf(plan), pixelsOf(decoded.plan)) ? { ...decoded, plan } : null;
+}
+
+/** Keeps the decoder at work while this thread counts what it has just decoded. */
+async function beginFollowing(): Promise<void> {
+  const next = following.shift();
+  if (next !== undefined) await beginDecoding(next);
 }
 
 /** What the pixels depend on in a plan. */
