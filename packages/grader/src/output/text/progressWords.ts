@@ -83,6 +83,43 @@ function improvementSentence(improvement: Improvement): string {
   }
 }
 
+/** Names that one sentence holds. */
+const NAMED = 6;
+
+/** Whom to have a word with, and whom to praise, in the order of the class file: it ranks nobody. */
+export function wordSentences(
+  students: readonly StudentProgress[],
+  nameOf: (student: string) => string = (student) => student,
+): string[] {
+  const repeats = students.flatMap(({ student, recurring }) =>
+    recurring
+      ? [
+          `Worth a word with ${safeText(nameOf(student))}: ${CAUSE_WORDS[recurring.cause]} in ${recurring.exercises.length} of the last ${recurring.of}.`,
+        ]
+      : [],
+  );
+  const held = students.filter(({ improved }) => improved.some(({ kind }) => kind === "all-held"));
+  return [
+    ...(repeats.length > NAMED
+      ? [
+          ...repeats.slice(0, NAMED),
+          `And ${repeats.length - NAMED} more repeat a cause: see their trends.`,
+        ]
+      : repeats),
+    ...(held.length > 0
+      ? [
+          `Worth praise: ${nameList(held.map(({ student }) => safeText(nameOf(student))))} held every frame of the last exercise, after earlier misses.`,
+        ]
+      : []),
+  ];
+}
+
+function nameList(names: readonly string[]): string {
+  if (names.length > NAMED)
+    return `${names.slice(0, NAMED).join(", ")} and ${names.length - NAMED} more`;
+  return names.length > 1 ? `${names.slice(0, -1).join(", ")} and ${names.at(-1)}` : `${names[0]}`;
+}
+
 /** What the next lesson should cover, one line a topic. */
 export function lessonSentence(topic: LessonTopic): string {
   switch (topic.kind) {
