@@ -154,7 +154,7 @@ function nameList(frames: readonly PageFrame[], addressOf: AddressOf): Content {
     .slice(0, NAMED)
     .map(
       (frame, i) =>
-        html`${i > 0 ? ", " : ""}<a href="${addressOf(frame)}">${shortName(frame.name)}</a>`,
+        html`${i > 0 ? ", " : ""}<a class="no-break" href="${addressOf(frame)}">${shortName(frame.name)}</a>`,
     );
   return [...named, frames.length > NAMED ? ` and ${frames.length - NAMED} more` : ""];
 }
