@@ -98,20 +98,20 @@ export function wordSentences(
         ]
       : [],
   );
-  const held = students.filter(({ improved }) => improved.some(({ kind }) => kind === "all-held"));
+  const week = students[0]?.exercises.at(-1)?.exercise ?? "";
+  const held = students
+    .filter(({ improved }) =>
+      improved.some((one) => one.kind === "all-held" && one.exercise === week),
+    )
+    .map(({ student }) => safeText(nameOf(student)));
+  const more = repeats.length - NAMED;
   return [
-    ...(repeats.length > NAMED
-      ? [
-          ...repeats.slice(0, NAMED),
-          `And ${repeats.length - NAMED} more repeat a cause: see their trends.`,
-        ]
-      : repeats),
-    ...(held.length > 0
-      ? [
-          `Worth praise: ${nameList(held.map(({ student }) => safeText(nameOf(student))))} held every frame of the last exercise, after earlier misses.`,
-        ]
-      : []),
-  ];
+    ...repeats.slice(0, NAMED),
+    more > 0 ? `${more} more ${more === 1 ? "repeats" : "repeat"} a cause: see the trends.` : "",
+    held.length > 0
+      ? `Worth praise: ${nameList(held)} held every frame of ${safeText(week)}, after earlier misses.`
+      : "",
+  ].filter(Boolean);
 }
 
 function nameList(names: readonly string[]): string {
