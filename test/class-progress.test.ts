@@ -110,6 +110,22 @@ describe("progress of the sample class", () => {
     });
   });
 
+  test("says on the page whom to have a word with, and whom to praise, and names nobody else", async () => {
+    const [, lesson = ""] =
+      /<section id="lesson"(.*?)<\/section>/s.exec(await text("term.html")) ?? [];
+    const last = truth.exercises.at(-1)?.id;
+    const judged = truth.frames.filter(({ file }) => counts(file));
+    const praised = truth.students.filter((student) => {
+      const own = judged.filter((frame) => frame.student === student);
+      const misses = own.filter(({ expectedVerdict }) => expectedVerdict !== "within");
+      return misses.length > 0 && misses.every(({ exercise }) => exercise !== last);
+    });
+    expect([...lesson.matchAll(/<li>(.*?)<\/li>/g)].map(([, point]) => point)).toEqual([
+      "Worth a word with s03: corrected the wrong way in 3 of the last 3.",
+      `Worth praise: ${praised.join(" and ")} held every frame of ${last}, after earlier misses.`,
+    ]);
+  });
+
   test("counts who is missing, and finds nothing that most students missed", () => {
     expect(term.exercises.map(({ exercise, missing }) => [exercise, missing])).toEqual([
       ["week1", 1],

@@ -6,6 +6,7 @@ import {
   lessonSentence,
   studentSentence,
   TREND_WORDS,
+  wordSentences,
 } from "../text/progressWords.ts";
 import { type Content, dataElement, html, type Markup } from "./markup.ts";
 import { type MatrixCell, matrixCell } from "./matrixCell.ts";
@@ -27,7 +28,7 @@ export interface ClassOverview {
 /** The page of a class: what to teach next, the matrix, what to look at, progress, and all feedback to copy. */
 export function classOverview(overview: ClassOverview): Markup {
   const { term, nameOf } = overview;
-  return html`${lesson(term)}
+  return html`${lesson(term, nameOf)}
 ${matrixSection(overview)}
 ${flagSection(overview)}
 <section id="progress" class="panel no-print" aria-labelledby="progress-title"><h2 id="progress-title">Progress</h2>
@@ -35,9 +36,14 @@ ${progressPlots(term, nameOf) ?? html`<p>Progress shows from the second exercise
 ${feedbackSection(overview)}`;
 }
 
-function lesson({ nextLesson, missedTasks, trend }: TermProgress): Markup {
+function lesson(
+  { nextLesson, missedTasks, trend, students }: TermProgress,
+  nameOf: ClassOverview["nameOf"],
+): Markup {
+  const words = wordSentences(students, nameOf);
+  const points = [...nextLesson.map(lessonSentence), ...words];
   return html`<section id="lesson" class="panel" aria-labelledby="lesson-title"><h2 id="lesson-title">Next lesson</h2>
-${nextLesson.length > 0 ? html`<ul>${nextLesson.map((topic) => html`<li>${typeset(lessonSentence(topic))}</li>`)}</ul>` : html`<p>Nothing that most students share. ${typeset(classTrendSentence(trend))}</p>`}
+${nextLesson.length === 0 && html`<p>No cause that several students share.</p>`}${points.length > 0 && html`<ul>${points.map((point) => html`<li>${typeset(point)}</li>`)}</ul>`}${nextLesson.length === 0 && html`<p class="quiet small">${typeset(classTrendSentence(trend))}</p>`}
 ${missedTasks.length > 0 && html`<details class="no-print"><summary>${missedTasks.length === 1 ? "One task that most students missed" : `${missedTasks.length} tasks that most students missed`}</summary><ul>${missedTasks.map((task) => html`<li>${typeset(taskSentence(task))}</li>`)}</ul></details>`}</section>`;
 }
 
@@ -51,7 +57,7 @@ function matrixSection({ marked, term, nameOf, addressOf }: ClassOverview): Mark
 <button type="reset">Show all</button> <button type="button" class="print">Print one page</button> <span role="status"></span></form>
 <p class="key small quiet">${["over", "under", "within", "undecided"].map((verdict) => html`<span><span class="mark ${verdict}" aria-hidden="true">${VERDICT_MARKS[verdict] ?? ""}</span> ${VERDICT_WORD[verdict] ?? ""}</span> `)}The figure is the error of the task that fell furthest from its placement, in stops.</p>
 <div class="scroll" role="region" aria-label="Students and exercises, a table" tabindex="0"><table class="matrix"><caption class="unseen">Every student's exercises: the error furthest from its placement, in stops</caption>
-<thead><tr><th scope="col">Student</th>${marked.exercises.map(({ id, title, due }) => html`<th scope="col">${id}${title && html` <span class="due exercise-title">${title}</span>`}${due && html` <span class="due">${due.split(" ").map((part) => html`<span class="no-break">${part}</span> `)}</span>`}</th>`)}<th scope="col" class="trend">Trend</th></tr></thead>
+<thead><tr><th scope="col">Student</th>${marked.exercises.map(({ id, title, due }) => html`<th scope="col" class="week">${id}${title && html` <span class="due exercise-title">${title}</span>`}${due && html` <span class="due">${due.split(" ").map((part) => html`<span class="no-break">${part}</span> `)}</span>`}</th>`)}<th scope="col" class="trend">Trend</th></tr></thead>
 <tbody>${marked.students.map((student, i) => studentRow(student, cells[i] ?? [], term, nameOf, addressOf))}</tbody>
 ${foot(marked.exercises, term)}</table></div></section>`;
 }

@@ -30,7 +30,11 @@ export interface Axis {
 
 /** Drawn for a wide and for a narrow place: width, height and the largest picture, units of the drawing. */
 const PLACES = {
-  wide: { width: 860, height: 430, sizes: [128, 112, 96, 84, 72, 60, 48, 40, 32, 26, 21, 16, 12] },
+  wide: {
+    width: 860,
+    height: 430,
+    sizes: [160, 144, 128, 112, 96, 84, 72, 60, 48, 40, 32, 26, 21, 16, 12],
+  },
   narrow: { width: 360, height: 430, sizes: [60, 48, 40, 32, 26, 21, 16, 12, 9] },
 } as const;
 

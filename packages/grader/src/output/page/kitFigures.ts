@@ -5,7 +5,7 @@ import { figure } from "./pageWords.ts";
 import { INK, plotFigure } from "./plotSvg.ts";
 
 /** Labels keep their size, so a phone has a drawing of its own. */
-const WIDTHS = { wide: 640, narrow: 280 };
+const WIDTHS = { wide: 580, narrow: 280 };
 
 /** Room for figures on the axis, pixels. */
 const MARGINS = { marginLeft: 52, marginBottom: 44, marginTop: 30, marginRight: 12 };

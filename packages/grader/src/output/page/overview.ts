@@ -38,7 +38,7 @@ ${thumbSymbols(frames)}
           tolerance: placed ? usualTolerance(frames) : null,
         })
       : html`<p>No frame could be measured.</p>`
-  }<div class="sayings">${placed ? causeSentences(frames, addressOf) : fallSentences(frames)}${failures(frames)}</div></div>
+  }<div class="sayings">${placed ? causeSentences(frames, addressOf) : fallSentences(frames)}</div>${asides(frames, addressOf)}</div>
 </section>`;
 }
 
@@ -96,11 +96,9 @@ function usualTolerance(frames: readonly PageFrame[]): number {
 
 /** The commonest causes: how many, what to say, which frames. */
 function causeSentences(frames: readonly PageFrame[], addressOf: AddressOf): Markup {
-  const missed = frames.filter(({ row }) => row.verdict === "over" || row.verdict === "under");
-  const meant = missed.filter(({ row }) => missedByDesign(row));
+  const missed = frames.filter(({ row }) => isMiss(row) && !missedByDesign(row));
   const byCause = new Map<CauseCode, PageFrame[]>();
   for (const frame of missed) {
-    if (missedByDesign(frame.row)) continue;
     const code = frame.row.causes[0]?.code ?? "not-known";
     byCause.set(code, [...(byCause.get(code) ?? []), frame]);
   }
@@ -109,7 +107,7 @@ function causeSentences(frames: readonly PageFrame[], addressOf: AddressOf): Mar
   const foremost = [...byCause]
     .sort((a, b) => known(b) - known(a) || b[1].length - a[1].length)
     .slice(0, CAUSES);
-  const misses = missed.length - meant.length;
+  const misses = missed.length;
   return html`<h3>${misses === 0 ? "Nothing missed" : `${misses} ${misses === 1 ? "miss" : "misses"}, and what to say`}</h3>
 ${allWithin(frames) && html`<p>Every tone lies within the tolerance of its placement.</p>`}${
   foremost.length > 0 &&
@@ -117,9 +115,22 @@ ${allWithin(frames) && html`<p>Every tone lies within the tolerance of its place
     ([code, of]) =>
       html`<li><p><a href="#cause=${code}" data-cause="${code}"><strong>${of.length} × ${code === "not-known" ? "cause not known" : CAUSE_WORDS[code]}</strong></a></p><p>${CLASS_WORDS[code]}</p><p class="quiet small">${nameList(of, addressOf)}</p></li>`,
   )}</ol>`
+}${byCause.size > CAUSES && html`<p class="quiet small">${byCause.size - CAUSES} further ${byCause.size - CAUSES === 1 ? "cause" : "causes"}; group by cause to see all.</p>`}`;
 }
-${byCause.size > CAUSES && html`<p class="quiet small">${byCause.size - CAUSES} further ${byCause.size - CAUSES === 1 ? "cause" : "causes"}; group by cause to see all.</p>`}
-${notCounted(meant).map(([what, of]) => html`<p class="quiet small">Not counted: ${what}, which ${of.length === 1 ? "misses" : "miss"} on purpose: ${nameList(of, addressOf)}</p>`)}`;
+
+/** Below the axis: what is not counted among the misses, and what could not be graded. */
+function asides(frames: readonly PageFrame[], addressOf: AddressOf): Markup | null {
+  const meant = frames.filter(({ row }) => missedByDesign(row) && isMiss(row));
+  const words = notCounted(meant).map(
+    ([what, of]) =>
+      html`<p class="quiet small">Not counted: ${what}, which ${of.length === 1 ? "misses" : "miss"} on purpose: ${nameList(of, addressOf)}</p>`,
+  );
+  const failed = failures(frames);
+  return words.length > 0 || failed ? html`<div class="asides">${words}${failed}</div>` : null;
+}
+
+function isMiss({ verdict }: PageFrame["row"]): boolean {
+  return verdict === "over" || verdict === "under";
 }
 
 /** Frames that miss on purpose, by what they are. */
@@ -143,7 +154,7 @@ function nameList(frames: readonly PageFrame[], addressOf: AddressOf): Content {
     .slice(0, NAMED)
     .map(
       (frame, i) =>
-        html`${i > 0 ? ", " : ""}<a href="${addressOf(frame)}">${shortName(frame.name)}</a>`,
+        html`${i > 0 ? ", " : ""}<a class="no-break" href="${addressOf(frame)}">${shortName(frame.name)}</a>`,
     );
   return [...named, frames.length > NAMED ? ` and ${frames.length - NAMED} more` : ""];
 }

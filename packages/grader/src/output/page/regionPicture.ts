@@ -2,11 +2,16 @@ import type { FrameView } from "./frameView.ts";
 import { html, type Markup } from "./markup.ts";
 import { type NamedRegion, regionOverlay } from "./regionOverlay.ts";
 
-/** The picture on neutral grey with its regions drawn, and their texts below; null where no picture is shown. */
+/**
+ * The picture on neutral grey with its regions drawn, and their texts below; null where no picture is shown.
+ *
+ * @param captioned - whether the texts are shown; whoever gets a sheet needs the outline alone
+ */
 export function regionPicture(
   name: string,
   { picture }: Pick<FrameView, "picture">,
   regions: readonly NamedRegion[],
+  captioned = true,
 ): Markup | null {
   if (!picture) return null;
   const { width, height, source, drawnFromLight } = picture;
@@ -16,5 +21,5 @@ export function regionPicture(
   );
   const said = regions.length > 1 ? "regions" : "region";
   return html`<figure class="picture"><div class="surround"><div class="shown"><img src="${source}" width="${width}" height="${height}" alt="${name}, with its ${said} marked">${regionOverlay(regions, { width, height })}</div></div>
-<figcaption>${regions.length > 1 ? "Regions" : "Region"} ${texts.length > 0 ? texts : html`<code>whole</code>`}${drawnFromLight ? ". Drawn from the sensor's values, with no tone curve." : ""}</figcaption></figure>`;
+${captioned && html`<figcaption>${regions.length > 1 ? "Regions" : "Region"} ${texts.length > 0 ? texts : html`<code>whole</code>`}${drawnFromLight ? ". Drawn from the sensor's values, with no tone curve." : ""}</figcaption>`}</figure>`;
 }

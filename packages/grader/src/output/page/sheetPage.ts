@@ -49,8 +49,8 @@ function frameSection(
   const { verdict, region } = frame.row;
   const heading = (key: string): string => filled(templates, key);
   return html`<article class="sheet-frame">
-${regionPicture(task, { picture }, region === null ? [] : [{ name: null, region }])}
-<div class="said"><h3>${task}</h3><p class="quiet small">${[asked, level, shortName(file)].filter(Boolean).join(" · ")}</p>
+${regionPicture(task, { picture }, region === null ? [] : [{ name: null, region }], false)}
+<div class="said"><h3>${task}</h3><p class="quiet small">${typeset([asked, level, shortName(file)].filter(Boolean).join(" · "))}</p>
 <p class="verdict ${verdict ?? "none"}"><span class="mark" aria-hidden="true">${VERDICT_MARKS[verdict ?? ""] ?? ""}</span> ${typeset(words.verdict)}</p>
 <dl>${words.cause !== null && html`<dt>${heading("why-heading")}</dt><dd>${typeset(words.cause)}</dd>`}
 <dt>${heading("next-heading")}</dt><dd>${typeset(words.next)}</dd>

@@ -10,6 +10,7 @@ import {
   missText,
   studentSentence,
   TREND_WORDS,
+  wordSentences,
 } from "./progressWords.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
 
@@ -39,7 +40,11 @@ export function progressTable(
     ),
     textTable(studentColumns(nameOf), students, style),
     listed("Most students missed", missedTasks.map(taskSentence), style),
-    listed("Next lesson", nextLesson.map(lessonSentence), style),
+    listed(
+      "Next lesson",
+      [...nextLesson.map(lessonSentence), ...wordSentences(students, nameOf)],
+      style,
+    ),
   ];
   return `${sections.filter(Boolean).join("\n\n")}\n`;
 }

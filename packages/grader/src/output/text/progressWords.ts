@@ -83,6 +83,43 @@ function improvementSentence(improvement: Improvement): string {
   }
 }
 
+/** Names that one sentence holds. */
+const NAMED = 6;
+
+/** Whom to have a word with, and whom to praise, in the order of the class file: it ranks nobody. */
+export function wordSentences(
+  students: readonly StudentProgress[],
+  nameOf: (student: string) => string = (student) => student,
+): string[] {
+  const repeats = students.flatMap(({ student, recurring }) =>
+    recurring
+      ? [
+          `Worth a word with ${safeText(nameOf(student))}: ${CAUSE_WORDS[recurring.cause]} in ${recurring.exercises.length} of the last ${recurring.of}.`,
+        ]
+      : [],
+  );
+  const week = students[0]?.exercises.at(-1)?.exercise ?? "";
+  const held = students
+    .filter(({ improved }) =>
+      improved.some((one) => one.kind === "all-held" && one.exercise === week),
+    )
+    .map(({ student }) => safeText(nameOf(student)));
+  const more = repeats.length - NAMED;
+  return [
+    ...repeats.slice(0, NAMED),
+    more > 0 ? `${more} more ${more === 1 ? "repeats" : "repeat"} a cause: see the trends.` : "",
+    held.length > 0
+      ? `Worth praise: ${nameList(held)} held every frame of ${safeText(week)}, after earlier misses.`
+      : "",
+  ].filter(Boolean);
+}
+
+function nameList(names: readonly string[]): string {
+  if (names.length > NAMED)
+    return `${names.slice(0, NAMED).join(", ")} and ${names.length - NAMED} more`;
+  return names.length > 1 ? `${names.slice(0, -1).join(", ")} and ${names.at(-1)}` : `${names[0]}`;
+}
+
 /** What the next lesson should cover, one line a topic. */
 export function lessonSentence(topic: LessonTopic): string {
   switch (topic.kind) {
