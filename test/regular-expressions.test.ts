@@ -41,13 +41,13 @@ test("no text keeps a regular expression of ours busy: each takes time in propor
     if (!REPEATS.test(expression)) return [];
     const end = expression.lastIndexOf("/");
     const result = checkSync(expression.slice(1, end), expression.slice(end + 1), {
-      timeout: 60_000,
+      timeout: 300_000,
       randomSeed: 1,
     });
     return result.status === "safe" ? [] : [{ file, expression, status: result.status }];
   });
   expect(slow).toEqual([]);
-}, 600_000);
+}, 900_000);
 
 test("the checker finds an expression that is not safe", () => {
   expect(checkSync("^(a+)+$", "").status).toBe("vulnerable");
