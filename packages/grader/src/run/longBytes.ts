@@ -4,5 +4,8 @@
  */
 export const LONG_BYTES = 64e6;
 
-/** Bytes from which it pays on any machine: there, no frame is graded in the process of the run. */
-export const SURELY_LONG_BYTES: number = 4 * LONG_BYTES;
+/**
+ * Bytes from which it pays at once: 16 frames of 24 megapixels took a seventh less time there than where the first were graded
+ * in the process of the run.
+ */
+export const SURELY_LONG_BYTES: number = 80e6;
