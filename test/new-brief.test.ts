@@ -37,7 +37,7 @@ describe("what a command says of paths", () => {
     expect(stderr).toContain(says);
   });
 
-  test("a picture whose name begins with a dash is told from an option", async () => {
+  test("a picture whose name begins with a dash is not taken for an option", async () => {
     await writeFile(join(folder, "-hull.jpg"), "");
     const { code, stderr } = await runHere(["grade", "-hull.jpg"], { cwd: folder });
     expect([code, stderr]).toEqual([2, expect.stringContaining("write ./-hull.jpg")]);

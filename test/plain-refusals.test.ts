@@ -71,7 +71,7 @@ describe("a place that cannot be written is refused with the reason, before any 
   });
 });
 
-test("mistakes in options are told in the command's name, with what is accepted", async () => {
+test("mistakes in options begin with the command's name, and say what is accepted", async () => {
   const unknown = await run("grade", "a.jpg", "--reprot", "x.html");
   expect([unknown.code, unknown.stderr]).toEqual([
     2,
@@ -81,7 +81,7 @@ test("mistakes in options are told in the command's name, with what is accepted"
   expect(choice.stderr).toMatch(/^tonefall: option '-f, --format <format>' argument 'frob'/);
 });
 
-test("a limit, a tolerance and a set without claims are told with what to do", async () => {
+test("a limit, a tolerance and a set without claims say what to do", async () => {
   const large = await run("grade", "a.jpg", "--max-megapixels", "0.0001");
   expect(large.stdout.replace(/\s+/g, " ")).toContain("raise the limit with --max-megapixels");
   const wide = await run("grade", "a.jpg", "-p", "0", "--tolerance", "1/0");

@@ -104,8 +104,8 @@ describe("a brief file as it is saved", () => {
 
   test.each([
     ["a picture", Buffer.from([0xff, 0xd8, 0xff, 0xe0, 0, 4, 0x7b]), "is a picture (JPEG)"],
-    ["an older encoding", Buffer.from('"é.jpg": { place: tar }', "latin1"), "no UTF-8 text"],
-    ["noise", Buffer.from([0x80, 0x81, 0x00, 0x7b]), "no UTF-8 text"],
+    ["an older encoding", Buffer.from('"é.jpg": { place: tar }', "latin1"), "not UTF-8 text"],
+    ["noise", Buffer.from([0x80, 0x81, 0x00, 0x7b]), "not UTF-8 text"],
   ])("is refused in a sentence where it is %s", async (_, bytes, why) => {
     await expect(read(bytes)).rejects.toThrow(why);
   });

@@ -139,7 +139,7 @@ export interface TurnedGap {
   readonly gap: LikenessGap;
 }
 
-/** How one picture is another saved again, as it is or turned or mirrored; null where it is none, as far as can be told. */
+/** How a picture repeats another: as it is, turned or mirrored; null where the two seem to be different pictures. */
 export function sameFromFarAway(one: Likeness, other: Likeness): TurnedGap | null {
   if (mostCorrelation(one, other) < LEAST_CORRELATION) return null;
   for (const turn of turns().places.keys()) {
@@ -152,7 +152,7 @@ export function sameFromFarAway(one: Likeness, other: Likeness): TurnedGap | nul
 
 /**
  * The correlation that no turn can exceed. What a turn leaves as it is, the means over the parts that it exchanges, is compared
- * at once; the rest can at best fit entirely. Most pairs are told apart by that, without comparing them in eight ways.
+ * at once; the rest can at best fit entirely. That settles most pairs without comparing them in eight ways.
  */
 function mostCorrelation(one: Likeness, other: Likeness): number {
   const { sizes } = turns();

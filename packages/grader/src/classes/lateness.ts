@@ -31,7 +31,7 @@ export interface TimedFrame {
 
 /**
  * The clocks that cannot be right: the middle of their frames' times is over a month from the class's, the middle of all clocks'
- * middles. Every camera of a student has a clock of its own. One that is wrong by less cannot be told from a student who was
+ * middles. Every camera of a student has a clock of its own. One that is wrong by less looks just like a student who was
  * early or late.
  *
  * @param frames - of one exercise

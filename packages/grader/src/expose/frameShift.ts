@@ -32,7 +32,7 @@ const STEPS = 5;
 /** Cells below which a level says nothing of a shift. */
 const LEAST_CELLS = 500;
 
-/** Steeper edges than this, stops a cell, are no straight line over a cell. */
+/** Edges steeper than this, stops a cell, are left out: a cell of them is not nearly a straight line. */
 const MOST_STEEP = 0.5;
 
 /** Cells that differ by more than this besides the exposure show something that moved, stops. */
@@ -41,7 +41,7 @@ const MOST_OFF = 0.5;
 /** A shift below this is left alone, since moving a picture by parts of a pixel softens it. */
 const LEAST_SHIFT = 0.1;
 
-/** A shift beyond this share of the picture's longer side is no touch of a tripod. Our judgement. */
+/** A shift beyond this share of the picture's longer side is more than a touched tripod. Our judgement. */
 const MOST_SHIFT = 0.01;
 
 /** The tones of a picture, from means of light over its cells. */

@@ -40,8 +40,8 @@ interface Rung {
  * their noise. What is clipped in all of them stays clipped.
  *
  * The capture's own exposure is that of the middle frame's settings. Each frame is compared with its neighbour towards the
- * middle: what little it is shifted, and its light strays from its settings, is taken up, and blocks in which something
- * moved are left out of it.
+ * middle: a small shift, and light that strays a little from its settings, are allowed for, and blocks in which something
+ * moved are left out.
  *
  * @param paths - two or more, raw, or rendered with `options.kit`
  * @throws {@link GraderError} `bracket-refused` where the frames are none of one scene in different exposures; as
@@ -176,7 +176,7 @@ interface Fit {
 /**
  * Lays a frame over the one before it.
  *
- * @returns null where they have hardly a tone in common
+ * @returns null where they have hardly any tones in common
  */
 function fitOf(before: Placed, { picture, name }: Capture, given: number): Fit | null {
   const step = given - before.given;
@@ -228,7 +228,7 @@ function placeNotes({ name, shift }: Pick<Placed, "name" | "shift">, stray: numb
   if (length > NAMED_SHIFT) {
     notes.push({
       code: "bracket-shifted",
-      message: `${name} lies ${length.toFixed(1)} pixels from the middle frame, which was taken up; its edges are a little softer for it.`,
+      message: `${name} lies ${length.toFixed(1)} pixels from the middle frame, which was allowed for; its edges are a little softer.`,
     });
   }
   return notes;

@@ -27,7 +27,7 @@ export function textOf(bytes: Uint8Array, path: string, { what, code }: YamlKind
   } catch (cause) {
     throw new GraderError(
       code,
-      `Expected ${what} but ${path} is no UTF-8 text; save it again as UTF-8`,
+      `Expected ${what} but ${path} is not UTF-8 text; save it again as UTF-8`,
       { cause },
     );
   }

@@ -46,7 +46,7 @@ export interface ToldClaim {
 /** So many findings are shown first; the table holds all. */
 const FIRST = 4;
 
-/** One screen: every frame and relation at how far it lies from what is claimed, and beside it what to look at first. */
+/** One screen: how far every frame and relation lies from what is claimed, and beside it what to look at first. */
 export function checkOverview(
   { sets }: Pick<CheckResult, "sets">,
   claims: readonly ToldClaim[],
@@ -63,7 +63,7 @@ ${thumbSymbols(frames)}
 <div class="overview panel">${
     points.length > 0
       ? errorAxis({
-          title: "Every frame and relation at how far it lies from what is claimed",
+          title: "How far every frame and relation lies from what is claimed",
           along: "stops from what is claimed",
           points,
           tolerance: median(points.map(({ tolerance }) => tolerance)),

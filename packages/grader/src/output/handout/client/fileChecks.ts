@@ -29,7 +29,7 @@ export function fileChecks(row: FrameResult, seenBefore: boolean): readonly File
 const TWICE: FileCheck = {
   code: "twice",
   counts: false,
-  text: "You chose this very file before. Choose another frame.",
+  text: "You have already chosen this file. Choose another frame.",
 };
 
 function checksOf(row: FrameResult): readonly FileCheck[] {
@@ -72,7 +72,7 @@ const SETTINGS_ALONE =
   "This file holds settings and no picture. Choose the picture that lies beside it.";
 const IS_VIDEO = "This is a video. Choose a photograph.";
 const NO_PICTURE =
-  "This is no picture that the page knows. Choose the file that the camera wrote: JPEG, HEIC or raw.";
+  "The page does not know this kind of file. Choose the file that the camera wrote: JPEG, HEIC or raw.";
 const OTHER_COLOUR =
   "This page cannot measure pictures in such colours, which are made for printing or by an editing program. Hand in the file all the same, since your teacher's program may read it, or choose the JPEG from the camera.";
 

@@ -1,7 +1,7 @@
 /** Cards this far from what is in sight are drawn, in heights of the window. */
 const NEAR = "100%";
 
-/** Told on a card when it is drawn. */
+/** The event that a card gets when it is drawn. */
 const DRAWN = "card-drawn";
 
 /** A part of a card, whether the card is drawn or waits. */

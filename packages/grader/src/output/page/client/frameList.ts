@@ -263,7 +263,7 @@ function causeGroup(frame: FrameData): string {
   return frame.verdict ?? (frame.failure ? "not graded" : "measured");
 }
 
-/** Misses by their size, then what cannot be told, then the rest. */
+/** Misses by their size, then frames where Tonefall cannot tell, then the rest. */
 function urgency(frame: FrameData): number {
   const size = Math.abs(frame.error?.stops ?? 0);
   if (frame.failure) return 300;
