@@ -6,7 +6,6 @@ import { naturalOrder } from "../model/naturalOrder.ts";
 import { decodeAhead } from "../picture/rendered/aheadOfTime.ts";
 import { SURELY_LONG_BYTES } from "../run/longBytes.ts";
 import { isNoted, noteRun } from "../run/memory/lastRuns.ts";
-import { cacheFolder } from "./cacheFolder.ts";
 import { EXIT } from "./exitCodes.ts";
 import type { Streams } from "./streams.ts";
 
@@ -47,7 +46,8 @@ export async function headStart(
   const bytes = files.reduce((sum, file) => sum + file.bytes, 0);
   // A long run has processes, which decode all frames.
   if (files.length === 0 || bytes >= SURELY_LONG_BYTES) return nothingToNote;
-  const folder = decodes.caches && !words.includes("--no-cache") ? cacheFolder(streams) : null;
+  const folder =
+    decodes.caches && !words.includes("--no-cache") ? await cacheFolderOf(streams) : null;
   const run = digestOf([command, words, process.cwd(), named]);
   if (folder !== null && isNoted(folder, run)) return nothingToNote;
   const atOnce = availableParallelism();
@@ -57,6 +57,12 @@ export async function headStart(
     const isWhole = code === EXIT.ok || code === EXIT.missed;
     if (folder !== null && isWhole) await noteRun(folder, run);
   };
+}
+
+/** Loaded only now: it looks for the user's home, which other commands can do without. */
+async function cacheFolderOf(streams: Pick<Streams, "env">): Promise<string | null> {
+  const { cacheFolder } = await import("./cacheFolder.ts");
+  return cacheFolder(streams);
 }
 
 async function nothingToNote(): Promise<void> {}
