@@ -62,3 +62,21 @@ test("a started process that fails is an error that says why", () => {
     catch ({ message }) { console.log(JSON.stringify({ stdout: message })); }`;
   expect(told(script).stdout).toContain("out of film");
 });
+
+test("processor time of processes that have ended counts", ({ skip }) => {
+  skip(!existsSync("/proc/self/stat"), "this system does not tell");
+  const children = pathToFileURL(
+    resolve(import.meta.dirname, "../packages/grader/bench/children.mjs"),
+  ).href;
+  const script = `
+    import { spawnSync } from "node:child_process";
+    import { childrenTime } from ${JSON.stringify(children)};
+    const before = childrenTime();
+    spawnSync(process.execPath, ["-e", "while (process.cpuUsage().user < 300_000);"]);
+    process.stdout.write(JSON.stringify(childrenTime() - before));`;
+  const { stdout } = spawnSync(process.execPath, ["--input-type=module", "--eval", script], {
+    encoding: "utf8",
+  });
+  // Two ticks of the system's clock may be lost to rounding.
+  expect(Number(stdout)).toBeGreaterThanOrEqual(280);
+});

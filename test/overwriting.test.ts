@@ -292,9 +292,10 @@ test("nothing in the sources writes a file but what asks for its place", async (
     if ([...imports].some(([, functions = ""]) => WRITERS.test(functions))) writers.push(name);
   }
   expect(writers.sort()).toEqual([
-    // A journal reads what is there before it adds to it.
+    // A journal, and the list of last runs, read what is there before they add to it.
     "grader/src/output/page/reportFile.ts",
     "grader/src/run/memory/journal.ts",
+    "grader/src/run/memory/lastRuns.ts",
     "grader/src/run/memory/rowCache.ts",
     "grader/src/run/write/writeWhole.ts",
   ]);

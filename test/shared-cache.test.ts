@@ -1,5 +1,5 @@
 import type { ChildProcess } from "node:child_process";
-import { mkdir, readdir, rm } from "node:fs/promises";
+import { mkdir, readdir, readFile, rm } from "node:fs/promises";
 import { join } from "node:path";
 import { setTimeout as soon } from "node:timers/promises";
 import { afterAll, beforeAll, expect, test } from "vitest";
@@ -48,3 +48,14 @@ test("runs that share a cache, some of them killed while they write, give what o
   const { stdout } = await runTonefall(["cache"], here);
   expect(stdout).toContain(`\n${FRAMES} rows`);
 }, 300_000);
+
+test("a run that is in the cache gives the same bytes and exit code as the first, and as one without the cache", async () => {
+  const run = ["grade", "shoot/IMG_0.jpg", "shoot/IMG_1.jpg", "--place", "+3", "--fail-on-miss"];
+  const here = { cwd: folder, env: { TONEFALL_CACHE: join(folder, "another cache") } };
+  const first = await runTonefall(run, here);
+  expect(first).toMatchObject({ code: 1, stderr: "" });
+  expect(await runTonefall(run, here)).toEqual(first);
+  expect(await runTonefall([...run, "--no-cache"], here)).toEqual(first);
+  const noted = await readFile(join(folder, "another cache/rows/last-runs"), "utf8");
+  expect(noted.split("\n")).toHaveLength(2);
+});

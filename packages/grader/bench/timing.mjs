@@ -7,7 +7,7 @@ import { gradeFrames } from "@tonefall/grader";
 import { median } from "@tonefall/tone-core";
 import { KEPT_MEMORY } from "../dist/picture/pool/processWorker.js";
 import { bareDecodeOf } from "./bareDecode.mjs";
-import { children } from "./children.mjs";
+import { children, childrenTime } from "./children.mjs";
 
 const run = promisify(execFile);
 
@@ -17,9 +17,9 @@ const run = promisify(execFile);
  * @typedef {{ wall: number, cpu: number }} Time
  * @typedef {Time & { wallRatio: number, cpuRatio: number }} RatedTime
  *
- * What is timed; processor time of processes that have ended, where it had any.
+ * What is timed.
  *
- * @typedef {() => Promise<number | void>} Work
+ * @typedef {() => Promise<void>} Work
  */
 
 /** Frames in work at once, on both sides of a comparison. */
@@ -38,25 +38,20 @@ export async function bareDecode(paths, jobs = JOBS) {
 /**
  * {@link bareDecodeOf} by as many processes, which keep the memory of a picture for the next as grading processes do.
  *
- * @returns {Promise<number>} their processor time in milliseconds
- *
  * @param {readonly string[]} paths
  */
 export async function bareDecodeKeepingMemory(paths) {
-  const times = Array.from({ length: JOBS }, async (_, lane) => {
+  const lanes = Array.from({ length: JOBS }, async (_, lane) => {
     const own = paths.filter((_path, i) => i % JOBS === lane);
     const script = `
       import { bareDecodeOf } from ${JSON.stringify(new URL("bareDecode.mjs", import.meta.url).href)};
-      await bareDecodeOf(JSON.parse(process.env.PATHS), 1);
-      const { user, system } = process.cpuUsage();
-      process.stdout.write(String((user + system) / 1000));`;
-    const { stdout } = await run(process.execPath, ["--input-type=module", "--eval", script], {
+      await bareDecodeOf(JSON.parse(process.env.PATHS), 1);`;
+    await run(process.execPath, ["--input-type=module", "--eval", script], {
       cwd: fileURLToPath(new URL("..", import.meta.url)),
       env: { ...process.env, ...KEPT_MEMORY, PATHS: JSON.stringify(own) },
     });
-    return Number(stdout);
   });
-  return (await Promise.all(times)).reduce((sum, time) => sum + time, 0);
+  await Promise.all(lanes);
 }
 
 /**
@@ -73,24 +68,19 @@ export async function grade(paths, brief, options) {
 }
 
 /**
- * Milliseconds of wall and of processor time that some work takes, here and in the processes that it works with. Work whose
- * processes have ended gives their processor time itself.
+ * Milliseconds of wall and of processor time that some work takes, here and in the processes that it works with, ended or not.
  *
  * @param {Work} work
  * @returns {Promise<Time>}
  */
 export async function timed(work) {
-  const atFirst = new Map(children().map(({ pid, cpu }) => [pid, cpu]));
+  const theirs = childrenTime();
   const before = process.cpuUsage();
   const start = performance.now();
-  const ofEnded = (await work()) ?? 0;
+  await work();
   const wall = performance.now() - start;
   const { user, system } = process.cpuUsage(before);
-  const theirs = children().map(({ pid, cpu }) => cpu - (atFirst.get(pid) ?? 0));
-  return {
-    wall,
-    cpu: (user + system) / 1000 + theirs.reduce((sum, cpu) => sum + cpu, 0) + ofEnded,
-  };
+  return { wall, cpu: (user + system) / 1000 + childrenTime() - theirs };
 }
 
 /** Waits until the processes that worked for the work before have ended. */

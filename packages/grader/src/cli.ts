@@ -40,10 +40,12 @@ for (const [signal, code] of Object.entries(SIGNALS)) process.on(signal, () => l
 keepCompiled();
 const words = process.argv.slice(2);
 // What goes wrong shows when the frame is asked for.
-await headStart(words).catch(() => {});
+const ended = await headStart(words, process).catch(() => null);
 // Loaded after the signals are listened for: decoders take a moment, and an interrupt may come in it.
 const { run } = await import("./cli/run.ts");
-process.exitCode = await run(words, process);
+const code = await run(words, process);
+process.exitCode = code;
+await ended?.(code);
 
 /** Has Node keep what it compiles for the next start, where it can (from 22.1 on) and nobody has turned that off. */
 function keepCompiled(): void {

@@ -5,7 +5,6 @@ import { findFrames } from "../run/findFrames.ts";
 import { checkSets } from "../sets/checkSet.ts";
 import { setFilesAt } from "../sets/setFiles.ts";
 import { updatePins } from "../sets/updatePins.ts";
-import { userCache } from "./cacheFolder.ts";
 import { type CheckOutput, checkFormatOption, writeCheck } from "./checkFormats.ts";
 import { tellLeftAlone } from "./foundFrames.ts";
 import { COMMON_CODES, GROUPS, type HelpTexts, withHelp } from "./help.ts";
@@ -22,6 +21,7 @@ import { claimPlaces } from "./output.ts";
 import { type PageFlags, pageCode, pageOptions, withPageOptions } from "./pageFlags.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
+import { userCache } from "./userCache.ts";
 
 interface CheckFlags extends CheckOutput, LimitFlags, PageFlags {
   readonly updatePins?: true;

@@ -8,7 +8,6 @@ import { classNdjson } from "../output/text/classJson.ts";
 import { classTable } from "../output/text/classTable.ts";
 import { jsonText } from "../output/text/json.ts";
 import { openJournal } from "../run/memory/journal.ts";
-import { userCache } from "./cacheFolder.ts";
 import {
   type ClassFlags,
   gradingOptions,
@@ -24,6 +23,7 @@ import { lineWidth, paintFor, writeResult } from "./output.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
 import { tellStrays } from "./tellStrays.ts";
+import { userCache } from "./userCache.ts";
 
 /** Formats of a marked class. */
 const MARK_FORMATS = ["table", "json", "ndjson"] as const;

@@ -3,7 +3,6 @@ import { markClass } from "../classes/markClass.ts";
 import { type TermProgress, termProgress } from "../classes/progress/termProgress.ts";
 import { jsonText } from "../output/text/json.ts";
 import { progressTable } from "../output/text/progressTable.ts";
-import { userCache } from "./cacheFolder.ts";
 import {
   type ClassFlags,
   gradingOptions,
@@ -17,6 +16,7 @@ import { COMMON_CODES, type HelpTexts, withHelp } from "./help.ts";
 import { lineWidth, paintFor, writeResult } from "./output.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
+import { userCache } from "./userCache.ts";
 
 const PROGRESS_FORMATS = ["table", "json"] as const;
 

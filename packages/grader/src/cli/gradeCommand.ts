@@ -17,7 +17,6 @@ import { withPairs } from "../run/pairShots.ts";
 import { shardBlock, weightsOf } from "../run/shardBlock.ts";
 import { summedRow } from "../run/summedRow.ts";
 import { BRIEF_DETAILS, type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";
-import { userCache } from "./cacheFolder.ts";
 import { bomOption, CSV_DETAILS, columnsOption } from "./csvOptions.ts";
 import { failureCount } from "./exitCodes.ts";
 import { folderTexts } from "./folderTexts.ts";
@@ -50,6 +49,7 @@ import { picturesOf, withPictures } from "./pictures.ts";
 import { requireOneReader, STDIN_NAME } from "./stdin.ts";
 import type { Streams } from "./streams.ts";
 import { tell } from "./tell.ts";
+import { userCache } from "./userCache.ts";
 
 interface GradeFlags extends BriefFlags, LimitFlags, PageFlags, PrecisionFlags, GradeOutput {
   readonly filesFrom?: string;

@@ -6,6 +6,6 @@
  * @returns when the decoders are at work in their own threads
  */
 export async function decodeAhead(paths: readonly string[], atOnce: number): Promise<void> {
-  const { beginDecodings } = await import("./decodeRendered.ts");
+  const { beginDecodings } = await import("./begunDecodes.ts");
   await beginDecodings(paths, atOnce);
 }

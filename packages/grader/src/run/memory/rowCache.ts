@@ -5,6 +5,7 @@ import type { Source } from "../../picture/source/openSource.ts";
 import { writePlace } from "../write/writePlace.ts";
 import { buildVersion } from "./buildVersion.ts";
 import { contentOf } from "./contentOf.ts";
+import { LAST_RUNS } from "./lastRuns.ts";
 import type { RowMemory } from "./rowMemory.ts";
 
 /** Rows of frames, found by the content of their files, for later runs. */
@@ -58,7 +59,7 @@ const SLACK = 0.1;
 const LEDGER = "added-since-cut";
 
 /** The part of a folder that belongs to the cache; nothing else there is touched. */
-const OWN = /^(?:content-v\d+|index-v\d+|tmp|added-since-cut)$/;
+const OWN = new RegExp(`^(?:content-v\\d+|index-v\\d+|tmp|${LEDGER}|${LAST_RUNS})$`);
 
 /** cacache's default digest is made for downloads; this one is half as long and detects damage equally well. */
 const ALGORITHMS: [string] = ["sha256"];
