@@ -1,6 +1,7 @@
 import { readFileSync } from "node:fs";
 import { resolve } from "node:path";
 import {
+  type Cause,
   type CauseCode,
   type FrameResult,
   findCauses,
@@ -361,6 +362,39 @@ describe("full pictures, and what each is told", () => {
   });
 
   // f/8, 1/128 s and ISO 200 suit a brightness value of 7 (APEX): at 5 they give two stops less than metered.
+  test.each([
+    { what: "more of it", shot: { ...light, given: -2 + 2 / 3 }, set: "2/3", place: 2, side: 1 },
+    {
+      what: "less of it",
+      shot: { subject: -2, around: -1, given: 2 + 1 / 3 },
+      set: "1/3",
+      place: -2,
+      side: -1,
+    },
+  ])("evidence of the compensation that was wanted asks for $what", async (row) => {
+    const { shot, set, place, side } = row;
+    const said = exif({ ExposureBiasValue: set });
+    const { causes, error } = await causeOf([{ ...shot, exif: said }], place);
+    const sizeOf = (code: string): number =>
+      causes[0]?.evidence.find((one) => one.code === code)?.stops ?? Number.NaN;
+    // Of the size of the miss: contrast shows a stop of light as more than one, a shoulder as less.
+    const beyond = side * (sizeOf("compensation-wanted") - sizeOf("compensation"));
+    const miss = Math.abs(error?.stops ?? Number.NaN);
+    expect(beyond).toBeGreaterThanOrEqual(miss / 1.8);
+    expect(beyond).toBeLessThanOrEqual(1.5 * miss);
+  });
+
+  test("a followed meter is strongly supported only where the compensation is recorded", async () => {
+    const recorded = exif();
+    const { ExposureBiasValue: _, ...others } = recorded.IFD2 ?? {};
+    const supportOf = async (said: Exif): Promise<Cause | undefined> =>
+      (await causeOf([{ ...dark, exif: said }], -2)).causes[0];
+    expect(await supportOf(recorded)).toMatchObject({ strength: "strong" });
+    const silent = await supportOf({ ...recorded, IFD2: others });
+    expect(silent).toMatchObject({ code: "followed-meter-on-dark", strength: "fair" });
+    expect(silent?.evidence.map(({ code }) => code)).toContain("no-compensation");
+  });
+
   test.each([
     { said: {}, strength: "fair" },
     { said: { BrightnessValue: "500/100" }, strength: "strong" },

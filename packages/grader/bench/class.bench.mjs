@@ -1,4 +1,3 @@
-// @ts-nocheck
 // What does marking a class cost beside grading the same files, what does a second run cost after three new hand-ins, and which
 // copies are found? `node packages/grader/bench/class.bench.mjs [frames] [folder of photographs]`, after a build;
 // with 0 frames it looks for copies alone.
@@ -21,7 +20,17 @@ const NEW_HAND_INS = 3;
 /** Copies are at least this wide, pixels: smaller ones are no pictures to hand in. */
 const LEAST_WIDTH = 64;
 
-/** A copy of a share of the width, in a JPEG quality, and what else was done to it. */
+/**
+ * A copy of a share of the width, in a JPEG quality, and what else was done to it.
+ *
+ * @typedef {object} Copied
+ * @property {number} quality
+ * @property {number} share
+ * @property {(one: import("sharp").Sharp) => import("sharp").Sharp} [also]
+ * @property {number} [crop] - share of each side
+ */
+
+/** @type {Readonly<Record<string, Copied>>} */
 const COPIES = {
   "quality 30": { quality: 30, share: 1 },
   "quality 90": { quality: 90, share: 1 },
@@ -48,6 +57,7 @@ const [frames = "200", photographs] = process.argv.slice(2);
 if (Number(frames) > 0) await scale(Number(frames));
 if (photographs !== undefined) await copies(photographs);
 
+/** @param {number} count - of frames */
 async function scale(count) {
   const all = await pictures(count + NEW_HAND_INS, { megapixels: MEGAPIXELS });
   const folder = await mkdtemp(join(tmpdir(), "tonefall class bench "));
@@ -63,7 +73,9 @@ async function scale(count) {
     );
     const bare = { TONEFALL_CACHE: "" };
     const cached = { TONEFALL_CACHE: join(folder, "cache") };
+    /** @param {Record<string, string>} env */
     const mark = (env) => timed(["class", "mark", folder, "-f", "json"], env, folder);
+    /** @param {Record<string, string>} env */
     const grade = (env) =>
       timed(["grade", folder, "--place", "0", "--voice", "student", "-f", "json"], env, folder);
     const rows = [];
@@ -87,21 +99,35 @@ async function scale(count) {
   }
 }
 
+/**
+ * @param {string} folder - of the class
+ * @param {string} code - of the student
+ * @param {string} path - of the picture
+ * @param {number} i - what tells it apart
+ */
 async function handIn(folder, code, path, i) {
   const own = join(folder, code);
   await mkdir(own, { recursive: true });
   await link(path, join(own, `IMG_${i}.jpg`));
 }
 
+/**
+ * @param {readonly string[]} args
+ * @param {Record<string, string>} env
+ * @param {string} folder - for what it writes
+ */
 function timed(args, env, folder) {
   const start = performance.now();
   startedProcess([COMMAND, ...args, "--force", "-o", join(folder, "out.json")], env);
   return { seconds: ((performance.now() - start) / 1000).toFixed(1) };
 }
 
+/** @param {string} folder - of photographs */
 async function copies(folder) {
   const { frames: found } = await findFrames([folder]);
+  /** @type {{ path: string, likeness: Likeness }[]} */
   const originals = [];
+  /** @type {Map<string, { copies: number, found: number }>} */
   const rows = new Map();
   for (const { path } of found.filter((frame) => /\.jpe?g$/i.test(frame.path))) {
     const likeness = await likenessOf(path);
@@ -130,6 +156,11 @@ async function copies(folder) {
   );
 }
 
+/**
+ * @param {string} path
+ * @param {Copied} changed
+ * @returns {Promise<Buffer | null>} null where the copy would be too small, or the picture cannot be decoded
+ */
 async function copyOf(path, { quality, share, also = (one) => one, crop = 0 }) {
   try {
     const upright = await sharp(path, { failOn: "none" })
@@ -137,6 +168,7 @@ async function copyOf(path, { quality, share, also = (one) => one, crop = 0 }) {
       .toBuffer({ resolveWithObject: true });
     const width = Math.round(upright.info.width * share);
     if (width < LEAST_WIDTH) return null;
+    /** @param {number} length */
     const kept = (length) => Math.max(1, Math.round(length * (1 - 2 * crop)));
     const part = {
       left: Math.floor(upright.info.width * crop),
@@ -153,13 +185,17 @@ async function copyOf(path, { quality, share, also = (one) => one, crop = 0 }) {
   }
 }
 
+/** @typedef {import("../dist/classes/compareLikeness.js").Likeness} Likeness */
+
+/** @param {string | Buffer} source */
 async function likenessOf(source) {
   const { likeness } = await gradeFrame(source, {}, { likeness: true });
   return likeness === undefined ? null : readLikeness(likeness);
 }
 
+/** @param {readonly Record<string, string | number>[]} rows - with the same columns */
 function table(rows) {
-  const columns = Object.keys(rows[0]);
+  const columns = Object.keys(rows[0] ?? {});
   return markdownTable(
     columns,
     rows.map((row) => columns.map((column) => String(row[column]))),

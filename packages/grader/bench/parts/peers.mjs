@@ -1,4 +1,3 @@
-// @ts-nocheck
 import { fileURLToPath } from "node:url";
 import { MIDDLE_GREY } from "@tonefall/tone-core";
 import sharp from "sharp";
@@ -13,11 +12,14 @@ const COMMAND = fileURLToPath(new URL("../../dist/cli.js", import.meta.url));
 /**
  * What one would script instead, asked for the mean luminance of the same files: each file a process of its own, as a
  * shell loop runs them, and ours the folder in one.
+ *
+ * @param {{ short: boolean }} how
  */
 export async function measure({ short }) {
   const [frames, megapixels] = short ? [1, 5] : [8, 24];
   const files = await pictures(frames, { megapixels });
   // Without the cache, or a second benchmark would measure how rows are looked up.
+  /** @param {...string} flags */
   const ours = (...flags) => [
     ...[process.execPath, COMMAND, "grade", "--no-cache"],
     ...[...flags, "-f", "json"],
@@ -63,22 +65,44 @@ const { path: VIPS } = vips();
 
 const CODES = "of codes alone: no luminance";
 
-/** Ours: all files in one process. */
+/** @typedef {import("../timing.mjs").Time} Time */
+
+/** @typedef {Readonly<Record<string, string>>} Row */
+
+/**
+ * Ours: all files in one process.
+ *
+ * @param {string} what
+ * @param {readonly string[]} command
+ * @param {readonly string[]} files
+ * @returns {Row}
+ */
 function folder(what, command, files) {
   const run = wholeProcess([...command, ...files]);
   const [first] = JSON.parse(run.stdout).frames;
   return row(what, run, files.length, `${first.fall.stops.toFixed(3)} stops`);
 }
 
+/**
+ * @param {string} what
+ * @param {(file: string) => readonly (string | null)[]} command - its first part is null where the tool is not installed
+ * @param {readonly string[]} files
+ * @param {(stdout: string) => string} answer
+ * @returns {Row}
+ */
 function oneByOne(what, command, files, answer) {
-  const [tool] = command("");
-  if (!tool) return { what, "wall, ms a frame": "not installed" };
-  const runs = files.map((file) => wholeProcess(command(file)));
+  if (command("")[0] === null) return { what, "wall, ms a frame": "not installed" };
+  const runs = files.map((file) => wholeProcess(/** @type {string[]} */ (command(file))));
+  /** @param {keyof Time} key */
   const total = (key) => runs.reduce((sum, run) => sum + run[key], 0);
   const run = { wall: total("wall"), cpu: total("cpu") };
-  return row(what, run, files.length, answer(runs[0].stdout));
+  return row(what, run, files.length, answer(runs[0]?.stdout ?? ""));
 }
 
+/**
+ * @param {readonly string[]} files
+ * @returns {Promise<Row>}
+ */
 async function stats(files) {
   const time = await timed(async () => {
     for (const file of files) await sharp(file, { ignoreIcc: true }).stats();
@@ -86,6 +110,13 @@ async function stats(files) {
   return row("sharp.stats(), in this process", time, files.length, CODES);
 }
 
+/**
+ * @param {string} what
+ * @param {Time} time
+ * @param {number} frames
+ * @param {string} answer
+ * @returns {Row}
+ */
 function row(what, { wall, cpu }, frames, answer) {
   return {
     what,
@@ -95,6 +126,7 @@ function row(what, { wall, cpu }, frames, answer) {
   };
 }
 
+/** @param {number} luminance */
 function stops(luminance) {
   return `${Math.log2(luminance / MIDDLE_GREY).toFixed(3)} stops`;
 }

@@ -38,6 +38,16 @@ describe("lateness, by the time that a picture records", () => {
     expect(exact).not.toMatch(/Local/);
   });
 
+  test.each([
+    ["2025-06-14T18:01:00", "1 minute"],
+    ["2025-06-14T19:00:00", "1 hour"],
+    ["2025-06-16T00:00:00", "30 hours"],
+    ["2025-06-17T18:00:00", "3 days"],
+  ])("taken %s, when 18:00 on the 14th was due, is %s late", (taken, duration) => {
+    const { message } = late("2025-06-14 18:00", taken).reason;
+    expect(message).toMatch(new RegExp(`^Taken ${duration} after the due date`));
+  });
+
   test("cannot be told without a due date, without a time, and with a clock in doubt", () => {
     expect(latenessOf(takenAt("2025-06-14T18:00:00"), null, null)).toMatchObject({
       late: null,
@@ -90,6 +100,13 @@ describe("a clock that is wrong", () => {
       ["s04", "2015-06-03T10:00:00"],
     );
     expect(half).toEqual([]);
+    const eachItsOwnWay = class_(
+      ["s01", "2025-06-01T10:00:00"],
+      ["s02", "2025-06-02T10:00:00"],
+      ["s03", "2015-06-03T10:00:00"],
+      ["s04", "2035-06-03T10:00:00"],
+    );
+    expect(eachItsOwnWay).toEqual([]);
     const doubts = class_(
       ["s01", "2025-06-01T10:00:00"],
       ["s02", "2025-06-02T10:00:00"],

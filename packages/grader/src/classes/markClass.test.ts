@@ -429,6 +429,21 @@ describe("slips", () => {
   }
 });
 
+test("a clock in doubt is reported with the files of its camera alone", async () => {
+  await put("s01/week1/wall.jpg", await picture(1));
+  await put("s02/week1/wall.jpg", await picture(2));
+  await put("s03/week1/wall-1.jpg", await picture(3));
+  await put("s03/week1/wall-2.jpg", await picture(4, MIDDLE, "2015:06:10 10:00:00"));
+  const marking = await mark(
+    {},
+    CLASS.replace("wall: { place: 0,", "wall: { place: 0, frames: 2,"),
+  );
+  expect(flagsOf(marking, "week1")).toEqual([
+    { code: "clock-differs", files: ["s03/week1/wall-2.jpg"] },
+  ]);
+  expect(rowOf(marking, "week1", "s03").frames.map(({ late }) => late.late)).toEqual([false, null]);
+});
+
 test("an exercise that the class does not have is refused with those that it has", async () => {
   await put("s01/week1/wall.jpg", await picture(1));
   await expect(mark({ exercises: ["week9"] })).rejects.toMatchObject({

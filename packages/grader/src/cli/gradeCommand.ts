@@ -6,6 +6,7 @@ import { GraderError } from "../model/errors.ts";
 import { VOICES, type Voice } from "../model/feedback.ts";
 import type { FrameResult } from "../model/result.ts";
 import { countText } from "../model/words.ts";
+import type { ViewKeeper } from "../output/page/keptView.ts";
 import type { PageReport } from "../output/page/pageReport.ts";
 import { ORDERS } from "../output/text/gradeTable.ts";
 import { sharedFolder } from "../output/text/sharedFolder.ts";
@@ -13,13 +14,15 @@ import type { GivenOptions } from "../output/text/whatNext.ts";
 import { gradeFrames, type RunOptions } from "../run/gradeFrames.ts";
 import { buildVersion } from "../run/memory/buildVersion.ts";
 import { digestOf, optionsDigest } from "../run/memory/claimDigest.ts";
+import type { Journal, JournaledRun } from "../run/memory/journal.ts";
 import { withPairs } from "../run/pairShots.ts";
 import { shardBlock, weightsOf } from "../run/shardBlock.ts";
 import { summedRow } from "../run/summedRow.ts";
+import type { WritePlace } from "../run/write/writePlace.ts";
 import { BRIEF_DETAILS, type BriefFlags, briefsOf, withBriefOptions } from "./briefFlags.ts";
 import { bomOption, CSV_DETAILS, columnsOption } from "./csvOptions.ts";
 import { failureCount } from "./exitCodes.ts";
-import { folderTexts } from "./folderTexts.ts";
+import { type FolderTexts, folderTexts } from "./folderTexts.ts";
 import { type GradeOutput, gradeExit, gradeWriter, writeGrades } from "./gradeFormats.ts";
 import { COMMON_CODES, GROUPS, type HelpTexts, withHelp } from "./help.ts";
 import { kitOption, kitsAtHand } from "./kitOption.ts";
@@ -182,54 +185,13 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     : { from: 0, to: frames.length };
   const named = files.map((path) => path.replaceAll("\\", "/"));
   const names = named.slice(from, to);
-  const report =
-    page &&
-    (await (
-      await pageCode()
-    ).pageReport(page, names, {
-      ...pageOptions(flags),
-      kits,
-      brief: flags.brief ?? null,
-      ...(flags.title === undefined ? {} : { title: flags.title }),
-    }));
-  const keeper = flags.forReport
-    ? await (await pageCode()).viewKeeper(flags.pictures, files.length, {
-        kits,
-        brief: flags.brief,
-      })
-    : null;
+  const report = await reportOf(page, names, flags, kits);
+  const keeper = await keeperOf(files.length, flags, kits);
   const options = runOptions(flags, kits, report ?? keeper);
   const voice = options.voice ?? null;
   const context = { voice, given: givenOptions(flags, kits) };
-  const folders =
-    flags.byFolder === undefined
-      ? null
-      : folderTexts(names, flags.byFolder, {
-          format: flags.format,
-          reads: [flags.brief, flags.kit],
-          writes: [flags.output, flags.report, flags.resume],
-          force: flags.force,
-          // Set for a file, not for this terminal; who receives it has no command to try next.
-          writer: () => {
-            const handedBack = { ...flags, voice, given: null, output: flags.byFolder ?? "" };
-            return gradeWriter(handedBack, streams);
-          },
-        });
-  const journal =
-    flags.resume === undefined
-      ? null
-      : await (await import("../run/memory/journal.ts")).openJournal(flags.resume, {
-          brief: said,
-          options,
-        });
-  if (journal && journal.rows > 0) {
-    const rows = countText(journal.rows, "row");
-    tell(streams, `resuming after ${rows} in ${flags.resume}`);
-  }
-  if (journal && journal.damaged > 0) {
-    const lines = journal.damaged === 1 ? "line" : "lines";
-    tell(streams, `${journal.damaged} damaged ${lines} in ${flags.resume}; graded again`);
-  }
+  const folders = textsByFolder(names, flags, voice, streams);
+  const journal = await journalOf(flags.resume, { brief: said, options }, streams);
   const cache = flags.cache ? userCache(streams) : null;
   const memory = [journal, cache].filter((one) => one !== null);
 
@@ -278,6 +240,70 @@ async function grade(paths: string[], flags: GradeFlags, streams: Streams): Prom
     await journal?.close();
     await cache?.close();
   }
+}
+
+/** The page that `--report` asks for; null without it. */
+async function reportOf(
+  page: WritePlace | null,
+  names: readonly string[],
+  flags: GradeFlags,
+  kits: readonly NamedKit[],
+): Promise<PageReport | null> {
+  if (!page) return null;
+  const { pageReport } = await pageCode();
+  return await pageReport(page, names, {
+    ...pageOptions(flags),
+    kits,
+    brief: flags.brief ?? null,
+    ...(flags.title === undefined ? {} : { title: flags.title }),
+  });
+}
+
+/** What keeps the small pictures that `--for-report` asks for; null without it. */
+async function keeperOf(
+  frames: number,
+  { forReport, pictures, brief }: GradeFlags,
+  kits: readonly NamedKit[],
+): Promise<ViewKeeper | null> {
+  if (!forReport) return null;
+  const { viewKeeper } = await pageCode();
+  return await viewKeeper(pictures, frames, { kits, brief });
+}
+
+/** What `--by-folder` writes; null without it. */
+function textsByFolder(
+  names: readonly string[],
+  flags: GradeFlags,
+  voice: Voice | null,
+  streams: Streams,
+): FolderTexts | null {
+  const { byFolder, format, force, brief, kit, output, report, resume } = flags;
+  if (byFolder === undefined) return null;
+  return folderTexts(names, byFolder, {
+    format,
+    reads: [brief, kit],
+    writes: [output, report, resume],
+    force,
+    // Set for a file, not for this terminal; who receives it has no command to try next.
+    writer: () => gradeWriter({ ...flags, voice, given: null, output: byFolder }, streams),
+  });
+}
+
+/** The journal that `--resume` names, with a word of what it holds; null without it. */
+async function journalOf(
+  resume: string | undefined,
+  said: JournaledRun,
+  streams: Streams,
+): Promise<Journal | null> {
+  if (resume === undefined) return null;
+  const { openJournal } = await import("../run/memory/journal.ts");
+  const journal = await openJournal(resume, said);
+  const { rows, damaged } = journal;
+  if (rows > 0) tell(streams, `resuming after ${countText(rows, "row")} in ${resume}`);
+  if (damaged > 0) {
+    tell(streams, `${countText(damaged, "damaged line")} in ${resume}; graded again`);
+  }
+  return journal;
 }
 
 /** Refuses options that cannot go together. */

@@ -1,4 +1,5 @@
 import { type Command, Help, Option } from "commander";
+import { wrapped } from "../output/text/wrapped.ts";
 
 /** Headings of the options in `--help-all`, in their order. */
 export const GROUPS = {
@@ -116,7 +117,7 @@ function namesOf(
   const groups = inGroups(options, groupOf, groupOf);
   const lines = [...groups].map(([heading, group]) => {
     const names = group.map(({ long, short }) => long ?? short);
-    return wrapped(names.join(" "), `  ${heading.slice(0, -1).padEnd(11)}`);
+    return hanging(names.join(" "), `  ${heading.slice(0, -1).padEnd(11)}`);
   });
   return [`More options (${pathOf(command)} --help-all describes them):`, ...lines].join("\n");
 }
@@ -124,14 +125,9 @@ function namesOf(
 const LINE = 78;
 
 /** A text of words after a heading, in lines that begin below each other. */
-function wrapped(text: string, heading: string): string {
-  const lines = [heading];
-  for (const word of text.split(" ")) {
-    const line = lines.at(-1) ?? "";
-    if (line.length + word.length + 1 > LINE) lines.push(" ".repeat(heading.length) + word);
-    else lines[lines.length - 1] = line === heading ? line + word : `${line} ${word}`;
-  }
-  return lines.join("\n");
+function hanging(text: string, heading: string): string {
+  const indent = " ".repeat(heading.length);
+  return heading + wrapped(text, LINE - heading.length).replaceAll("\n", `\n${indent}`);
 }
 
 function pathOf(command: Command): string {

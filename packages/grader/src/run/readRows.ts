@@ -1,9 +1,10 @@
-import { open, readFile } from "node:fs/promises";
+import { open } from "node:fs/promises";
 import { z } from "zod";
 import { GraderError } from "../model/errors.ts";
 import { type FrameResult, SCHEMA_VERSION } from "../model/result.ts";
 import { wholeLines } from "./memory/wholeLines.ts";
-import { GIVE_RESULT, whyNoJson, whyUnreadable } from "./whyNoResult.ts";
+import { readJsonResult } from "./readJsonResult.ts";
+import { GIVE_RESULT, whyUnreadable } from "./whyNoResult.ts";
 
 /** Enough of a row to recognise it; Tonefall wrote the rest itself. */
 const rowSchema: z.ZodType<object> = z.looseObject({
@@ -22,7 +23,7 @@ const documentSchema = z.object({ schemaVersion: z.number(), frames: z.array(z.u
  */
 export async function* readRows(path: string): AsyncGenerator<FrameResult> {
   if (!(await isLines(path))) {
-    const document = documentSchema.safeParse(await readJson(path));
+    const document = documentSchema.safeParse(await readJsonResult(path, refusal));
     if (!document.success) throw refusal(path, `it is none; ${GIVE_RESULT}`);
     requireVersion(path, document.data.schemaVersion);
     for (const row of document.data.frames) yield asRow(path, row);
@@ -77,17 +78,6 @@ async function* linesOf(path: string): AsyncGenerator<unknown> {
     if (read < (await file.stat()).size) yield null;
   } finally {
     await file.close();
-  }
-}
-
-async function readJson(path: string): Promise<unknown> {
-  const text = await readFile(path, "utf8").catch((cause) => {
-    throw refusal(path, whyUnreadable(cause), cause);
-  });
-  try {
-    return JSON.parse(text);
-  } catch (cause) {
-    throw refusal(path, whyNoJson(path, text), cause);
   }
 }
 

@@ -1,8 +1,8 @@
-import { readFile } from "node:fs/promises";
 import { z } from "zod";
 import { CHECK_VERSION, type CheckResult } from "../model/checkResult.ts";
 import { GraderError } from "../model/errors.ts";
-import { GIVE_RESULT, RUN_AGAIN, whyNoJson, whyUnreadable } from "../run/whyNoResult.ts";
+import { readJsonResult } from "../run/readJsonResult.ts";
+import { GIVE_RESULT, RUN_AGAIN } from "../run/whyNoResult.ts";
 import { checkResultSchema } from "./checkSchema.ts";
 
 /**
@@ -11,22 +11,11 @@ import { checkResultSchema } from "./checkSchema.ts";
  * @throws {@link GraderError} `bad-option` where the file cannot be read or is not such a result
  */
 export async function readCheckFile(path: string): Promise<CheckResult> {
-  const data = await readJson(path);
+  const data = await readJsonResult(path, refusal);
   const parsed = checkResultSchema.safeParse(data);
   // As it was written, its keys in their order: what is joined has the bytes of one run.
   if (parsed.success) return data as CheckResult;
   throw refusal(path, whyNoCheck(data, parsed.error), parsed.error);
-}
-
-async function readJson(path: string): Promise<unknown> {
-  const text = await readFile(path, "utf8").catch((cause) => {
-    throw refusal(path, whyUnreadable(cause), cause);
-  });
-  try {
-    return JSON.parse(text);
-  } catch (cause) {
-    throw refusal(path, whyNoJson(path, text), cause);
-  }
 }
 
 /** What is wrong with JSON that is no whole result of a check, and what to do about it. */

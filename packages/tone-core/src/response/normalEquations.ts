@@ -123,23 +123,14 @@ export function linearise(
         (Math.abs(residual) / error) * scale * Math.sqrt(rows.length / (rows.length - 1)),
       );
     }
-    for (let a = 0; a < size; a++) {
-      const left = (common[a] as number) / total;
-      if (left === 0) continue;
-      for (let b = a; b < size; b++) {
-        normal[a * size + b] = (normal[a * size + b] as number) - left * (common[b] as number);
-      }
-    }
+    takeOutLight(normal, common, total);
   }
   addCodes(normal, gradient, sums, slopes);
   const matrix = Array.from({ length: size }, (_, a) =>
     Array.from(normal.subarray(a * size, (a + 1) * size)),
   );
   addPriors(matrix, gradient, parameters, knots, { exposures, exposureError });
-  // Only the upper half was added up, and rounding would part the lower from it in the priors.
-  for (let a = 0; a < size; a++) {
-    for (let b = 0; b < a; b++) (matrix[a] as number[])[b] = matrix[b]?.[a] as number;
-  }
+  mirrorUpper(matrix);
   return {
     normal: matrix,
     gradient,
@@ -148,6 +139,25 @@ export function linearise(
     leftovers,
     offsets: parameters.slice(knots),
   };
+}
+
+/** Takes from the upper half what the unknown light of a place shares between its observations. */
+function takeOutLight(normal: Float64Array, common: Float64Array, total: number): void {
+  const size = common.length;
+  for (let a = 0; a < size; a++) {
+    const left = (common[a] as number) / total;
+    if (left === 0) continue;
+    for (let b = a; b < size; b++) {
+      normal[a * size + b] = (normal[a * size + b] as number) - left * (common[b] as number);
+    }
+  }
+}
+
+/** Makes a matrix symmetric by its upper half: only that was added up, and rounding would part the lower from it. */
+function mirrorUpper(matrix: readonly number[][]): void {
+  for (const [a, row] of matrix.entries()) {
+    for (let b = 0; b < a; b++) row[b] = matrix[b]?.[a] as number;
+  }
 }
 
 function rowOf(

@@ -1,6 +1,7 @@
 import type { Bound, Verdict } from "@tonefall/tone-core";
 import { html, type Markup } from "./markup.ts";
 import { figure } from "./pageWords.ts";
+import { px } from "./px.ts";
 
 /** A frame on the axis. */
 export interface AxisPoint {
@@ -237,8 +238,4 @@ const LEAST_NAME = 3;
 
 function inWord(character = ""): boolean {
   return /[\p{L}\p{N}]/u.test(character);
-}
-
-function px(value: number): string {
-  return String(Number(value.toFixed(1)));
 }

@@ -1,5 +1,6 @@
 import { parseRegion, type Region } from "@tonefall/tone-core";
 import { html, type Markup } from "./markup.ts";
+import { px } from "./px.ts";
 
 /** A region with the name that its set gives it; null for the only one. */
 export interface NamedRegion {
@@ -66,8 +67,4 @@ function outline(region: Region, width: number, height: number): Markup {
     case "polygon":
       return html`<polygon points="${region.points.map(({ x, y }) => `${px(x * width)},${px(y * height)}`).join(" ")}"/>`;
   }
-}
-
-function px(value: number): string {
-  return String(Number(value.toFixed(1)));
 }

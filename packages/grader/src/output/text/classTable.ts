@@ -1,4 +1,3 @@
-import wrapAnsi from "wrap-ansi";
 import type {
   Flag,
   MarkedClass,
@@ -11,6 +10,7 @@ import { boundedStopsText, countText, outcomeText, safeText } from "../../model/
 import { CAUSE_WORDS } from "../page/wording.ts";
 import { type Paint, paintVerdict } from "./frameTable.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
+import { wrapped } from "./wrapped.ts";
 
 /** How a marked class becomes a table. */
 export interface ClassTableOptions {
@@ -40,7 +40,7 @@ function exerciseText(exercise: MarkedExercise, options: ClassTableOptions): str
     textTable(columnsOf(rows, paint, names), rows, style),
     unaskedText(exercise, width),
     flagsText(flags, options),
-    wrapAnsi(summaryText(summary), width),
+    wrapped(summaryText(summary), width),
     unplacedText(exercise, width),
   ];
   return sections.filter((section) => section !== "").join("\n\n");
@@ -134,9 +134,7 @@ function unaskedText({ unasked }: MarkedExercise, width: number): string {
   if (unasked.length === 0) return "";
   const named = unasked.slice(0, MOST_UNASKED).map(({ file }) => safeText(file));
   const more = unasked.length > named.length ? ` and ${unasked.length - named.length} more` : "";
-  return wrapAnsi(`Answer no task, and are not graded: ${named.join(", ")}${more}.`, width, {
-    hard: true,
-  });
+  return wrapped(`Answer no task, and are not graded: ${named.join(", ")}${more}.`, width, true);
 }
 
 /** Flags that a terminal shows; JSON has them all. */
@@ -148,8 +146,8 @@ function flagsText(
 ): string {
   if (flags.length === 0) return "";
   const shown = flags.slice(0, MOST_FLAGS).map(({ message, evidence }) => {
-    const lines = wrapAnsi(safeText(message), width - 2).split("\n");
-    const said = wrapAnsi(safeText(evidence.map((one) => one.message).join(" ")), width - 4);
+    const lines = wrapped(safeText(message), width - 2).split("\n");
+    const said = wrapped(safeText(evidence.map((one) => one.message).join(" ")), width - 4);
     return [
       ...lines.map((line, i) => (i === 0 ? `- ${line}` : `  ${line}`)),
       ...said.split("\n").map((line) => paint.faint(`    ${line}`)),
@@ -169,7 +167,7 @@ function unplacedText({ rows }: MarkedExercise, width: number): string {
   const unplaced = rows.filter(({ level }) => level.reason.code === "no-placement");
   const tasks = [...new Set(unplaced.map(({ task }) => safeText(task)))];
   if (tasks.length === 0) return "";
-  return wrapAnsi(
+  return wrapped(
     `Measured, and not judged: ${tasks.join(", ")}. Say in the class file where the tone belongs, such as place: tar.`,
     width,
   );

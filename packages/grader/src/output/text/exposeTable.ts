@@ -1,4 +1,3 @@
-import wrapAnsi from "wrap-ansi";
 import { madeSettingsText } from "../../expose/madeSettingsText.ts";
 import type { WrittenFrame } from "../../expose/makeFrames.ts";
 import { SCHEMA_VERSION } from "../../model/result.ts";
@@ -11,6 +10,7 @@ import {
 } from "../../model/words.ts";
 import { jsonText } from "./json.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
+import { wrapped } from "./wrapped.ts";
 
 const SUBJECT: Column<WrittenFrame> = { title: "Subject", cell: subject, align: "right" };
 
@@ -50,14 +50,14 @@ export function exposeTable(frames: readonly WrittenFrame[], style: TableStyle):
       messages.length === frames.length && messages.every((message) => message === first)
         ? ""
         : ` (${countText(messages.length, "frame")})`;
-    return wrapAnsi(`${safeText(first)}${which} [${code}]`, style.width);
+    return wrapped(`${safeText(first)}${which} [${code}]`, style.width);
   });
   const asked = frames.some(({ tones }) => Object.keys(tones).length > 0);
   const columns = COLUMNS.filter((column) => asked || column !== SUBJECT);
   const legend = asked ? ` ${SUBJECT_LEGEND}` : "";
   const count = frames.length === 1 ? "1 frame made" : `${frames.length} frames made`;
   return `${[
-    wrapAnsi(`Capture: stops from the capture's own exposure.${legend}`, style.width),
+    wrapped(`Capture: stops from the capture's own exposure.${legend}`, style.width),
     textTable(columns, frames, style),
     said.join("\n"),
     count,

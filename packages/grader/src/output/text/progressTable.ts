@@ -1,4 +1,3 @@
-import wrapAnsi from "wrap-ansi";
 import type { MissedTask } from "../../classes/progress/classProgress.ts";
 import type { StudentProgress } from "../../classes/progress/studentProgress.ts";
 import type { TermExercise, TermProgress } from "../../classes/progress/termProgress.ts";
@@ -13,6 +12,7 @@ import {
   wordSentences,
 } from "./progressWords.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
+import { wrapped } from "./wrapped.ts";
 
 /** Names in place of codes, where they were asked for. */
 export type NameOf = (student: string) => string;
@@ -125,8 +125,4 @@ function listed(title: string, lines: readonly string[], { width, heading }: Tab
 
 function hanging(line: string, width: number): string {
   return `- ${wrapped(line, width - 2).replaceAll("\n", "\n  ")}`;
-}
-
-function wrapped(text: string, width: number): string {
-  return wrapAnsi(text, width);
 }

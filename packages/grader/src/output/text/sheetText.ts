@@ -1,7 +1,7 @@
-import wrapAnsi from "wrap-ansi";
 import { filled, type SheetTemplates } from "../../classes/sheets/sheetTemplates.ts";
 import type { SheetExercise, SheetFrame, StudentSheet } from "../../classes/sheets/studentSheet.ts";
 import { safeText } from "../../model/words.ts";
+import { wrapped } from "./wrapped.ts";
 
 const WIDTH = 76;
 
@@ -46,9 +46,9 @@ function frameText(
 }
 
 function line(text: string): string {
-  return wrapAnsi(safeText(text), WIDTH);
+  return wrapped(safeText(text), WIDTH);
 }
 
 function indented(text: string): string {
-  return `  ${wrapAnsi(safeText(text), WIDTH - 2).replaceAll("\n", "\n  ")}`;
+  return `  ${wrapped(safeText(text), WIDTH - 2).replaceAll("\n", "\n  ")}`;
 }

@@ -8,6 +8,7 @@ test.each([
   ["Portrait_8.jpg", 14, "Portrait_8.jpg"],
   ["DSC_0042_final_edit_for_the_first_week.jpg", 16, "DSC_0…_0042….jpg"],
   ["01-tarred-hull-as-metered.jpg", 15, "01-tarr…red.jpg"],
+  ["week1/01-tarred-hull-as-metered.jpg", 20, "week1/01-t…tered.jpg"],
   ["a very long name without number.jpg", 15, "a very …ber.jpg"],
   ["冬の写真とても長い名前-12.jpg", 16, "冬の写真…-12.jpg"],
   ["e\u0301".repeat(30), 5, `${"e\u0301".repeat(2)}…${"e\u0301".repeat(2)}`],

@@ -36,7 +36,7 @@ function endOf(name: string, room: number): string {
 /** Columns that the start of a name keeps whatever its end needs. */
 const LEAST_START = 3;
 
-/** A name's last number with the character that sets it apart, and what follows it; a number that begins it is its start. */
+/** A name's last number with the character that sets it apart, and what follows it; a number that begins a name is its start. */
 function lastNumber(name: string): { number: string; rest: string; extension: string } {
   const dot = name.lastIndexOf(".");
   const stem = dot > 0 ? name.slice(0, dot) : name;
@@ -44,7 +44,8 @@ function lastNumber(name: string): { number: string; rest: string; extension: st
   while (to > 0 && !isDigit(stem[to - 1])) to--;
   let from = to;
   while (from > 0 && isDigit(stem[from - 1])) from--;
-  const number = from === 0 ? "" : name.slice(from - 1, to);
+  const begins = from === 0 || name[from - 1] === "/";
+  const number = begins ? "" : name.slice(from - 1, to);
   return { number, rest: name.slice(to), extension: name.slice(stem.length) };
 }
 

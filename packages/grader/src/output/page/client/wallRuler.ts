@@ -1,5 +1,6 @@
 import { html, type Markup } from "../markup.ts";
 import { rangeFigure } from "../pageWords.ts";
+import { px } from "../px.ts";
 import { RULER_ENDS } from "../ruler.ts";
 import type { WallFrame } from "../wallData.ts";
 import {
@@ -63,7 +64,6 @@ export function wallRuler({ frame, hands, revealed, width, type }: WallRuler): M
     const held = Math.min(ends[1], Math.max(ends[0], stops));
     return margin + ((held - ends[0]) / (ends[1] - ends[0])) * (width - 2 * margin);
   };
-  const px = (value: number): string => String(Number(value.toFixed(1)));
   const lane = { top: 1.5 * type, height: 0.95 * type };
   const truth = 3.15 * type;
   const base = 3.9 * type;
