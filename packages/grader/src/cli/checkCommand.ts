@@ -89,7 +89,7 @@ export function checkCommand(streams: Streams, done: (code: number) => void): Co
 
 async function check(named: string[], flags: CheckFlags, streams: Streams): Promise<number> {
   requireFitting(flags);
-  const paths = (await Promise.all(named.map(setFilesAt))).flat();
+  const paths = await setFilesAt(named);
   const { shard, jobs, updatePins: update } = flags;
   const [place = null, page = null] = claimPlaces(
     [
