@@ -1,11 +1,13 @@
 import { cp, mkdir, readFile, rm, writeFile } from "node:fs/promises";
 import { basename, join, resolve } from "node:path";
+import { pathToFileURL } from "node:url";
 import {
   type CameraKit,
   type CheckResult,
   checkKeeper,
   checkReport,
   checkSets,
+  gradeFrames,
   kitText,
   measureBracket,
   mergeChecks,
@@ -114,7 +116,7 @@ test("the parts do ask for one another's frames, and the kit is used", async () 
 });
 
 test("code joins parts as the command does", async () => {
-  const [, wall = ""] = SETS.map((set) => join(folder, set));
+  const wall = pathToFileURL(join(folder, "one/wall/set.yaml"));
   const whole = await checkReport(join(folder, "one wall.html"), { pictures: "none" });
   const result = await checkSets([wall], { watch: whole });
   await whole.write(result);
@@ -181,4 +183,21 @@ test.each([
   await writeFile(join(folder, "part-3.json"), third);
   expect([code, stdout, stderr]).toEqual([2, "", expect.stringContaining(why)]);
   await expect(read("refused.html")).rejects.toThrow("ENOENT");
+});
+
+test.each([
+  ["one path where several are expected", () => checkSets("set.yaml" as never), "checkSet"],
+  ["no set at all", () => checkSets([]), "at least one set file"],
+  ["a URL that is no file's", () => checkSets([new URL("https://x.org/set.yaml")]), "https:"],
+  [
+    "a part that no run has",
+    () => checkSets(["set.yaml"], { shard: { index: 3, of: 2 } }),
+    "{ index: 3, of: 2 }",
+  ],
+  ["one picture where several are expected", () => gradeFrames("a.jpg").next(), "gradeFrame"],
+])("code is refused %s", async (_, call, why) => {
+  await expect(call()).rejects.toMatchObject({
+    code: "bad-option",
+    message: expect.stringContaining(why),
+  });
 });
