@@ -22,6 +22,21 @@ interface Action {
   };
 }
 
+/** A check in jobs of a matrix, as the docs have it. */
+const MATRIX = resolve(import.meta.dirname, "../packages/grader/docs/scale/check-matrix.yml");
+
+interface Workflow {
+  readonly jobs: Readonly<
+    Record<
+      string,
+      {
+        readonly strategy?: { readonly matrix: { readonly part: readonly number[] } };
+        readonly steps: readonly { readonly run?: string }[];
+      }
+    >
+  >;
+}
+
 const hasBash = spawnSync("bash", ["-c", ""]).status === 0;
 
 /** Grey at middle grey: the claim holds, or misses by what is placed. */
@@ -139,4 +154,35 @@ describe.skipIf(!hasBash)(`the action${hasBash ? "" : " (skipped: no bash)"}`, (
       expect(value).toBe(`\${{ steps.${id}.outputs.${name} }}`);
     }
   });
+});
+
+describe.skipIf(!hasBash)("the recipe for a check in jobs of a matrix", () => {
+  test("joins its parts into one summary and one report, and fails for all of them", async () => {
+    const { part, join: last } = (parse(await readFile(MATRIX, "utf8")) as Workflow).jobs;
+    const home = join(folder, "matrix");
+    await mkdir(join(home, "samples"), { recursive: true });
+    await writeFile(join(home, "samples/set.yaml"), set("+2"));
+    await flat(118).jpeg({ quality: 100 }).toFile(join(home, "samples/grey.jpg"));
+    /** Runs a job's own command, as a runner does, with the command that is built here. */
+    const job = (steps: Workflow["jobs"][string]["steps"] = [], env = {}): number | null => {
+      const [command] = steps.flatMap(({ run: text }) => (text?.startsWith("npx ") ? [text] : []));
+      const own = command?.replace(
+        "npx --no-install @tonefall/grader",
+        `"${process.execPath}" '${COMMAND}'`,
+      );
+      return spawnSync("bash", ["--noprofile", "--norc", "-e", "-c", own as string], {
+        cwd: home,
+        env: { ...process.env, GITHUB_STEP_SUMMARY: join(home, "summary"), ...env },
+      }).status;
+    };
+    const parts = part?.strategy?.matrix.part ?? [];
+    for (const [index] of parts.entries()) {
+      const shard = { TONEFALL_SHARD_INDEX: `${index}`, TONEFALL_SHARD_TOTAL: `${parts.length}` };
+      // A part whose claims do not hold goes on to the job that joins.
+      expect(job(part?.steps, shard)).toBe(0);
+    }
+    expect(job(last?.steps)).toBe(1);
+    expect(await readFile(join(home, "summary"), "utf8")).toContain("1 claim does not hold");
+    expect(await readFile(join(home, "report.html"), "utf8")).toContain("at +2");
+  }, 60_000);
 });

@@ -141,6 +141,35 @@ describe("tonefall check", () => {
     expect(stderr.trimEnd().split("\n")).toHaveLength(1);
   });
 
+  test("a set file named twice is checked once, and its folder names it too", async () => {
+    await mkdir(join(folder, "twice"));
+    await copyFile(join(folder, "sets/light.jpg"), join(folder, "twice/light.jpg"));
+    const text = "set: x\nframes: { a: { file: light.jpg, claims: [{ falls: { place: +2 } }] } }\n";
+    await writeFile(join(folder, "twice/set.yaml"), text);
+    const { stdout } = await tonefall("check", "twice", "./twice/set.yaml", "twice/set.yaml");
+    expect(stdout).toMatch(/\n1 set, 1 claim: 1 kept\n$/);
+  });
+
+  test("a folder without a set says where one is further down, and a picture is no set", async () => {
+    await mkdir(join(folder, "outer/é tude"), { recursive: true });
+    await copyFile(join(folder, "sets/set.yaml"), join(folder, "outer/é tude/set.yaml"));
+    const outer = await tonefall("check", "outer");
+    expect([outer.code, outer.stderr]).toEqual([
+      2,
+      expect.stringContaining(`further down there is ${join("outer", "é tude", "set.yaml")}`),
+    ]);
+    const { code, stderr } = await tonefall("check", "sets/grey.jpg");
+    expect([code, stderr]).toEqual([2, expect.stringContaining("is named as a picture")]);
+  });
+
+  test("on GitHub a picture that is not there is one note, which names it", async () => {
+    await writeFile(join(folder, "sets/gone.yaml"), SET.replace("light.jpg", "gone.jpg"));
+    const { stdout } = await tonefall("check", "sets/gone.yaml", "-f", "github");
+    const notes = stdout.split("\n").filter((line) => line.includes("There is no such file"));
+    expect(notes).toHaveLength(1);
+    expect(notes[0]).toContain("4 claims depend on it. (Expected a picture at gone.jpg.)");
+  });
+
   test.each([
     ["--shard", "3/2"],
     ["--shard", "0/2"],

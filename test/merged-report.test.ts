@@ -1,12 +1,12 @@
 import { cp, mkdir, readFile, rm, writeFile } from "node:fs/promises";
 import { basename, join, resolve } from "node:path";
-import { inflateSync } from "node:zlib";
 import { type CameraKit, kitText, measureBracket } from "@tonefall/grader";
 import { afterAll, beforeAll, expect, test } from "vitest";
 import { RENDERINGS, type Rendering, writeBracket } from "./kitScene.ts";
 import { newFolder } from "./pictures.ts";
 import { runHere } from "./runHere.ts";
 import type { Run } from "./runTonefall.ts";
+import { unpackedPage } from "./unpackedPage.ts";
 
 const HARBOUR = resolve(import.meta.dirname, "../samples/harbour");
 const PARTS = [1, 2, 3];
@@ -62,7 +62,7 @@ test.each([
   // All that the parts have to bring along is there.
   const bases = JSON.parse(whole.stdout).frames.map(({ basis }: { basis: string }) => basis);
   expect(new Set(bases)).toEqual(new Set(["rendered", "scene", null]));
-  const text = opened(await read(`${one}.html`));
+  const text = unpackedPage(await read(`${one}.html`));
   expect(text.match(/<img [^>]*data:image\/jpeg/g)?.length).toBeGreaterThan(4);
   const pieces = [
     ...['id="kits"', "Read a spot", "Encoded values", "The sensor&#39;s own values"],
@@ -70,7 +70,7 @@ test.each([
   ];
   expect(pieces.filter((piece) => !text.includes(piece))).toEqual([]);
   expect(text.includes("Brief week.yaml")).toBe(name !== "anonymous");
-  expect(opened(await read(`${all}.html`)) === text).toBe(true);
+  expect(unpackedPage(await read(`${all}.html`)) === text).toBe(true);
 });
 
 test("frames that keep no view show their figures, and stderr counts them", async () => {
@@ -78,7 +78,9 @@ test("frames that keep no view show their figures, and stderr counts them", asyn
   await tonefall(...plain, "-f", "json", "-o", "plain.json");
   const { code, stderr } = await tonefall("merge", "plain.json", "--report", "plain.html");
   expect([code, stderr]).toEqual([0, expect.stringContaining("figures alone for 1 frame:")]);
-  expect(opened(await read("plain.html")).includes("Figures, stops from middle grey")).toBe(true);
+  expect(unpackedPage(await read("plain.html")).includes("Figures, stops from middle grey")).toBe(
+    true,
+  );
 });
 
 test.each([
@@ -106,12 +108,3 @@ test("what is no view is refused, and gets nothing into a page", async () => {
   expect([code, stderr]).toEqual([2, expect.stringContaining("keeps for a report is damaged")]);
   await expect(read("hostile.html")).rejects.toThrow("ENOENT");
 });
-
-/** A page with what it packed, and without the day it was made on. */
-function opened(page: string): string {
-  return page
-    .replace(/<time datetime=.*?<\/time>/g, "")
-    .replace(/(class="packed">)([^<]*)/g, (_, head: string, packed: string) => {
-      return head + inflateSync(Buffer.from(packed, "base64")).toString();
-    });
-}

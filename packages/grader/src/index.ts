@@ -201,6 +201,7 @@ export {
 } from "./output/handout/handoutPage.ts";
 export { type CheckReport, checkReport } from "./output/page/checkReport.ts";
 export { type ClassReportOptions, classReport } from "./output/page/classReport.ts";
+export { type CheckKeeper, checkKeeper } from "./output/page/keptCheck.ts";
 export {
   type PageOptions,
   type PageReport,

@@ -1,6 +1,7 @@
 import { dirname } from "node:path";
 import { Command, Option } from "commander";
 import type { CheckResult, Shard } from "../model/checkResult.ts";
+import { GraderError } from "../model/errors.ts";
 import { findFrames } from "../run/findFrames.ts";
 import { checkSets } from "../sets/checkSet.ts";
 import { setFilesAt } from "../sets/setFiles.ts";
@@ -28,6 +29,7 @@ interface CheckFlags extends CheckOutput, LimitFlags, PageFlags {
   readonly shard?: Shard;
   readonly jobs?: number;
   readonly cache?: true;
+  readonly forReport?: true;
 }
 
 const HELP: HelpTexts = {
@@ -38,7 +40,9 @@ const HELP: HelpTexts = {
   tonefall check set.yaml -f github              notes at the claims' lines
   tonefall check set.yaml --report set.html      a page to look at
   tonefall check set.yaml --shard 2/3 -f json -o part-2.json
-                                        then: tonefall merge part-*.json`,
+                                        then: tonefall merge part-*.json
+  tonefall check set.yaml --shard 2/3 --for-report -f json -o part-2.json
+                        then: tonefall merge part-*.json --report set.html`,
   details: `Check ignores folders named kits. A claim on the scene basis goes through a
 measured kit only where the set names the kit's file, as in
 kits: { room: { model: One, measured: kits/room.yaml } }.`,
@@ -62,6 +66,12 @@ export function checkCommand(streams: Streams, done: (code: number) => void): Co
     )
     .addOption(shardOption(streams.env))
     .addOption(
+      new Option(
+        "--for-report",
+        "keep small pictures in json, for the report that merge writes of all parts",
+      ).helpGroup(GROUPS.longRuns),
+    )
+    .addOption(
       new Option("--cache", "take measurements of unchanged files from the cache").helpGroup(
         GROUPS.longRuns,
       ),
@@ -78,7 +88,8 @@ export function checkCommand(streams: Streams, done: (code: number) => void): Co
 }
 
 async function check(named: string[], flags: CheckFlags, streams: Streams): Promise<number> {
-  const paths = (await Promise.all(named.map(setFilesAt))).flat();
+  requireFitting(flags);
+  const paths = await setFilesAt(named);
   const { shard, jobs, updatePins: update } = flags;
   const [place = null, page = null] = claimPlaces(
     [
@@ -100,10 +111,11 @@ async function check(named: string[], flags: CheckFlags, streams: Streams): Prom
     }
   }
   const report = page && (await (await pageCode()).checkReport(page, pageOptions(flags)));
+  const keeper = flags.forReport ? (await pageCode()).checkKeeper(pageOptions(flags)) : null;
   try {
-    const result = await checkSets(paths, { ...options, watch: report });
+    const result = await checkSets(paths, { ...options, watch: report ?? keeper });
     await report?.write(result);
-    const code = await writeCheck(result, flags, place, streams);
+    const code = await writeCheck(keeper?.keep(result) ?? result, flags, place, streams);
     if (!shard) tellUnclaimed(result, streams);
     const folders = [...new Set(paths.map((path) => dirname(path)))];
     tellLeftAlone((await findFrames(folders)).leftAlone, streams);
@@ -111,6 +123,23 @@ async function check(named: string[], flags: CheckFlags, streams: Streams): Prom
   } finally {
     await report?.close();
     await cache?.close();
+  }
+}
+
+/** Refuses options that cannot go together. */
+function requireFitting({ report, forReport, format }: CheckFlags): void {
+  if (!forReport) return;
+  if (report !== undefined) {
+    throw new GraderError(
+      "bad-option",
+      "Expected --report or --for-report but received both: write this run's report, or keep what merge needs to write it",
+    );
+  }
+  if (format !== "json") {
+    throw new GraderError(
+      "bad-option",
+      `Expected --format json with --for-report but received ${format}: no other format holds pictures`,
+    );
   }
 }
 

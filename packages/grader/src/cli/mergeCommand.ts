@@ -38,7 +38,7 @@ const HELP: HelpTexts = {
   tonefall merge part-*.json                     a check run in parts
   tonefall merge whole.json -f markdown          one result in another format
   tonefall merge part-*.ndjson --report class.html    one page over all parts,
-                                     graded with --for-report for its pictures
+                                graded or checked with --for-report
 
 When several runs are joined, each row names the result file that it came from:
 "run" in json and csv.
@@ -88,19 +88,45 @@ async function mergedChecks(
 ): Promise<number> {
   // Apart, since most merges are of rows.
   const { readCheckFile } = await import("../sets/readCheckFile.ts");
+  requireNoTitle(flags);
   const parts = [];
-  for (const path of paths) parts.push(await readCheckFile(path));
-  if (flags.report !== undefined) {
-    throw new GraderError(
-      "bad-option",
-      "Expected results of grade with --report but received those of check: run check --report without --shard",
-    );
+  for (const path of paths) {
+    // What a report shows is large, and is read again part by part.
+    const { view, ...part } = await readCheckFile(path);
+    if (flags.report !== undefined && view === undefined) throw keepsNothing(path);
+    parts.push({ path, part });
   }
   const format = chosen(CHECK_FORMATS, flags.format, "check");
-  const [place = null] = placesFor(paths, { ...flags, format });
+  const [place = null, page = null] = placesFor(paths, { ...flags, format });
   const { writeCheck } = await import("./checkFormats.ts");
   const { mergeChecks } = await import("../sets/mergeChecks.ts");
-  return writeCheck(mergeChecks(parts), { ...flags, format }, place, streams);
+  const merged = mergeChecks(parts.map(({ part }) => part));
+  const anonymous = flags.anonymous ?? false;
+  const report = page && (await (await pageCode()).checkReport(page, { anonymous }));
+  try {
+    parts.sort((a, b) => (a.part.shard?.index ?? 0) - (b.part.shard?.index ?? 0));
+    for (const { path } of report ? parts : []) await report?.show(await readCheckFile(path));
+    await report?.write(merged);
+    return await writeCheck(merged, { ...flags, format }, place, streams);
+  } finally {
+    await report?.close();
+  }
+}
+
+/** Refuses a title: a check's report has the name of its set. */
+function requireNoTitle({ title }: MergeFlags): void {
+  if (title === undefined) return;
+  throw new GraderError(
+    "bad-option",
+    "Expected results of grade with --title but received those of check: their report is named after the set; leave --title out",
+  );
+}
+
+function keepsNothing(path: string): GraderError {
+  return new GraderError(
+    "bad-option",
+    `Expected parts of check --for-report with --report but ${path} keeps nothing for a report; run its part again with --for-report`,
+  );
 }
 
 async function mergedGrades(

@@ -136,7 +136,7 @@ export interface CheckBlock {
 
 /** Which part of a check a result is. */
 export interface CheckShard extends Shard, CheckBlock {
-  /** SHA-256 of all else that the result says, hexadecimal: of a part that is damaged, nothing is believed. */
+  /** SHA-256 of all else that the result says but its view, hexadecimal: of a part that is damaged, nothing is believed. */
   readonly sum: string;
 }
 
@@ -150,6 +150,11 @@ export interface CheckResult {
   readonly shard: CheckShard | null;
   /** Counts over all sets. */
   readonly summary: CheckSummary;
+  /**
+   * What a report shows of the pictures, as `check --for-report` keeps it for the report that `merge` writes; left out
+   * unless asked for. Its shape may change with any version.
+   */
+  readonly view?: object;
 }
 
 /** Counts a check's rows by what became of them. */

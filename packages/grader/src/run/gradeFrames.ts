@@ -1,6 +1,7 @@
 import { availableParallelism } from "node:os";
 import { pMapIterable } from "p-map";
 import { type Brief, type ReadyBrief, readyBrief } from "../brief/brief.ts";
+import { GraderError } from "../model/errors.ts";
 import type { FrameResult, ReadResult } from "../model/result.ts";
 import type { Source } from "../picture/source/openSource.ts";
 import { explained } from "./explain.ts";
@@ -41,6 +42,12 @@ export async function* gradeFrames(
   brief: BriefFor = {},
   options: RunOptions = {},
 ): AsyncGenerator<FrameResult> {
+  if (typeof sources === "string" || sources instanceof Uint8Array) {
+    throw new GraderError(
+      "bad-option",
+      "Expected several pictures, as in gradeFrames([picture]), but received one; call gradeFrame for it",
+    );
+  }
   const same = typeof brief === "function" ? null : readyBrief(brief);
   const briefOf = (source: Source, index: number): ReadyBrief =>
     same ?? readyBrief((brief as Exclude<BriefFor, Brief>)(source, index));

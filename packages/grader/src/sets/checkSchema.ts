@@ -67,4 +67,10 @@ export const checkResultSchema: z.ZodType<CheckResult> = z.strictObject({
     notRun: count,
     failing: count,
   }),
+  view: z
+    .looseObject({})
+    .describe(
+      "What a report shows of the pictures, kept by --for-report; its shape may change with any version",
+    )
+    .exactOptional(),
 });

@@ -1,4 +1,5 @@
 import { join, relative } from "node:path";
+import { fileURLToPath } from "node:url";
 import {
   CHECK_VERSION,
   type CheckedSet,
@@ -6,6 +7,7 @@ import {
   type Shard,
   summariseCheck,
 } from "../model/checkResult.ts";
+import { GraderError } from "../model/errors.ts";
 import { type DecodeLimits, givenLimits } from "../picture/decodeLimits.ts";
 import { findFrames } from "../run/findFrames.ts";
 import type { RowMemory } from "../run/memory/rowMemory.ts";
@@ -48,8 +50,9 @@ export interface CheckOptions extends DecodeLimits {
 /**
  * Checks whether the pictures of sample sets show what the set files claim.
  *
- * @param paths - set files
- * @throws {@link GraderError} `bad-set` where one of them is wrong, before any picture is opened
+ * @param paths - set files, as paths or file URLs
+ * @throws {@link GraderError} `bad-set` where one of them is wrong, before any picture is opened; `bad-option` where none is
+ *   given, or a shard that is none
  *
  * @example
  * ```ts
@@ -58,11 +61,12 @@ export interface CheckOptions extends DecodeLimits {
  * ```
  */
 export async function checkSets(
-  paths: readonly string[],
+  paths: readonly (string | URL)[],
   { shard = null, jobs, memory = [], processes, watch = null, ...rest }: CheckOptions = {},
 ): Promise<CheckResult> {
+  requireShard(shard);
   const sets: ReadySet[] = [];
-  for (const path of paths) sets.push((await readSet(path)).set);
+  for (const path of setPaths(paths)) sets.push((await readSet(path)).set);
   const named = new Set(
     sets.flatMap(({ folder, frames }) => frames.map(({ file }) => join(folder, file))),
   );
@@ -86,8 +90,40 @@ export async function checkSets(
   return summedCheck({ schemaVersion: CHECK_VERSION, sets: checked, summary }, block);
 }
 
+/** The paths of set files. Callers without types may hand over anything, and no set at all would pass unseen. */
+function setPaths(given: readonly (string | URL)[]): string[] {
+  if (!Array.isArray(given) || given.length === 0) {
+    throw new GraderError(
+      "bad-option",
+      "Expected an array of at least one set file; call checkSet for a single one",
+    );
+  }
+  return given.map((one: unknown) => {
+    if (typeof one === "string") return one;
+    if (one instanceof URL && one.protocol === "file:") return fileURLToPath(one);
+    throw new GraderError(
+      "bad-option",
+      `Expected the path or file URL of a set file but received ${one instanceof URL ? one.protocol : typeof one}`,
+    );
+  });
+}
+
+/** Refuses a part that no run has: it would hold nothing, and pass. */
+function requireShard(shard: Shard | null): void {
+  if (shard === null) return;
+  const { index, of } = shard;
+  if (Number.isInteger(index) && Number.isInteger(of) && index >= 1 && index <= of) return;
+  throw new GraderError(
+    "bad-option",
+    `Expected a shard from { index: 1, of: ${of} } to { index: ${of}, of: ${of} } but received { index: ${index}, of: ${of} }`,
+  );
+}
+
 /** {@link checkSets} for one set file. */
-export async function checkSet(path: string, options: CheckOptions = {}): Promise<CheckResult> {
+export async function checkSet(
+  path: string | URL,
+  options: CheckOptions = {},
+): Promise<CheckResult> {
   return checkSets([path], options);
 }
 

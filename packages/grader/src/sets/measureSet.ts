@@ -10,7 +10,7 @@ import type { SeenFrame } from "../run/seenFrame.ts";
 import type { FrameFacts, SetFacts } from "./frameFacts.ts";
 import { type FrameAsks, measureFacts } from "./measureFacts.ts";
 import { asksOf, type ReadyFrame, type ReadySet } from "./readySet.ts";
-import type { Unit } from "./units.ts";
+import { type Unit, unitsOf } from "./units.ts";
 
 /** An observer of a check; {@link checkReport} makes one. Only the check may call it, and its methods may change. */
 export interface CheckWatch {
@@ -23,9 +23,10 @@ export interface CheckWatch {
   /**
    * Receives a frame's pixels, once for each tone that is measured.
    *
+   * @param units - the frame's own; none where another shard checks it
    * @internal
    */
-  look(set: ReadySet, frame: ReadyFrame, seen: SeenFrame): Promise<void>;
+  look(set: ReadySet, units: readonly Unit[], frame: ReadyFrame, seen: SeenFrame): Promise<void>;
   /**
    * Receives what was measured of a frame; the check continues when the promise resolves.
    *
@@ -47,7 +48,10 @@ interface MeasureSetOptions extends DecodeLimits {
   readonly watch?: CheckWatch | null;
 }
 
-/** Reads and measures every frame that these units need. */
+/**
+ * Reads and measures every frame that these units need. An observer sees all that the whole set asks of each, so that it
+ * shows the same in a part as in one run.
+ */
 export async function measureSet(
   set: ReadySet,
   units: readonly Unit[],
@@ -60,6 +64,7 @@ export async function measureSet(
   }: MeasureSetOptions = {},
 ): Promise<SetFacts> {
   const asks = asksByFrame(units);
+  const measures = watch ? asksByFrame(unitsOf(set)) : asks;
   const frames = set.frames.filter(({ id }) => asks.has(id));
   const kits = await kitsOf(set.folder, frames);
   const files = frames.map(({ file }) => join(set.folder, file));
@@ -69,15 +74,15 @@ export async function measureSet(
     async (frame) => {
       const { id } = frame;
       const kit = kits.get(frame.kit?.measured ?? "") ?? null;
-      const asked = { ...(asks.get(id) as FrameAsks), kit };
-      const look = watch?.look.bind(watch, set, frame);
+      const own = units.filter((unit) => unit.kind === "frame" && unit.frame.id === id);
+      const asked = { ...(measures.get(id) as FrameAsks), kit };
+      const look = watch?.look.bind(watch, set, own, frame);
       const facts = await measureFacts(set.folder, frame, asked, {
         memory,
         processes: apart,
         look,
         ...givenLimits(rest),
       });
-      const own = units.filter((unit) => unit.kind === "frame" && unit.frame.id === id);
       await watch?.measured(set, own, frame, facts);
       return [id, watch ? withoutHistograms(facts) : facts] as const;
     },

@@ -1,5 +1,7 @@
+import { posix } from "node:path";
 import { type CheckedSet, type CheckResult, summariseCheck } from "../model/checkResult.ts";
 import { GraderError } from "../model/errors.ts";
+import { sharedFolder } from "../model/sharedFolder.ts";
 import { isCheckAsWritten, summedCheck } from "./summedCheck.ts";
 
 /**
@@ -16,9 +18,7 @@ export function mergeChecks(parts: readonly CheckResult[]): CheckResult {
   if (damaged) {
     throw unmergeable(`part ${damaged.index}/${damaged.of} is damaged; run that part again`);
   }
-  const key = ({ sets }: CheckResult): string =>
-    JSON.stringify(sets.map(({ file, sha256 }) => [file, sha256]));
-  if (rest.some((part) => key(part) !== key(first)))
+  if (rest.some((part) => whichSets(part) !== whichSets(first)))
     throw unmergeable("they are parts of different sets");
   requireEdges([first, ...rest]);
   const sets = first.sets.map(
@@ -33,6 +33,14 @@ export function mergeChecks(parts: readonly CheckResult[]): CheckResult {
     { schemaVersion: first.schemaVersion, sets, summary: summariseCheck(sets) },
     null,
   );
+}
+
+/** The sets of a part: what they say, and their files below the folder, which machines may reach by different paths. */
+function whichSets({ sets }: CheckResult): string {
+  const shared = sharedFolder(sets.map(({ file }) => file));
+  const name = (file: string): string =>
+    sets.length === 1 ? posix.basename(file) : file.slice(shared.length);
+  return JSON.stringify(sets.map(({ file, sha256 }) => [name(file), sha256]));
 }
 
 function requireWhole(parts: readonly CheckResult[]): void {

@@ -9,7 +9,11 @@ import { localFile, regionOf } from "./setValues.ts";
 /** Reads the frames of a set file with their claims. */
 export function readFrames(reader: SetReader): ReadyFrame[] {
   const entries = Object.entries(reader.file.frames);
-  if (entries.length === 0) reader.refuse("the set has no frames", ["frames"]);
+  if (entries.length === 0)
+    reader.refuse(
+      "the set has no frames; name one and its file, as in frames: { dark: { file: dark.jpg } }",
+      ["frames"],
+    );
   // A claim may name a region of any frame, so regions come first.
   for (const [id] of entries) reader.regions.set(id, inherited(id, reader).regions);
   const frames = entries.map(([id, frame]) => readFrame(id, frame, reader));

@@ -63,6 +63,7 @@ function readyDocument(document: YamlDocument, path: string): SetDocument {
     path: path.replaceAll("\\", "/"),
     folder: dirname(path),
     name: reader.file.set,
+    text: document.text,
     sha256: createHash("sha256").update(document.text).digest("hex"),
     allow: reader.file.allow ?? [],
     frames,

@@ -12,7 +12,9 @@ export interface ReadySet {
   /** The folder of the set file, from which its paths go. */
   readonly folder: string;
   readonly name: string;
-  /** SHA-256 of the set file's text, hexadecimal. */
+  /** The set file's text. */
+  readonly text: string;
+  /** Its SHA-256, hexadecimal. */
   readonly sha256: string;
   readonly allow: readonly Allowance[];
   readonly frames: readonly ReadyFrame[];

@@ -14,7 +14,8 @@ import { checkBar, checkHeading, checkOverview, type ToldClaim } from "./checkOv
 import { relationSheet } from "./checkSheets.ts";
 import { cardsWait } from "./frameFold.ts";
 import { frameCode, nameless } from "./frameNames.ts";
-import { type FrameView, frameView, type ViewSize } from "./frameView.ts";
+import type { FrameView, ViewSize } from "./frameView.ts";
+import { framesOf, type OpenedFrame, openKeptCheck } from "./keptCheck.ts";
 import { pageAssets } from "./pageAssets.ts";
 import type { PageFrame } from "./pageFrame.ts";
 import { MOST_BYTES, type PageOptions, type PageReport } from "./pageReport.ts";
@@ -22,14 +23,22 @@ import { reportFile } from "./reportFile.ts";
 import { type AddressOf, type Card, reportPages } from "./reportPages.ts";
 import { sheetSection } from "./sheetSection.ts";
 import { SHEET_WORDS, type Sheet } from "./sheets.ts";
+import { toneViews } from "./toneViews.ts";
 import { viewSize } from "./viewSize.ts";
 
 /** A report of a check in the making. */
 export interface CheckReport extends CheckWatch, Pick<PageReport, "close"> {
   /**
+   * Takes what a part of a check kept, in place of watching it; the report then needs no picture.
+   *
+   * @param part - of a check that a {@link checkKeeper} watched; each part once, in their order
+   * @throws {@link GraderError} `bad-option` where it keeps nothing, or what is damaged
+   */
+  show(part: CheckResult): Promise<void>;
+  /**
    * Writes the pages, each whole or not at all.
    *
-   * @param result - of the check that was watched
+   * @param result - of the check that was watched, or what {@link mergeChecks} gives of the parts that were shown
    * @returns their paths, the page to open first
    * @throws {@link GraderError} `bad-option` where they cannot be written
    */
@@ -77,62 +86,79 @@ export async function checkReport(
       : target;
   const file = await reportFile(place);
   const sets = new Map<ReadySet, ShownSet>();
-  const views = new Map<ReadyFrame, { readonly row: FrameResult; readonly view: FrameView }[]>();
+  const views = toneViews();
+
+  function begin(all: readonly ReadySet[]): void {
+    total = framesOf(all);
+    size = viewSize(pictures, total);
+    let framesBefore = 0;
+    for (const [i, set] of all.entries()) {
+      const numberOf = (id: string): number =>
+        framesBefore + set.frames.findIndex((frame) => frame.id === id) + 1;
+      const shown = anonymous
+        ? namelessSet(set, (id) => frameCode(numberOf(id), total), `Set ${i + 1}`)
+        : set;
+      sets.set(set, {
+        set: shown,
+        units: unitsOf(shown),
+        framesBefore,
+        severalSets: all.length > 1,
+        frames: new Map(),
+        facts: new Map(),
+      });
+      framesBefore += set.frames.length;
+    }
+  }
+
+  /** @param own - places of the frame's own units; none where another shard checks it */
+  async function add(
+    shown: ShownSet,
+    at: number,
+    own: readonly number[],
+    { facts, views }: Pick<OpenedFrame, "facts" | "views">,
+  ): Promise<void> {
+    const ready = shown.set.frames[at] as ReadyFrame;
+    const known = anonymous ? withoutNames(facts, ready.id) : facts;
+    const number = shown.framesBefore + at + 1;
+    const seen = tonesSeen(known, views);
+    const id = `frame-${number}`;
+    const first = seen[0]?.view;
+    const page: PageFrame = {
+      number,
+      id,
+      name: ready.id,
+      folder: ready.id === ready.file ? "" : ready.file,
+      row: seen[0]?.row ?? ([...known.tones.values()][0] as FrameResult),
+      thumbnail: first?.thumbnail ?? null,
+    };
+    const units = own.flatMap((unit) => shown.units[unit] ?? []);
+    const claims = judgeSet(shown.set, units, new Map([[ready.id, known]]), []).rows;
+    const setName = shown.severalSets ? shown.set.name : null;
+    const checked = { frame: page, ready, facts: known, claims, setName };
+    const markup = checkCard(checked, seen, cardsWait(total));
+    const piece = await file.keep(markup);
+    shown.frames.set(at, { frame: page, card: { number, id, piece } });
+    shown.facts.set(ready.id, withoutHistograms(known));
+  }
+
   return {
-    begin: (all) => {
-      total = all.reduce((sum, { frames }) => sum + frames.length, 0);
-      size = viewSize(pictures, total);
-      let framesBefore = 0;
-      for (const [i, set] of all.entries()) {
-        const numberOf = (id: string): number =>
-          framesBefore + set.frames.findIndex((frame) => frame.id === id) + 1;
-        const shown = anonymous
-          ? namelessSet(set, (id) => frameCode(numberOf(id), total), `Set ${i + 1}`)
-          : set;
-        sets.set(set, {
-          set: shown,
-          units: unitsOf(shown),
-          framesBefore,
-          severalSets: all.length > 1,
-          frames: new Map(),
-          facts: new Map(),
-        });
-        framesBefore += set.frames.length;
-      }
-    },
-    look: async (_set, frame, seen) => {
-      const before = views.get(frame) ?? [];
-      // One picture a frame; the other tones have histograms of their own.
-      const view = await frameView(seen, before.length === 0 ? size : null);
-      views.set(frame, [...before, { row: seen.row, view }]);
-    },
+    begin,
+    look: (_set, _units, frame, seen) => views.look(frame, seen, size),
     measured: async (source, units, frame, facts) => {
       const shown = sets.get(source);
       if (!shown) return;
-      const at = source.frames.indexOf(frame);
-      const ready = shown.set.frames[at] as ReadyFrame;
-      const known = anonymous ? withoutNames(facts, ready.id) : facts;
-      const number = shown.framesBefore + at + 1;
-      const seen = tonesSeen(known, views.get(frame) ?? []);
-      views.delete(frame);
-      const id = `frame-${number}`;
-      const first = seen[0]?.view;
-      const page: PageFrame = {
-        number,
-        id,
-        name: ready.id,
-        folder: ready.id === ready.file ? "" : ready.file,
-        row: seen[0]?.row ?? ([...known.tones.values()][0] as FrameResult),
-        thumbnail: first?.thumbnail ?? null,
-      };
-      const own = units.flatMap(({ unit }) => shown.units[unit] ?? []);
-      const claims = judgeSet(shown.set, own, new Map([[ready.id, known]]), []).rows;
-      const setName = shown.severalSets ? shown.set.name : null;
-      const checked = { frame: page, ready, facts: known, claims, setName };
-      const markup = checkCard(checked, seen, cardsWait(total));
-      const piece = await file.keep(markup);
-      shown.frames.set(at, { frame: page, card: { number, id, piece } });
-      shown.facts.set(ready.id, withoutHistograms(known));
+      const own = units.map(({ unit }) => unit);
+      const seen = { facts, views: views.take(frame, facts.tones) };
+      await add(shown, source.frames.indexOf(frame), own, seen);
+    },
+    show: async (part) => {
+      const opened = openKeptCheck(part);
+      if (sets.size === 0) begin(opened.sets);
+      for (const frame of opened.frames) {
+        const shown = [...sets.values()][frame.set];
+        // The units of a set begin with its frames.
+        if (shown) await add(shown, frame.at, [frame.at], frame);
+      }
     },
     write: async (result) => {
       const all = result.sets.map((checked, i) => {
@@ -158,12 +184,12 @@ export async function checkReport(
         checkOverview({ sets: checkedSets }, claims, pageFrames, addressOf),
         sheetSection(sheets, addressOf),
       ];
-      const pageFrames = all.flatMap(({ shown }) =>
-        [...shown.frames.values()].map(({ frame }) => frame),
+      // Frames are measured side by side, and come as they are ready.
+      const inOrder = all.flatMap(({ shown }) =>
+        [...shown.frames].sort(([a], [b]) => a - b).map(([, shownFrame]) => shownFrame),
       );
-      const cards = all.flatMap(({ shown }) =>
-        [...shown.frames].sort(([a], [b]) => a - b).map(([, { card }]) => card),
-      );
+      const pageFrames = inOrder.map(({ frame }) => frame);
+      const cards = inOrder.map(({ card }) => card);
       const report = {
         ...checkHeading(checkedSets, new Date()),
         bar: checkBar(result.summary),
@@ -180,20 +206,13 @@ export async function checkReport(
   };
 }
 
-/** Tones that were seen, their rows finished, each once. */
-function tonesSeen(
-  { tones }: FrameFacts,
-  seen: readonly { readonly row: FrameResult; readonly view: FrameView }[],
-): SeenTone[] {
-  const rows = [...tones.values()];
-  return seen.flatMap(({ row: { region, basis }, view }, i) => {
-    const again = seen.findIndex(({ row }) => row.region === region && row.basis === basis) < i;
-    const row = rows.find((one) => one.region === region && one.basis === basis);
-    if (!row || again) return [];
-    // Measuring knew no placement, and had to be given one for its uncertainty.
-    const bare = { placement: null, error: null, verdict: null, causes: [], next: null };
-    return [{ row: { ...row, ...bare }, view }];
-  });
+/** Tones that were seen, as their rows stand without a placement: measuring knew none, and had to be given one for its uncertainty. */
+function tonesSeen({ tones }: FrameFacts, views: ReadonlyMap<string, FrameView>): SeenTone[] {
+  const bare = { placement: null, error: null, verdict: null, causes: [], next: null };
+  return [...views].map(([key, view]) => ({
+    row: { ...(tones.get(key) as FrameResult), ...bare },
+    view,
+  }));
 }
 
 function withoutNames(facts: FrameFacts, code: string): FrameFacts {

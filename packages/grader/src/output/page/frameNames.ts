@@ -1,6 +1,6 @@
 import type { Note } from "../../model/note.ts";
 import type { FrameResult } from "../../model/result.ts";
-import { sharedFolder } from "../text/sharedFolder.ts";
+import { sharedFolder } from "../../model/sharedFolder.ts";
 
 /** How the frames of a run are named on its pages. */
 export interface FrameNames {

@@ -1,6 +1,7 @@
 export { checkReport } from "./checkReport.ts";
 export { classPicture } from "./classPicture.ts";
 export { classReport } from "./classReport.ts";
+export { checkKeeper } from "./keptCheck.ts";
 export { keptRun } from "./keptRun.ts";
 export { viewKeeper } from "./keptView.ts";
 export { kitPage } from "./kitPage.ts";

@@ -22,7 +22,7 @@ const picture = z.strictObject({
 });
 
 /** Histograms that a page draws. */
-const histograms = z.looseObject({
+export const histograms: z.ZodType<FrameHistograms> = z.looseObject({
   linear: z.looseObject({ counts }),
   stops: z.looseObject({ edges: z.array(number), counts, below: number, above: number }),
   encoded: z.looseObject({ counts }).nullable(),
@@ -48,7 +48,28 @@ const sensor = z.array(
   z.strictObject({ channel: z.string(), region: sensorCounts, frame: sensorCounts }),
 );
 
-/** What a row keeps of its frame, so that a page can show it when the picture is far away. */
+/** What of a frame's pixels a page shows when the picture is far away. */
+export interface KeptShown extends Omit<FrameView, "shownStops" | "codeOfStops"> {
+  /** Codes of middle grey and of the ends of the placement. */
+  readonly codes: { readonly grey: number; readonly from: number; readonly to: number } | null;
+}
+
+/** {@link KeptShown}, as it was written. */
+export const shownSchema: z.ZodType<KeptShown> = z.strictObject({
+  picture: picture.extend({ drawnFromLight: z.boolean() }).nullable(),
+  thumbnail: picture.nullable(),
+  proxy: proxy.nullable(),
+  whole: z.strictObject({
+    pixels: number,
+    clippedShare: share,
+    crushedShare: share,
+    histograms,
+  }),
+  sensor: sensor.nullable(),
+  codes: z.strictObject({ grey: number, from: number, to: number }).nullable(),
+});
+
+/** What a row keeps of its frame. */
 const keptSchema = z.strictObject({
   /** Name of the run's brief file. */
   brief: z.string().nullable(),
@@ -57,22 +78,7 @@ const keptSchema = z.strictObject({
   /** Of the region. */
   histograms: histograms.nullable(),
   /** Null where nothing was decoded. */
-  shown: z
-    .strictObject({
-      picture: picture.extend({ drawnFromLight: z.boolean() }).nullable(),
-      thumbnail: picture.nullable(),
-      proxy: proxy.nullable(),
-      whole: z.strictObject({
-        pixels: number,
-        clippedShare: share,
-        crushedShare: share,
-        histograms,
-      }),
-      sensor: sensor.nullable(),
-      /** Codes of middle grey and of the ends of the placement. */
-      codes: z.strictObject({ grey: number, from: number, to: number }).nullable(),
-    })
-    .nullable(),
+  shown: shownSchema.nullable(),
 });
 
 type KeptView = z.infer<typeof keptSchema>;
@@ -109,19 +115,20 @@ export function viewKeeper(
         brief: brief && basename(brief),
         kit: kit ? { at, kit } : null,
         histograms: row.histograms ? drawn(row.histograms) : null,
-        shown: seen && keptOf(seen, row),
+        shown: seen && keptShown(seen, row),
       };
     },
   };
 }
 
-function keptOf(
+/** What is kept of a view, as {@link openShown} opens it. */
+export function keptShown(
   { shownStops: _, codeOfStops, whole, ...data }: FrameView,
-  { placement }: FrameResult,
-): KeptView["shown"] {
+  { placement }: Pick<FrameResult, "placement">,
+): KeptShown {
   const { from, to } = placement ?? { from: 0, to: 0 };
   return {
-    ...(data as Omit<NonNullable<KeptView["shown"]>, "whole" | "codes">),
+    ...data,
     whole: { ...whole, histograms: drawn(whole.histograms) },
     codes: codeOfStops && {
       grey: codeOfStops(0),
@@ -132,7 +139,7 @@ function keptOf(
 }
 
 /** The histograms without those of channels, which no page draws. */
-function drawn(histograms: FrameHistograms): FrameHistograms {
+export function drawn(histograms: FrameHistograms): FrameHistograms {
   return { ...histograms, channels: [] };
 }
 
@@ -164,13 +171,14 @@ export function openKept({ view: kept, ...row }: FrameResult): OpenedRow | null 
   const { brief, kit, histograms, shown } = parsed.data;
   return {
     row: histograms ? { ...row, histograms } : row,
-    view: shown && viewOf(shown, row),
+    view: shown && openShown(shown, row),
     brief,
     kit: kit && row.kit ? { at: kit.at, named: { kit: kit.kit, file: row.kit.file } } : null,
   };
 }
 
-function viewOf({ codes, ...data }: NonNullable<KeptView["shown"]>, row: FrameResult): FrameView {
+/** A view as it was while the picture was at hand. */
+export function openShown({ codes, ...data }: KeptShown, row: FrameResult): FrameView {
   const codeOf = (stops: number, { grey, from, to }: NonNullable<typeof codes>): number => {
     if (stops === 0) return grey;
     return stops === row.placement?.from ? from : to;

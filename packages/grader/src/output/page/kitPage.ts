@@ -1,8 +1,8 @@
 import { basename } from "node:path";
 import type { CameraKit } from "../../kit/kit.ts";
+import { sharedFolder } from "../../model/sharedFolder.ts";
 import { countText } from "../../model/words.ts";
 import { kitName } from "../text/kitTable.ts";
-import { sharedFolder } from "../text/sharedFolder.ts";
 import { kitFigures } from "./kitFigures.ts";
 import { type Content, html, type Markup } from "./markup.ts";
 import { pageAssets } from "./pageAssets.ts";

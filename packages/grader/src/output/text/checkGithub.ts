@@ -3,30 +3,31 @@ import { safeText } from "../../model/words.ts";
 import {
   checkOutcomeText,
   checkSummaryText,
-  type PlacedRow,
-  placedRows,
-  rowText,
+  type ReadableRow,
+  readableRows,
+  readableRowText,
 } from "./checkWords.ts";
 
 /**
  * A check as workflow commands, which GitHub Actions shows at each claim's line: an error where the check fails, a warning
- * where the set allows the outcome, and one notice with the counts.
+ * where the set allows the outcome, and one notice with the counts. Few are shown of a step, so that a frame that could not be
+ * read has one.
  */
 export function checkGithub(result: CheckResult): string {
-  const open = placedRows(result).filter(({ row }) => row.outcome !== "kept");
+  const open = readableRows(result).filter(({ row }) => row.outcome !== "kept");
   const notice = `::notice title=Tonefall::${data(checkSummaryText(result.sets.length, result.summary))}`;
   return `${[...open.map(annotation), notice].join("\n")}\n`;
 }
 
-function annotation(placed: PlacedRow): string {
-  const { set, row } = placed;
+function annotation(readable: ReadableRow): string {
+  const { set, row } = readable;
   const at = [
     `file=${property(safeText(set.file))}`,
     `line=${row.line}`,
     `col=${row.column}`,
     `title=${property(safeText(`${row.id}: ${checkOutcomeText(row)}`))}`,
   ];
-  return `::${row.fails ? "error" : "warning"} ${at.join(",")}::${data(rowText(placed))}`;
+  return `::${row.fails ? "error" : "warning"} ${at.join(",")}::${data(readableRowText(readable))}`;
 }
 
 /** A command's message; characters that would end it are encoded. */

@@ -82,11 +82,19 @@ export function checkOutcomeText({ outcome, fails }: CheckRow): string {
   return outcome === "kept" || fails ? word : `${word}, allowed`;
 }
 
-/** What a row comes to, with the numbers that it rests on and its code. */
+/** What a row comes to, with the numbers that it rests on, or the picture that is not there, and its code. */
 export function rowText({ row }: PlacedRow): string {
-  const measured =
-    row.measured === null ? "" : ` Expected ${row.expected}; measured ${row.measured}.`;
-  return safeText(`${row.sentence}${measured} [${row.code}]`);
+  return `${safeText(row.sentence)}${restsOn(row)} [${row.code}]`;
+}
+
+/** The same for people: a row that stands for others says how many. */
+export function readableRowText(row: FoldedRow): string {
+  return `${readableSentence(row)}${restsOn(row.row)} [${row.row.code}]`;
+}
+
+function restsOn({ kind, expected, measured }: CheckRow): string {
+  if (measured !== null) return safeText(` Expected ${expected}; measured ${measured}.`);
+  return kind === "file" ? safeText(` (Expected ${expected}.)`) : "";
 }
 
 /** Where a row's claim stands: `samples/set.yaml:12:7`. */

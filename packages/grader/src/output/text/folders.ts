@@ -1,5 +1,5 @@
+import { sharedFolder } from "../../model/sharedFolder.ts";
 import { safeText } from "../../model/words.ts";
-import { sharedFolder } from "./sharedFolder.ts";
 
 /** How a table names its frames. */
 export interface FrameNames {
