@@ -93,7 +93,7 @@ export function safeText(text: string): string {
 
 /** What joiners stand between: letters of scripts that need them, and the parts of an emoji. */
 const JOINED =
-  /^[\p{Script=Arabic}\p{Script=Bengali}\p{Script=Devanagari}\p{Script=Kannada}\p{Script=Malayalam}\p{Script=Sinhala}\p{Script=Tamil}\p{Script=Telugu}\p{Extended_Pictographic}\p{Emoji_Modifier}\ufe0f]$/u;
+  /^[\ufe0f\p{Script=Arabic}\p{Script=Bengali}\p{Script=Devanagari}\p{Script=Kannada}\p{Script=Malayalam}\p{Script=Sinhala}\p{Script=Tamil}\p{Script=Telugu}\p{Extended_Pictographic}\p{Emoji_Modifier}]$/u;
 
 function isJoiner(text: string, found: string, at: number): boolean {
   if (found !== "\u200c" && found !== "\u200d") return false;

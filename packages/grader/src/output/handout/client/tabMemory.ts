@@ -1,7 +1,7 @@
 import type { ChosenFrame } from "./chosenFrame.ts";
 
 /** A picture that was chosen, without the picture: by its file it is known when it is chosen again. */
-export interface KeptFrame extends Pick<ChosenFrame, "region" | "predictedStops"> {
+interface KeptFrame extends Pick<ChosenFrame, "region" | "predictedStops"> {
   /** Its task's name. */
   readonly task: string;
   /** Of its file. */
