@@ -140,6 +140,35 @@ describe.skipIf(!hasBrowser)(`the report of a check${withoutBrowser}`, () => {
     await page.close();
   });
 
+  test("on a phone no table scrolls sideways, each cell says of which column it is, and tables stay tables", async () => {
+    const { page } = await opened("broken.html");
+    await page.setViewportSize({ width: 360, height: 780 });
+    await page.locator("#frame-1 .folds .fold > summary").first().press("Enter");
+    await page.locator("#frame-1 table.stacks").waitFor();
+    for (const width of [360, 768]) {
+      await page.setViewportSize({ width, height: 780 });
+      const beyond = await page.$$eval("html, .table-scroll, .claims-scroll", (all) =>
+        all
+          .filter((place) => place.scrollWidth > place.clientWidth)
+          .map((place) => place.className),
+      );
+      expect(beyond, `${width} pixels`).toEqual([]);
+    }
+    expect(await page.locator('.stacks td[data-label="Found"]:visible').count()).toBeGreaterThan(5);
+    const debug = await page.context().newCDPSession(page);
+    const { nodes } = await debug.send("Accessibility.getFullAXTree");
+    const named = (role: string) =>
+      nodes
+        .filter((node) => !node.ignored && node.role?.value === role)
+        .map(({ name }) => String(name?.value));
+    expect(named("table")[0]).toMatch(/^Every claim/);
+    expect(named("columnheader")).toContain("Found");
+    expect(named("cell").length).toBeGreaterThan(8 * 5);
+    // The column's name is for the eye: who hears the table hears it already.
+    expect(named("cell").filter((name) => /^(Found|Expected) /.test(name))).toEqual([]);
+    await page.close();
+  });
+
   test("claims that rest on one missing picture are one line, and what comes first says what it is about, not a code", async () => {
     const { page } = await opened("broken.html");
     const rows = broken.sets[0]?.rows ?? [];

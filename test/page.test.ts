@@ -568,6 +568,12 @@ describe.skipIf(!hasBrowser)(`other reports${withoutBrowser}`, () => {
     await report([path], () => ({ place: 0 }), "broken.html");
     const { page, complaints } = await opened("broken.html");
     expect(await page.locator("#frame-1").textContent()).toContain("Not graded");
+    // Without a picture the name has the row, on a phone too.
+    await page.setViewportSize({ width: 360, height: 780 });
+    const cut = await page
+      .locator("#frame-1 h3")
+      .evaluate((name) => name.scrollWidth - name.clientWidth);
+    expect(cut).toBe(0);
     expect(complaints).toEqual([]);
     await page.close();
   });

@@ -1,4 +1,4 @@
-import { rm } from "node:fs/promises";
+import { rm, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { gradeFrames, pageReport } from "@tonefall/grader";
 import type { BrowserContext, Page } from "playwright-core";
@@ -9,6 +9,9 @@ import { flat, METERED_EXIF, newFolder } from "./pictures.ts";
 
 const FRAMES = 30;
 const MISSES = 12;
+
+/** Files without a grade, which need a line each and no sheet of their own. */
+const LOST = 3;
 
 /** The overview, two misses a sheet, and one contact sheet. */
 const PAPERS = 1 + MISSES / 2 + 1;
@@ -30,6 +33,11 @@ describe.skipIf(!hasBrowser)(`a printed report${withoutBrowser}`, () => {
         .withExif(METERED_EXIF)
         .jpeg()
         .toFile(path);
+      paths.push(path);
+    }
+    for (let i = 1; i <= LOST; i++) {
+      const path = join(folder, `lost ${i}.jpg`);
+      await writeFile(path, "");
       paths.push(path);
     }
     const report = await pageReport(join(folder, "report.html"), paths);
@@ -64,6 +72,9 @@ describe.skipIf(!hasBrowser)(`a printed report${withoutBrowser}`, () => {
     const rest = await page.locator(".print-contact .print-name").allTextContents();
     const names = [...misses, ...rest].map((text) => /frame \d\d/.exec(text)?.[0]);
     expect(misses).toHaveLength(MISSES);
+    const lost = await page.locator(".print-failures li").allTextContents();
+    expect(lost).toHaveLength(LOST);
+    expect(lost[0]).toMatch(/^31 lost 1\.jpg: The file is empty.*\.$/);
     expect(new Set(names).size).toBe(FRAMES);
     expect(names).toHaveLength(FRAMES);
     const cut = await page.locator(".print-miss, .print-words").evaluateAll((all) =>

@@ -83,10 +83,23 @@ export function sentenceCase(text: string): string {
 
 /**
  * A name fit for a line of output. Names are hostile input: what could move the cursor or turn the line's direction
- * becomes a visible stand-in.
+ * becomes a visible stand-in. Joiners stay where a script or an emoji is written with them.
  */
 export function safeText(text: string): string {
-  return text.replace(/[\p{Cc}\p{Cf}\p{Co}\p{Cn}\p{Zl}\p{Zp}]/gu, "\uFFFD");
+  return text.replace(/[\p{Cc}\p{Cf}\p{Co}\p{Cn}\p{Zl}\p{Zp}]/gu, (unsafe, at: number) =>
+    isJoiner(text, unsafe, at) ? unsafe : "\uFFFD",
+  );
+}
+
+/** What joiners stand between: letters of scripts that need them, and the parts of an emoji. */
+const JOINED =
+  /^[\ufe0f\p{Script=Arabic}\p{Script=Bengali}\p{Script=Devanagari}\p{Script=Kannada}\p{Script=Malayalam}\p{Script=Sinhala}\p{Script=Tamil}\p{Script=Telugu}\p{Extended_Pictographic}\p{Emoji_Modifier}]$/u;
+
+function isJoiner(text: string, found: string, at: number): boolean {
+  if (found !== "\u200c" && found !== "\u200d") return false;
+  const before = [...text.slice(Math.max(0, at - 2), at)].at(-1) ?? "";
+  const after = [...text.slice(at + 1, at + 3)][0] ?? "";
+  return JOINED.test(before) && JOINED.test(after);
 }
 
 /** Characters of a message after which its end says nothing more. */

@@ -83,7 +83,7 @@ export async function handoutPage(
 const LEAD = "Your pictures stay on this device: the page sends nothing anywhere.";
 
 /** The page's own code fills this in. */
-const BODY: Markup = html`<noscript><p class="panel">This page measures your pictures with its own code. Allow it to run, or open it in another browser.</p></noscript>
+const BODY: Markup = html`<noscript><p class="panel">This page measures your pictures with its own code, which does not run here. Previews of mail and chat programs show a page without it: save the file, and open it in a browser. If this is a browser, allow the page to run scripts.</p></noscript>
 <div id="tasks"></div>
 <div id="hand-in" tabindex="-1"></div>`;
 

@@ -136,9 +136,11 @@ function settingsOf(
 }
 
 function figuresTable(row: FrameResult): Markup {
-  const { fall, placement, tolerance, error, clipped, crushed, pixels, basis, picture } = row;
+  const { fall, placement, tolerance, error, clipped, crushed, pixels, basis, region, picture } =
+    row;
   const lines: [string, string | null][] = [
     ["Basis of all stops", basis],
+    ["Region", region],
     ["Placed", placement && `${rangeFigure(placement)} (${placement.text})`],
     ["Tolerance", tolerance === null ? null : `± ${tolerance.toFixed(2)}`],
     ["Fell (mean of light)", fall && boundedFigure(fall)],

@@ -18,6 +18,7 @@ import type { PageFrame } from "./pageFrame.ts";
 import { typeset } from "./pageWords.ts";
 import type { NamedRegion } from "./regionOverlay.ts";
 import { regionPicture } from "./regionPicture.ts";
+import { regionWords } from "./regionWords.ts";
 import { settingsTable } from "./settingsTable.ts";
 import { spotPlace } from "./spotPlace.ts";
 import { type ScaleRow, stopScalePlot } from "./stopScalePlot.ts";
@@ -125,7 +126,10 @@ function headline(claims: readonly CheckRow[], open: readonly CheckRow[]): Marku
 
 function regionNames(ready: ReadyFrame, tones: readonly SeenTone[]): NameOf {
   const regions = namedRegions(ready, tones);
-  return (region) => regions.find((one) => one.region === region)?.name ?? region ?? "settings";
+  return (region) => {
+    if (region === null) return "settings";
+    return regions.find((one) => one.region === region)?.name ?? regionWords(region);
+  };
 }
 
 /** The regions of a frame that have a tone, by the names that its set gives them. */

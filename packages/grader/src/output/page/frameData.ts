@@ -36,7 +36,7 @@ export function frameData({ row, number, id, name, folder, caption = null }: Pag
     feedback: student &&
       teacher && { student: typeset(student.text), teacher: typeset(teacher.text) },
     cautions: verdict === "within" ? [] : (shown?.cautions ?? []),
-    settings: typeset(settingsText(row.exposure)),
+    settings: row.exposure === null ? "" : typeset(settingsText(row.exposure)),
     caption,
     failure: failure?.message ?? null,
   };

@@ -92,7 +92,7 @@ function frameTable(frames: readonly ToldFrame[]): Markup {
   const nameOf = (file: string): string =>
     shared === "" ? basename(file) : file.slice(shared.length);
   const measured = frames.some(({ residual }) => typeof residual === "number");
-  return html`<section class="panel" aria-labelledby="frames-title"><h2 id="frames-title">Frames</h2><div class="scroll" role="region" aria-label="Frames, a table" tabindex="0"><table><thead><tr><th scope="col">Frame</th>${measured && html`<th scope="col" class="number-cell">Residual, stops</th>`}<th scope="col">Outcome</th></tr></thead><tbody>${frames.map(
+  return html`<section class="panel" aria-labelledby="frames-title"><h2 id="frames-title">Frames</h2><div class="scroll" role="region" aria-label="Frames, a table" tabindex="0"><table class="kit-frames" aria-labelledby="frames-title"><thead><tr><th scope="col">Frame</th>${measured && html`<th scope="col" class="number-cell">Residual, stops</th>`}<th scope="col">Outcome</th></tr></thead><tbody>${frames.map(
     ({ file, residual, reason }) =>
       html`<tr><th scope="row">${nameOf(file)}</th>${measured && html`<td class="number-cell">${residual?.toFixed(3) ?? "–"}</td>`}<td>${reason === null ? "used" : typeset(reason)}</td></tr>`,
   )}</tbody></table></div></section>`;

@@ -1,3 +1,4 @@
+import { shownText } from "@tonefall/tone-core";
 import { madeFrameOf } from "../../../model/madeFrame.ts";
 import type { FrameResult } from "../../../model/result.ts";
 import { RAW_FORMATS } from "../../../picture/raw/rawFormats.ts";
@@ -5,7 +6,14 @@ import { RAW_FORMATS } from "../../../picture/raw/rawFormats.ts";
 /** What a student should know of a file before handing it in. */
 export interface FileCheck {
   /** Stable, for tests and styles. */
-  readonly code: "unreadable" | "made" | "stripped" | "no-settings" | "resized" | "twice";
+  readonly code:
+    | "unreadable"
+    | "made"
+    | "stripped"
+    | "no-settings"
+    | "resized"
+    | "rewritten"
+    | "twice";
   readonly text: string;
   /** Whether the picture counts for the exercise as it is. */
   readonly counts: boolean;
@@ -40,7 +48,14 @@ function checksOf(row: FrameResult): readonly FileCheck[] {
   const settings = notes.some(({ code }) => code === "no-metadata")
     ? [stripped(row)]
     : missingSettings(row);
-  return [...(unread ? [unread] : []), ...settings, ...resized(row)];
+  // A copy is not to be handed in all the same, whatever the page can measure of it.
+  const isCopy = settings.some(({ counts }) => !counts);
+  return [
+    ...(unread ? [isCopy ? withoutHandingIn(unread) : unread] : []),
+    ...settings,
+    ...resized(row),
+    ...rewritten(row),
+  ];
 }
 
 const MADE: FileCheck = {
@@ -63,8 +78,8 @@ function unreadable({ file, format, exposure, failure }: FrameResult): FileCheck
   if (format === "xmp") return check(false, SETTINGS_ALONE);
   if (code === "not-a-picture") return check(false, VIDEO.test(file) ? IS_VIDEO : NO_PICTURE);
   // The page cannot measure it; the teacher's command may, and what the camera recorded is read here all the same.
-  if (code === "unsupported-colour") return check(true, OTHER_COLOUR);
-  if (code === "unsupported-format") return check(true);
+  if (code === "unsupported-colour") return check(true, `${OTHER_COLOUR} ${ALL_THE_SAME}`);
+  if (code === "unsupported-format") return check(true, `${notMeasured(format)} ${ALL_THE_SAME}`);
   return !exposure || OF_THE_FILE.has(code) ? check(false) : null;
 }
 
@@ -74,7 +89,17 @@ const IS_VIDEO = "This is a video. Choose a photograph.";
 const NO_PICTURE =
   "The page does not know this kind of file. Choose the file that the camera wrote: JPEG, HEIC or raw.";
 const OTHER_COLOUR =
-  "This page cannot measure pictures in such colours, which are made for printing or by an editing program. Hand in the file all the same, since your teacher's program may read it, or choose the JPEG from the camera.";
+  "This page cannot measure pictures in such colours, which are made for printing or by an editing program.";
+const ALL_THE_SAME =
+  "Hand in the file all the same, since your teacher's program may read it, or choose the JPEG from the camera.";
+
+function notMeasured(format: FrameResult["format"]): string {
+  return `This page cannot measure ${format?.toUpperCase() ?? "such"} files.`;
+}
+
+function withoutHandingIn(check: FileCheck): FileCheck {
+  return { ...check, counts: false, text: check.text.replace(` ${ALL_THE_SAME}`, "") };
+}
 
 /** Failures of the file itself. */
 const OF_THE_FILE: ReadonlySet<string> = new Set([
@@ -132,4 +157,19 @@ function resized({ exposure, picture, sensor }: FrameResult): FileCheck[] {
   if (there >= SAME_SIZE * stated) return [];
   const text = `The camera made a picture ${stated} pixels long, and this one has ${there}: it is a smaller, re-encoded copy. Its tones may be as they were, but ${ORIGINAL.charAt(0).toLowerCase()}${ORIGINAL.slice(1)}`;
   return [{ code: "resized", counts: true, text }];
+}
+
+/** Words that cameras' own firmware has in its name. */
+const OF_CAMERAS = /^(?:ver|version|firmware|software|digital|camera|application)$/i;
+
+/** Whoever wrote a file last may have been the camera, or a program that changed its tones: the student knows. */
+function rewritten({ exposure }: FrameResult): FileCheck[] {
+  const software = exposure?.software.value ?? "";
+  const camera = `${exposure?.make.value} ${exposure?.model.value}`.toLowerCase();
+  // Letters among digits are a version: the firmware of many phones has no other name.
+  const words = software.split(/[\s()/_-]/).filter((word) => /^\p{L}{4,}$/u.test(word));
+  if (words.every((word) => OF_CAMERAS.test(word) || camera.includes(word.toLowerCase())))
+    return [];
+  const text = `\u201c${shownText(software)}\u201d wrote this file. If that is a program for editing, its tones may no longer be those of your exposure: hand in the file as the camera wrote it.`;
+  return [{ code: "rewritten", counts: true, text }];
 }

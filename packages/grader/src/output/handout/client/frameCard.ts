@@ -35,6 +35,8 @@ export interface FrameCard {
   showStep(step: Step | "waiting"): void;
   showResult(seenBefore: boolean): void;
   showLost(): void;
+  /** Shows a mark of the subject that was set before. */
+  showMark(region: string): void;
 }
 
 const STEPS: Readonly<Record<Step | "waiting", string>> = {
@@ -66,7 +68,7 @@ export function frameCard(frame: ChosenFrame, options: CardOptions): FrameCard {
     { class: "frame", "aria-label": file.name },
     element("div", { class: "frame-head" }, name, remove),
     picture.element,
-    ...(subject ? [subject] : []),
+    ...(subject ? [subject.element] : []),
     state,
     found,
   );
@@ -95,6 +97,7 @@ export function frameCard(frame: ChosenFrame, options: CardOptions): FrameCard {
       state.textContent = STEPS[step];
       card.setAttribute("aria-busy", "true");
     },
+    showMark: (region) => subject?.show(region),
     showLost: () => {
       state.textContent =
         "An error in Tonefall itself stopped this picture. Hand in the file, and tell your teacher.";
@@ -108,7 +111,7 @@ export function frameCard(frame: ChosenFrame, options: CardOptions): FrameCard {
       const checks = fileChecks(row, seenBefore);
       const has = (code: FileCheck["code"]): boolean => checks.some((check) => check.code === code);
       const unread = has("unreadable");
-      if (subject) subject.hidden = unread;
+      if (subject) subject.element.hidden = unread;
       picture.element.hidden = unread && !picture.isShown();
       found.innerHTML =
         html`${checks.map(({ code, text }) => html`<p class="check" data-code="${code}">${text}</p>`)}${unread || has("stripped") ? null : settingsLine(row)}`.text;

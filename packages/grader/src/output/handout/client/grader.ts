@@ -17,7 +17,7 @@ import { webpDecoder } from "./webpDecoder.ts";
 
 /** Formats that the command reads and a page may not: a student hands them in all the same. */
 const WITHOUT_DECODER = Object.fromEntries(
-  ["avif", "tiff", "heic", ...RAW_FORMATS].map((format) => [
+  ["avif", "bmp", "gif", "jp2", "jxl", "psd", "tiff", "heic", ...RAW_FORMATS].map((format) => [
     format,
     async () => {
       throw new GraderError(

@@ -4,6 +4,7 @@ import type { HandoutData } from "../handoutData.ts";
 import type { ChosenFrame } from "./chosenFrame.ts";
 import { slipOf } from "./slipOf.ts";
 import { standing } from "./standing.ts";
+import type { TabMemory } from "./tabMemory.ts";
 
 /** What a student's code has not: it has letters, digits, and what joins them. */
 const NOT_OF_CODE = /[^\p{L}\p{N}._-]+/gu;
@@ -18,16 +19,19 @@ const SAVING = 60_000;
  * What is still missing, the student's code, and the slip.
  *
  * @param seenBefore - whether a frame's file was chosen before it
+ * @param memory - of the tab: what is here is kept while the page is loaded again
  */
 export function handInPanel(
   data: HandoutData,
   frames: readonly ChosenFrame[],
   seenBefore: (frame: ChosenFrame) => boolean,
+  memory: TabMemory,
   place: HTMLElement,
 ): { update(): void } {
   const missing = element("div", { role: "status" });
   const code = element("input", { type: "text", autocomplete: "off", id: "student", size: "12" });
   code.setAttribute("maxlength", String(MOST_CODE));
+  code.value = memory.code;
   const save = element("button", { type: "button", class: "save" }, "Save the slip");
   const saved = element("p", { class: "saved", role: "status" });
   const panel = element(
@@ -55,12 +59,13 @@ export function handInPanel(
   const show = (): void => {
     const { open, left } = standing(data.exercise, frames, seenBefore, code.value);
     missing.innerHTML =
-      html`${open.length === 0 ? html`<p class="ready"><span class="mark" aria-hidden="true">●</span> Everything is there.</p>` : html`<p>Still missing:</p><ul>${open.map((text) => html`<li>${text}</li>`)}</ul>`}${left && html`<p class="quiet small">${left}</p>`}`.text;
+      html`${open.length === 0 ? html`<p class="ready"><span class="mark" aria-hidden="true">●</span> Everything is there.</p>` : html`<p>Still missing:</p><ul>${open.map((text) => html`<li>${text}</li>`)}</ul>`}${left.map((text) => html`<p class="quiet small">${text}</p>`)}`.text;
     save.disabled = frames.every(({ graded }) => graded === null);
   };
   const update = (): void => {
     unsaved = frames.length > 0;
     saved.textContent = "";
+    memory.keep(code.value, frames);
     show();
   };
   code.addEventListener("input", () => {

@@ -6,8 +6,8 @@ import { type FileCheck, fileChecks } from "./fileChecks.ts";
 interface Standing {
   /** What it still waits for, in sentences. */
   readonly open: readonly string[];
-  /** Of the pictures that do not count; null where all do. */
-  readonly left: string | null;
+  /** Of the pictures that do not count, and of those that are more than was asked for; in sentences. */
+  readonly left: readonly string[];
 }
 
 /**
@@ -32,14 +32,33 @@ export function standing(
       checked.filter(({ frame }) => frame.task === task),
     ),
   );
+  const surplus = tasks.flatMap((task) =>
+    surplusOf(
+      task,
+      checked.filter(({ frame }) => frame.task === task),
+    ),
+  );
   const uncounted = checked.filter(({ checks }) => checks && !counts(checks)).length;
   return {
     open: asksCode && code === "" ? [...open, "your code"] : open,
-    left:
-      uncounted === 0
-        ? null
-        : `${uncounted === 1 ? "One picture does" : `${uncounted} pictures do`} not count as ${uncounted === 1 ? "it is" : "they are"}: see beside ${uncounted === 1 ? "it" : "them"} why.`,
+    left: [
+      ...surplus,
+      ...(uncounted === 0
+        ? []
+        : [
+            `${uncounted === 1 ? "One picture does" : `${uncounted} pictures do`} not count as ${uncounted === 1 ? "it is" : "they are"}: see beside ${uncounted === 1 ? "it" : "them"} why.`,
+          ]),
+    ],
   };
+}
+
+/** A teacher who asked for a number of pictures marks no more of them. */
+function surplusOf({ title, frames }: ExerciseTask, own: readonly CheckedFrame[]): string[] {
+  const chosen = own.filter(({ checks }) => checks && counts(checks)).length;
+  if (frames === null || chosen <= frames) return [];
+  return [
+    `${title}: ${frames === 1 ? "one picture was" : `${frames} pictures were`} asked for, and ${chosen} are here. Keep your best, and remove the others.`,
+  ];
 }
 
 interface CheckedFrame {

@@ -5,6 +5,7 @@ import type { ChosenFrame } from "./chosenFrame.ts";
 import { type FrameCard, frameCard } from "./frameCard.ts";
 import type { GraderLink } from "./graderLink.ts";
 import { handInPanel } from "./handInPanel.ts";
+import { tabMemory } from "./tabMemory.ts";
 import { type TaskPanel, taskPanel } from "./taskPanel.ts";
 
 /** Fills a hand-in page with its tasks, and keeps it up to date with what the student chooses. */
@@ -52,8 +53,29 @@ export function studentPage(data: HandoutData, link: GraderLink): void {
     // Another mark was set meanwhile, or the picture is gone: that grading's answer counts.
     if (frame.region !== region || !cards.has(frame)) return;
     frame.graded = graded;
+    if (recall(frame, card)) return;
     card.showResult(seenBefore(frame));
     stand.update();
+  };
+
+  /** Gives a picture that was chosen again what was done with it before; says whether it is to be graded anew. */
+  const recall = (frame: ChosenFrame, card: FrameCard): boolean => {
+    const kept = memory.take(frame);
+    if (!kept) return false;
+    showWanted();
+    frame.predictedStops ??= kept.predictedStops;
+    if (!frame.task.regionOpen || frame.region !== null || kept.region === null) return false;
+    frame.region = kept.region;
+    card.showMark(kept.region);
+    void grade(frame);
+    return true;
+  };
+
+  const showWanted = (): void => {
+    for (const { task, panel } of panels) {
+      const names = memory.wanted.filter((kept) => kept.task === task.name);
+      panel.showWanted(names.map(({ name }) => name));
+    }
   };
 
   const remove = (gone: ChosenFrame, input: HTMLInputElement): void => {
@@ -87,17 +109,19 @@ export function studentPage(data: HandoutData, link: GraderLink): void {
     void grade(frame);
   };
 
-  const stand = handInPanel(data, frames, seenBefore, handIn);
-  const takers = exercise.tasks.map((task, i) => {
+  const memory = tabMemory(data.exerciseSha256);
+  const stand = handInPanel(data, frames, seenBefore, memory, handIn);
+  const panels = exercise.tasks.map((task, i) => {
     const take = (files: readonly File[]): void => {
       for (const file of files) add(task, panel, file);
     };
     const panel = taskPanel(task, i + 1, take);
     tasks.append(panel.element);
-    return take;
+    return { task, panel, take };
   });
-  const [first] = takers;
-  catchStrayDrops(takers.length === 1 && first ? first : null);
+  const [first] = panels;
+  catchStrayDrops(panels.length === 1 && first ? first.take : null);
+  showWanted();
   stand.update();
 }
 

@@ -7,8 +7,15 @@ const FIRST_RADIUS = 0.06;
 /** How long to wait for the next step of a slider before the picture is measured, in milliseconds. */
 const PAUSE = 400;
 
+/** The way to mark a subject. */
+export interface SubjectForm {
+  readonly element: HTMLElement;
+  /** Shows a mark that was set before. */
+  show(region: string): void;
+}
+
 /** Lets the student mark the subject: by pressing on the picture, or with three sliders. */
-export function subjectForm(picture: PictureView, onRegion: (region: string) => void): HTMLElement {
+export function subjectForm(picture: PictureView, onRegion: (region: string) => void): SubjectForm {
   const x = slider("Across", 0, 1, 0.5);
   const y = slider("Down", 0, 1, 0.5);
   const size = slider("Size", 0.02, 0.3, FIRST_RADIUS);
@@ -33,7 +40,7 @@ export function subjectForm(picture: PictureView, onRegion: (region: string) => 
     changed();
   };
   for (const { input } of [x, y, size]) input.addEventListener("input", changed);
-  return element(
+  const form = element(
     "div",
     { class: "subject" },
     asked,
@@ -46,6 +53,17 @@ export function subjectForm(picture: PictureView, onRegion: (region: string) => 
       size.label,
     ),
   );
+  return {
+    element: form,
+    show: (region) => {
+      const [across = "", down = "", radius = ""] = region.replace(/^circle:/, "").split(",");
+      x.input.value = across;
+      y.input.value = down;
+      size.input.value = radius;
+      asked.hidden = true;
+      picture.showRegion(region);
+    },
+  };
 }
 
 function slider(

@@ -10,6 +10,8 @@ export interface TaskPanel {
   readonly frames: HTMLElement;
   /** What opens the choice of files. */
   readonly input: HTMLInputElement;
+  /** Names pictures that are to be chosen again, since the page was loaded again. */
+  showWanted(names: readonly string[]): void;
 }
 
 /**
@@ -30,6 +32,7 @@ export function taskPanel(
   const panel = element("section", { class: "panel task", "aria-labelledby": `${id}-title` });
   panel.innerHTML =
     html`<h2 id="${id}-title">${task.title}</h2><p class="asked">${askedWords(task)}</p>${task.cautions.map((caution) => html`<p class="caution">${caution}</p>`)}`.text;
+  const wanted = element("p", { class: "check wanted", hidden: "" });
   panel.append(
     element(
       "p",
@@ -38,6 +41,7 @@ export function taskPanel(
       choose,
       element("span", { class: "quiet small" }, "or drop them here. Choose the original files."),
     ),
+    wanted,
     frames,
   );
   input.addEventListener("change", () => {
@@ -55,7 +59,11 @@ export function taskPanel(
     panel.classList.remove("dropping");
     onFiles([...(event.dataTransfer?.files ?? [])]);
   });
-  return { element: panel, frames, input };
+  const showWanted = (names: readonly string[]): void => {
+    wanted.hidden = names.length === 0;
+    wanted.textContent = `The page was loaded again, and a page cannot open files by itself. Choose ${names.length === 1 ? "this picture" : "these pictures"} again, and your marks and guesses are back: ${names.join(", ")}.`;
+  };
+  return { element: panel, frames, input, showWanted };
 }
 
 function askedWords({ brief, placed, regionOpen, frames }: ExerciseTask): string {

@@ -9,6 +9,7 @@ import { rovingFocus } from "./rovingFocus.ts";
 import { rowThumbs } from "./rowThumbs.ts";
 import { sheetPictures } from "./sheetPictures.ts";
 import { spotTools } from "./spotTool.ts";
+import { stackedTables } from "./stackedTables.ts";
 import { stickyBar } from "./stickyBar.ts";
 import { wall } from "./wall.ts";
 
@@ -21,6 +22,7 @@ rowThumbs();
 lateCards();
 sheetPictures();
 frameTable();
+stackedTables();
 spotTools();
 keptPicks();
 printPage();

@@ -48,8 +48,9 @@ function nameMargins(): void {
 function printed(): HTMLElement {
   const frames = framesOfPage();
   if (frames.length === 0) return element("div", { class: "print-out" }, contactSheet(keptCards()));
-  const missed = frames.filter(needsEyes);
-  const rest = frames.filter((frame) => !needsEyes(frame));
+  const graded = frames.filter(({ failure }) => failure === null);
+  const missed = graded.filter(needsEyes);
+  const rest = graded.filter((frame) => !needsEyes(frame));
   return element(
     "div",
     { class: "print-out" },
@@ -57,16 +58,31 @@ function printed(): HTMLElement {
     contactSheet(
       rest.map(({ id, number, name, headline }) => ({ id, title: `${number} ${name}`, headline })),
     ),
+    ...failures(frames.filter(({ failure }) => failure !== null)),
   );
 }
 
-function needsEyes({ verdict, byDesign, failure }: FrameData): boolean {
-  return failure !== null || (verdict !== null && verdict !== "within" && !byDesign);
+function needsEyes({ verdict, byDesign }: FrameData): boolean {
+  return verdict !== null && verdict !== "within" && !byDesign;
+}
+
+/** Frames without a grade, a line each. */
+function failures(frames: readonly FrameData[]): HTMLElement[] {
+  if (frames.length === 0) return [];
+  return [
+    element("h2", {}, "Not graded"),
+    element(
+      "ul",
+      { class: "print-failures" },
+      ...frames.map(({ number, name, failure }) =>
+        element("li", {}, element("strong", {}, `${number} ${name}`), `: ${failure}.`),
+      ),
+    ),
+  ];
 }
 
 function printedMiss(frame: FrameData): HTMLElement {
-  const { id, number, name, verdict, headline, settings, lane, end, why, next, failure, cautions } =
-    frame;
+  const { id, number, name, verdict, headline, settings, lane, end, why, next, cautions } = frame;
   const picture = pictureOf(id);
   return element(
     "article",
@@ -77,7 +93,7 @@ function printedMiss(frame: FrameData): HTMLElement {
       "div",
       { class: "print-words" },
       element("p", { class: `print-verdict ${verdict ?? "none"}` }, headline),
-      ...said("", failure ?? settings),
+      ...said("", settings),
       ...said("", why),
       ...said("print-next", next),
       ...cautions.map((caution) => element("p", { class: "small" }, caution)),
