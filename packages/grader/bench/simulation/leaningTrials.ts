@@ -3,7 +3,7 @@ import type { ProgressFrame } from "../../src/classes/progress/progressFrame.ts"
 import { type Random, seededRandom } from "./random.ts";
 
 /** What is true of a student's errors. */
-export type PlantedLeaning = "none" | "all" | "dark";
+type PlantedLeaning = "none" | "all" | "dark";
 
 /** How often a habit of one side is named, by what is true of the student. Shares are in [0, 1]. */
 export type LeaningTrials = Readonly<Record<PlantedLeaning, number>>;

@@ -7,7 +7,7 @@ type Tones = "dark" | "light";
 /** A side to which a student's frames keep falling, whatever the cause of each. */
 export interface Leaning {
   /** The tones that fall so: all, or only those placed dark or light. */
-  readonly tones: Tones | "all";
+  readonly tones: "all" | "dark" | "light";
   /** Where they fall. */
   readonly side: "lighter" | "darker";
   /** Median of those exercises' median errors, stops; positive is lighter. */

@@ -163,7 +163,7 @@ export function aboutText(stops: number | undefined): string {
 }
 
 /** The size of a miss as people say it. */
-export function missText(stops: number | undefined): string {
+function missText(stops: number | undefined): string {
   const text = speakStops(stops ?? 0);
   return text === "no difference" ? "less than 1/6 stop" : text;
 }
