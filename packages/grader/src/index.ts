@@ -53,6 +53,7 @@ export type {
   MissedTask,
   SharedCause,
 } from "./classes/progress/classProgress.ts";
+export type { Leaning } from "./classes/progress/leaning.ts";
 export type { MissTrend, TrendKind } from "./classes/progress/missTrend.ts";
 export type { RecurringCause } from "./classes/progress/recurringCause.ts";
 export type { StudentExercise, StudentProgress } from "./classes/progress/studentProgress.ts";

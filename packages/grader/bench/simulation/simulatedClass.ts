@@ -147,6 +147,7 @@ function frameOf(
     verdict: isMissed ? (errorStops > 0 ? "over" : "under") : "within",
     errorStops,
     bound: null,
+    placeStops: null,
     cause: isMissed ? named : null,
   };
 }

@@ -36,3 +36,17 @@ test.each([
     ["moss", "files"],
   ]);
 });
+
+test("a second download of a file takes no other file's place", async () => {
+  const text = CLASS.replace(/tasks: .*/, "tasks: { wall: { place: 0, frames: 2 } } }");
+  await writeFile(join(folder, "class.yaml"), text);
+  const own = join(folder, "Übungen/Zoë/Café");
+  await mkdir(own, { recursive: true });
+  const files = { "IMG_1 (1).jpg": "one", "IMG_1.jpg": "one", "IMG_2.jpg": "two" };
+  for (const [name, bytes] of Object.entries(files)) await writeFile(join(own, name), bytes);
+  const { handIns } = await findHandIns(await readClass(join(folder, "class.yaml")));
+  const bytesOf = ({ path }: { path: string }): string =>
+    files[path.slice(path.lastIndexOf("/") + 1) as keyof typeof files];
+  expect(handIns.filter(({ task }) => task === "wall").map(bytesOf)).toEqual(["one", "two"]);
+  expect(handIns.filter(({ task }) => task === null).map(bytesOf)).toEqual(["one"]);
+});

@@ -1,4 +1,4 @@
-import { access, readdir, realpath } from "node:fs/promises";
+import { access, readdir, realpath, stat } from "node:fs/promises";
 import { join, relative } from "node:path";
 import { nearestWord } from "@tonefall/tone-core";
 import { nameGlob } from "../brief/nameGlob.ts";
@@ -8,6 +8,7 @@ import { naturalOrder } from "../model/naturalOrder.ts";
 import { folded, sameName } from "../model/sameName.ts";
 import { findFrames } from "../run/findFrames.ts";
 import { readFrames } from "../run/gradeFrames.ts";
+import { hashOf } from "../run/memory/contentOf.ts";
 import type { ReadyClass, ReadyExercise, ReadyStudent, ReadyTask } from "./classFile.ts";
 import { findSlips } from "./findSlips.ts";
 import type { FoundHandIns, HandIn, Stray } from "./handIn.ts";
@@ -160,10 +161,12 @@ async function recognised(
     const bare = within.slice(within.lastIndexOf("/") + 1);
     return globs.find(({ fits }) => fits(within) || fits(bare))?.task;
   };
-  const { files: inOrder, beside } = shotsOf(
+  const { files: shots, beside } = shotsOf(
     [...files].sort((a, b) => naturalOrder(a.within, b.within)),
     (file) => byGlob(file) !== undefined,
   );
+  const asked = tasks.reduce((sum, { frames }) => sum + frames, 0);
+  const inOrder = shots.length > asked ? await repeatsLast(shots) : shots;
   for (const file of inOrder) {
     const task = byGlob(file);
     if (task) taken.set(file, [task, "files"]);
@@ -201,6 +204,28 @@ async function recognised(
   });
   const rank = ({ task }: HandIn): number => tasks.findIndex(({ id }) => id === task);
   return handIns.sort((a, b) => rank(a) - rank(b));
+}
+
+/** Files with those last that repeat another byte for byte, as a second download does: it should take no other file's place. */
+async function repeatsLast(files: readonly OwnedFile[]): Promise<readonly OwnedFile[]> {
+  const sizes = await Promise.all(
+    files.map(({ path }) =>
+      stat(path).then(
+        ({ size }) => size,
+        () => -1,
+      ),
+    ),
+  );
+  const seen = new Set<string>();
+  const repeats = new Set<OwnedFile>();
+  for (const [i, file] of files.entries()) {
+    const size = sizes[i] as number;
+    if (size < 0 || sizes.filter((other) => other === size).length < 2) continue;
+    const hash = await hashOf(file.path).catch(() => file.path);
+    if (seen.has(hash)) repeats.add(file);
+    seen.add(hash);
+  }
+  return [...files.filter((file) => !repeats.has(file)), ...repeats];
 }
 
 const TASK_KEYWORD = /^tonefall:\s*task\s*=(.*)$/i;

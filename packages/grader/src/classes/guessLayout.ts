@@ -1,5 +1,5 @@
 import { naturalOrder } from "../model/naturalOrder.ts";
-import { folded } from "../model/sameName.ts";
+import { folded, plainName } from "../model/sameName.ts";
 import { exerciseIn, MOST, studentsIn } from "./namesOfFiles.ts";
 
 /** How hand-ins seem to lie in a folder. */
@@ -110,4 +110,26 @@ function areExercises(names: readonly string[]): boolean {
 function areCodes(names: readonly string[]): boolean {
   const like = names.filter((name) => CODE_NAME.test(name) && !exerciseIn(name));
   return names.length > 0 && like.length >= MOST * names.length;
+}
+
+/**
+ * Students without those whose names are another's without accents, and who never handed in beside it: one student, who is
+ * spelt in two ways. The spelling that comes first stands for both.
+ *
+ * @param exercisesOf - where a student handed in
+ */
+export function withoutRespelt(
+  students: readonly string[],
+  exercisesOf: (student: string) => ReadonlySet<string>,
+): readonly string[] {
+  const kept: string[] = [];
+  for (const student of students) {
+    const alike = students.filter((other) => plainName(other) === plainName(student));
+    const own = exercisesOf(student);
+    const meets = alike.some(
+      (other) => other !== student && [...exercisesOf(other)].some((id) => own.has(id)),
+    );
+    if (meets || !kept.some((other) => alike.includes(other))) kept.push(student);
+  }
+  return kept;
 }

@@ -1,7 +1,7 @@
 import { describe, expect, test } from "vitest";
 import { handInPattern } from "./handInPattern.ts";
 
-const STUDENTS = ["s1", "s10", "s2", "Zoë B"];
+const STUDENTS = ["s1", "s10", "s2", "Zoë B", "Seán O'Hara"];
 
 function found(pattern: string, path: string, exercise = "week1"): unknown {
   const match = handInPattern(pattern, STUDENTS, exercise).match(path);
@@ -24,6 +24,9 @@ describe("a pattern of hand-ins", () => {
     ["{student}/{exercise}", "S1/WEEK1/a.jpg", ["S1", "a.jpg"]],
     ["{student}/{exercise}", "Zoe\u0308 B/week1/a.jpg".normalize("NFC"), ["Zoë B", "a.jpg"]],
     ["{student}/{exercise}", "Zoe\u0308 B/week1/a.jpg", ["Zoë B", "a.jpg"]],
+    ["{student}/{exercise}", "ZOE B/week1/a.jpg", ["Zoë B", "a.jpg"]],
+    ["{exercise}/{student}*", "week1/Zoe B - 1.jpg", ["Zoë B", "Zoe B - 1.jpg"]],
+    ["{student}/{exercise}", "Sean O’Hara/week1/a.jpg", ["Seán O'Hara", "a.jpg"]],
   ])("%s finds whose %s is", (pattern, path, expected) => {
     expect(found(pattern, path)).toEqual(expected);
   });
@@ -37,6 +40,12 @@ describe("a pattern of hand-ins", () => {
     ["{exercise}/{student}*", "week1/s11.jpg", "a code before a digit"],
   ])("%s does not match %s: %s", (pattern, path) => {
     expect(found(pattern, path)).toBeNull();
+  });
+
+  test("takes no accents off where two students would become one", () => {
+    const { match } = handInPattern("{student}", ["Zoë B", "Zoé B"], "week1");
+    expect(match("Zoe B/a.jpg")).toBeNull();
+    expect(match("Zoé B/a.jpg")?.student).toBe("Zoé B");
   });
 
   test("an exercise's name may hold anything", () => {

@@ -1,5 +1,5 @@
 import { GraderError } from "../model/errors.ts";
-import { folded } from "../model/sameName.ts";
+import { folded, plainName } from "../model/sameName.ts";
 
 /** Where one file belongs by its path. */
 export interface PatternMatch {
@@ -32,7 +32,8 @@ const MOST_SEGMENTS = 20;
 
 /**
  * Reads a pattern such as `{student}/{exercise}` or `{exercise}/{student}-*`. It matches a path, or a folder on the way to it;
- * case does not matter, nor how accents are encoded. `*` stands for part of a name, `**` for any folders.
+ * case does not matter, nor how accents are encoded. A name that nobody has may lack the accents of one that somebody has, or
+ * have another apostrophe. `*` stands for part of a name, `**` for any folders.
  *
  * @param students - what stands for them in names
  * @param exercise - what stands for it
@@ -47,6 +48,12 @@ export function handInPattern(
   const longestFirst = students.map(folded).sort((a, b) => b.length - a.length);
   const tokens = segments.map(tokensOf);
   const known = { exercise: folded(exercise), students: longestFirst };
+  const plain = plainStudents(students);
+  const plainTokens = segments.map((segment) => tokensOf(plainName(segment)));
+  const respelt = {
+    exercise: plainName(exercise),
+    students: [...plain.keys()].sort((a, b) => b.length - a.length),
+  };
   const fixed = segments.findIndex((segment) => /[{*]/.test(segment));
   return {
     text,
@@ -54,12 +61,18 @@ export function handInPattern(
     root: segments.slice(0, Math.min(fixed, segments.length - 1)).join("/"),
     match: (given) => {
       const path = given.normalize("NFC");
-      const found = matchPath(tokens, path, known);
+      const exact = matchPath(tokens, path, known);
+      const found = exact ?? matchPath(plainTokens, path, respelt, plainName);
       if (!found) return null;
       const [from, to] = found.studentAt;
+      const named = path.slice(from, to);
       const rest = path.slice(found.end + 1);
       const name = path.slice(path.lastIndexOf("/") + 1);
-      return { ...found, student: path.slice(from, to), within: rest === "" ? name : rest };
+      return {
+        ...found,
+        student: exact ? named : (plain.get(plainName(named)) as string),
+        within: rest === "" ? name : rest,
+      };
     },
     anybody: (given) => {
       const path = given.normalize("NFC");
@@ -67,6 +80,12 @@ export function handInPattern(
       return found && path.slice(...found.studentAt);
     },
   };
+}
+
+/** Students by their names without accents; those whose names then are one are left out. */
+function plainStudents(students: readonly string[]): ReadonlyMap<string, string> {
+  const all = students.map((student) => [plainName(student), student] as const);
+  return new Map(all.filter(([plain]) => all.filter(([other]) => other === plain).length === 1));
 }
 
 function segmentsOf(text: string): readonly string[] {
@@ -123,6 +142,7 @@ function matchPath(
   pattern: readonly (readonly Token[] | "**")[],
   path: string,
   known: Known,
+  asCompared: (name: string) => string = folded,
 ): { readonly studentAt: Place; readonly end: number } | null {
   const names = path.split("/");
   const starts = names.map((_, i) =>
@@ -140,7 +160,7 @@ function matchPath(
     if (segment === "**") {
       found = from(i + 1, j, student) ?? from(i, j + 1, student);
     } else {
-      const here = matchName(segment, names[j] as string, known);
+      const here = matchName(segment, names[j] as string, known, asCompared);
       const start = starts[j] as number;
       const at: Place | null = here?.student
         ? [start + here.student[0], start + here.student[1]]
@@ -158,8 +178,9 @@ function matchName(
   tokens: readonly Token[],
   name: string,
   { exercise, students }: Known,
+  asCompared: (name: string) => string,
 ): { readonly student: Place | null } | null {
-  const lower = folded(name);
+  const lower = asCompared(name);
   // Few letters change their length with their case; a name with one of them is compared as it is.
   const text = lower.length === name.length ? lower : name;
   const failed = new Set<number>();

@@ -38,6 +38,17 @@ const EXERCISES = ["week1", "week2"];
 const each = (path: (student: string, exercise: string) => string): string[] =>
   EXERCISES.flatMap((exercise) => STUDENTS.map((student) => path(student, exercise)));
 
+test("a student who is spelt in two ways is one, and two who hand in side by side are two", async () => {
+  const folders = ["week1/Zoë Brandt", "week2/Zoe Brandt", "week1/Ana Sá", "week1/Ana Sa"];
+  const { text, asked, strays, students } = await foundBy([
+    ...folders.map((one) => `${one}/IMG_1.jpg`),
+    "week2/Ana Sa/IMG_2.jpg",
+  ]);
+  expect(students).toHaveLength(3);
+  expect(text.match(/Zo. Brandt/g)).toHaveLength(1);
+  expect([asked, strays]).toEqual([5, 0]);
+});
+
 describe("a first class file finds every hand-in", () => {
   test.each([
     ["a folder for each student", "{student}/{exercise}", each((s, e) => `${s}/${e}/IMG_1.jpg`)],

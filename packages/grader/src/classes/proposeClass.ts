@@ -3,7 +3,7 @@ import { folded } from "../model/sameName.ts";
 import { safeText } from "../model/words.ts";
 import { isCameraName } from "./cameraNames.ts";
 import { ID_FORM, LONGEST_ID } from "./classSchema.ts";
-import { type GuessedLayout, guessLayout } from "./guessLayout.ts";
+import { type GuessedLayout, guessLayout, withoutRespelt } from "./guessLayout.ts";
 import { handInPattern } from "./handInPattern.ts";
 import { wordsOf } from "./namesOfFiles.ts";
 
@@ -30,7 +30,7 @@ interface NamedExercise {
  * @returns the text; null where no file tells whose it is
  */
 export function proposeClass(name: string, files: readonly string[]): string | null {
-  const layout = guessLayout(files);
+  const layout = withOneSpelling(guessLayout(files), files);
   const { pattern, students } = layout;
   if (students.length === 0) return null;
   const exercises = exercisesOf(layout);
@@ -50,6 +50,19 @@ export function proposeClass(name: string, files: readonly string[]): string | n
     "levels: { placed: tolerance, nearly: 1, not yet: any }",
     "",
   ].join("\n");
+}
+
+/** A layout in which a student whose name is spelt in two ways stands once. */
+function withOneSpelling(layout: GuessedLayout, files: readonly string[]): GuessedLayout {
+  const { pattern, students, exercises } = layout;
+  const seen = new Map(students.map((student) => [folded(student), new Set<string>()]));
+  for (const exercise of exercises.length > 0 ? exercises : [""]) {
+    const { match } = handInPattern(pattern, students, exercise);
+    for (const file of files) seen.get(folded(match(file)?.student ?? ""))?.add(exercise);
+  }
+  const none: ReadonlySet<string> = new Set();
+  const one = withoutRespelt(students, (student) => seen.get(folded(student)) ?? none);
+  return { ...layout, students: one };
 }
 
 function exercisesOf({ exercises }: GuessedLayout): readonly NamedExercise[] {

@@ -1,7 +1,9 @@
 import { describe, expect, test } from "vitest";
 import { classTrials } from "../../../bench/simulation/classTrials.ts";
+import { leaningTrials } from "../../../bench/simulation/leaningTrials.ts";
 import type { CauseCode } from "../../model/cause.ts";
 import { classProgress } from "./classProgress.ts";
+import { leaningOf } from "./leaning.ts";
 import { type ExerciseMisses, missTrend } from "./missTrend.ts";
 import type { ProgressFrame } from "./progressFrame.ts";
 import { recurringCause } from "./recurringCause.ts";
@@ -25,6 +27,7 @@ function frame(
   return {
     ...{ student, exercise, task, file, verdict, errorStops },
     bound: null,
+    placeStops: null,
     cause: missed ? cause : null,
   };
 }
@@ -136,11 +139,77 @@ describe("what improved", () => {
     ]);
   });
 
+  test("is not that a cause is gone while a miss has no known cause, or while nothing could show it", () => {
+    const kinds = (...frames: readonly ProgressFrame[]): string[] =>
+      whatImproved(frames, WEEKS).map(({ kind }) => kind);
+    const dark = [frame("w1", 1.5, DARK), frame("w2", 1.6, DARK)];
+    expect(kinds(...dark, frame("w3", 0.5, LITTLE), frame("w4", 0.1))).toContain("cause-gone");
+    expect(kinds(...dark, frame("w3", 0.1), frame("w4", 1.4, "not-known"))).toEqual([]);
+    expect(kinds(...dark, frame("w3", 1.4, LITTLE), frame("w4", 1.4, LITTLE))).toEqual([]);
+    const at = (week: string, placeStops: number): ProgressFrame => ({
+      ...frame(week, 0.3),
+      placeStops,
+    });
+    expect(kinds(...dark, at("w3", 1), at("w4", 1.5))).not.toContain("cause-gone");
+    expect(kinds(...dark, at("w3", 1), at("w4", -1.5))).toContain("cause-gone");
+  });
+
+  test("is not that the last exercise is the closest yet where the first was held, or as close", () => {
+    expect(whatImproved([frame("w1", 0.3), frame("w2", 0.2), frame("w3", 0)], WEEKS)).toEqual([]);
+  });
+
   test("is nothing where nothing did", () => {
     expect(whatImproved([frame("w1", 0.5), frame("w2", 1)], WEEKS)).toEqual([]);
     expect(whatImproved([frame("w1", 0), frame("w2", 0)], WEEKS)).toEqual([]);
     expect(whatImproved([frame("w1", 2)], WEEKS)).toEqual([]);
   });
+});
+
+describe("a leaning", () => {
+  /** One frame an exercise, by its error and where it was placed. */
+  const term = (...errors: readonly (readonly [error: number, place: number])[]): ProgressFrame[] =>
+    errors.map(([error, placeStops], i) => ({ ...frame(TERM[i] as string, error), placeStops }));
+  const TERM = Array.from({ length: 12 }, (_, i) => `w${i + 1}`);
+  const PLACES = [-2, 1.5, 0, -1.5, 1, -2, 1, -1.5];
+
+  test("of all frames is a fact from four exercises on, and a habit from six", () => {
+    const under = (count: number) =>
+      leaningOf(term(...PLACES.slice(0, count).map((place) => [-0.7, place] as const)), TERM);
+    expect(under(3)).toBeNull();
+    expect(under(4)).toMatchObject({ tones: "all", side: "darker", of: 4, habit: false });
+    expect(under(5)?.habit).toBe(false);
+    expect(under(6)).toMatchObject({ tones: "all", side: "darker", of: 6, habit: true });
+    expect(under(8)?.errorStops).toBe(-0.7);
+    expect(under(8)?.files).toHaveLength(8);
+  });
+
+  test("of dark tones alone is seen where the others are held", () => {
+    const errors = PLACES.map((place) => [place < -1 ? 1.2 : 0.1, place] as const);
+    expect(leaningOf(term(...errors), TERM)).toMatchObject({
+      ...{ tones: "dark", side: "lighter", of: 4, habit: true, errorStops: 1.2 },
+      exercises: ["w1", "w4", "w6", "w8"],
+    });
+  });
+
+  test("is none that was left behind, none of random sides, and none of what cannot be judged", () => {
+    const seven = PLACES.slice(0, 7).map((place) => [-0.7, place] as const);
+    expect(leaningOf(term(...seven, [0, 0]), TERM)).toBeNull();
+    const sides = PLACES.map((place, i) => [i % 2 === 0 ? 0.7 : -0.7, place] as const);
+    expect(leaningOf(term(...sides), TERM)).toBeNull();
+    const open = term(...seven).map((one) => ({ ...one, verdict: "undecided" as const }));
+    expect(leaningOf(open, TERM)).toBeNull();
+  });
+
+  test.each([4, 6, 8, 10])(
+    "is a false habit below one time in twenty, after %i exercises",
+    (count) => {
+      const { none, all, dark } = leaningTrials(400, count, 5);
+      expect(none).toBeLessThan(0.05);
+      if (count < 6) return;
+      expect(all).toBeGreaterThan(0.75);
+      if (count >= 8) expect(dark).toBeGreaterThan(0.75);
+    },
+  );
 });
 
 describe("a class", () => {

@@ -11,6 +11,8 @@ export interface ProgressFrame {
   readonly task: string;
   /** The file, as its row names it. */
   readonly file: string;
+  /** Where the tone was to land, stops from middle grey: the middle of a range; null without a placement. */
+  readonly placeStops: number | null;
   /** Null without a verdict. */
   readonly verdict: Verdict | null;
   /** The error that decided, stops; null where nothing was measured. */

@@ -38,6 +38,16 @@ const recurring = z.strictObject({
   files,
 });
 
+const leaning = z.strictObject({
+  tones: z.enum(["all", "dark", "light"]).describe("The tones that keep to a side, by placement"),
+  side: z.enum(["lighter", "darker"]),
+  errorStops: z.number().describe("Median signed error, stops; positive is lighter"),
+  exercises: z.array(z.string()),
+  of: count,
+  habit: z.boolean().describe("Too regular for an accident; otherwise a fact of these exercises"),
+  files,
+});
+
 const improvement = z.discriminatedUnion("kind", [
   z.strictObject({ kind: z.literal("cause-gone"), cause, files }),
   z.strictObject({
@@ -54,6 +64,7 @@ const student = z.strictObject({
   exercises: z.array(studentExercise),
   trend,
   recurring: recurring.nullable(),
+  leaning: leaning.nullable(),
   improved: z.array(improvement),
 });
 

@@ -1,5 +1,6 @@
 import { median } from "@tonefall/tone-core";
 import type { CauseCode } from "../../model/cause.ts";
+import { type Leaning, leaningOf } from "./leaning.ts";
 import { type MissTrend, missTrend } from "./missTrend.ts";
 import { isJudged, isMiss, type ProgressFrame } from "./progressFrame.ts";
 import { leadingCause, type RecurringCause, recurringCause } from "./recurringCause.ts";
@@ -40,6 +41,8 @@ export interface StudentProgress {
   readonly trend: MissTrend;
   /** Null where no cause recurs. */
   readonly recurring: RecurringCause | null;
+  /** Null where the errors keep to no side. */
+  readonly leaning: Leaning | null;
   /** What went better than before; may be empty. */
   readonly improved: readonly Improvement[];
 }
@@ -74,6 +77,7 @@ export function studentProgress(
     ),
     trend: missTrend(exercises.map((exercise, i) => ({ place: i + 1, sizes: sizes(exercise) }))),
     recurring: recurringCause(ordered, exercises),
+    leaning: leaningOf(ordered, exercises),
     improved: whatImproved(ordered, exercises),
   };
 }

@@ -54,12 +54,13 @@ function framesOf({ id, rows }: MarkedExercise): ProgressFrame[] {
 
 function framesOfRow(exercise: string, { student, task, frames }: MarkedRow): ProgressFrame[] {
   return frames.map(({ file, row }): ProgressFrame => {
-    const { error, verdict, causes } = row;
+    const { error, verdict, causes, placement } = row;
     const decided = error && decidedError(error);
     return {
       ...{ student, exercise, task, file, verdict },
       errorStops: decided?.stops ?? null,
       bound: decided?.bound ?? null,
+      placeStops: placement && (placement.from + placement.to) / 2,
       cause: causes[0]?.code ?? null,
     };
   });

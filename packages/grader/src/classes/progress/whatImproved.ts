@@ -4,7 +4,7 @@ import { isJudged, isMiss, type JudgedFrame, type ProgressFrame } from "./progre
 
 /** Something that went better than before: a fact about the frames, not a trend. */
 export type Improvement =
-  /** A cause of two earlier exercises or more that stands behind no miss of the last two. */
+  /** A cause of two earlier exercises or more, behind no miss of the last two, whose frames were mostly held. */
   | {
       /** Branch on this. */
       readonly kind: "cause-gone";
@@ -33,6 +33,9 @@ export type Improvement =
       /** The frames, as results name them. */
       readonly files: readonly string[];
     };
+
+/** A miss that shrank by less, stops, is none that anybody sees: half of the usual tolerance. */
+const LEAST_CHANGE = 1 / 6;
 
 /** Exercises in which a cause that is gone does not appear. */
 const QUIET = 2;
@@ -74,7 +77,8 @@ function allHeld({ exercise, frames }: Week, before: readonly Week[]): Improveme
 function closestYet(last: Week, before: readonly Week[]): Improvement[] {
   const [firstStops, ...others] = before.map(sizeOf);
   const lastStops = sizeOf(last);
-  if (firstStops === undefined || 2 * lastStops > firstStops || firstStops === 0) return [];
+  if (firstStops === undefined || 2 * lastStops > firstStops) return [];
+  if (firstStops - lastStops < LEAST_CHANGE || !before[0]?.frames.some(isMiss)) return [];
   if (others.some((size) => size <= lastStops)) return [];
   return [{ kind: "closest-yet", firstStops, lastStops, exercise: last.exercise }];
 }
@@ -82,9 +86,16 @@ function closestYet(last: Week, before: readonly Week[]): Improvement[] {
 function causesGone(weeks: readonly Week[]): Improvement[] {
   const [earlier, recent] = [weeks.slice(0, -QUIET), weeks.slice(-QUIET)];
   const recentCauses = new Set(recent.flatMap(causesOf));
+  // A miss whose cause nobody knows may have the old one.
+  if (recent.some(({ frames }) => frames.some((frame) => isMiss(frame) && !isExplained(frame)))) {
+    return [];
+  }
   const causes = new Set(earlier.flatMap(causesOf));
   return [...causes]
     .filter((cause) => cause !== "not-known" && !recentCauses.has(cause))
+    .filter((cause) =>
+      areMostlyHeld(recent.flatMap(({ frames }) => frames).filter(couldShow(cause))),
+    )
     .filter(
       (cause) => earlier.filter((week) => causesOf(week).includes(cause)).length >= SEEN_BEFORE,
     )
@@ -96,6 +107,24 @@ function causesGone(weeks: readonly Week[]): Improvement[] {
         .filter((frame) => frame.cause === cause)
         .map(({ file }) => file),
     }));
+}
+
+function isExplained({ cause }: ProgressFrame): boolean {
+  return cause !== null && cause !== "not-known";
+}
+
+/** Whether there are frames, and at least half of them were held. */
+function areMostlyHeld(frames: readonly JudgedFrame[]): boolean {
+  return frames.length > 0 && 2 * frames.filter(isMiss).length <= frames.length;
+}
+
+/** Whether a frame could have missed by a cause: a meter misleads on dark or light tones alone. */
+function couldShow(cause: CauseCode): (frame: ProgressFrame) => boolean {
+  return ({ placeStops }) => {
+    if (placeStops === null) return true;
+    if (cause === "followed-meter-on-dark") return placeStops < 0;
+    return cause !== "followed-meter-on-light" || placeStops > 0;
+  };
 }
 
 function causesOf({ frames }: Week): CauseCode[] {

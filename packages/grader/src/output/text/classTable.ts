@@ -96,12 +96,20 @@ function remarkText(row: MarkedRow): string {
     frames.some(({ from }) => from === "slip") ? "from a slip" : "",
     level.level === null && level.reason.code === "at-least" ? "level open" : "",
     level.reason.code === "no-placement" ? fallText(frames) : "",
+    levelReasonText(row),
     missing > 0 && frames.length > 0 ? `${countText(missing, "frame")} missing` : "",
     surplus.length > 0 ? `${countText(surplus.length, "frame")} too many` : "",
     late.length > 0 ? lateText(late) : "",
     level.override === null ? "" : overrideText(row),
   ];
   return said.filter((part) => part !== "").join("; ");
+}
+
+/** Why the level is another than that of the frame that is shown, whose error would belie it. */
+function levelReasonText({ shown, frames, level: { level, reason, override } }: MarkedRow): string {
+  const own = frames.find(({ file }) => file === shown)?.level;
+  const isPlain = override === null && level !== null && reason.code === "limits";
+  return isPlain && own && own !== level ? safeText(reason.message.replace(/\.$/, "")) : "";
 }
 
 function unreadableText(frames: readonly MarkedFrame[]): string {

@@ -12,6 +12,7 @@ import { studentSheets } from "../../classes/sheets/studentSheet.ts";
 import { MARKED_VERSION, type MarkedClass } from "../../model/markedClass.ts";
 import { heldText } from "../../run/write/heldText.ts";
 import { CAUSE_WORDS } from "../page/wording.ts";
+import { classTable } from "./classTable.ts";
 import { gradebook } from "./gradebook.ts";
 import { jsonText } from "./json.ts";
 import { progressTable } from "./progressTable.ts";
@@ -175,4 +176,24 @@ test("each text may take the place of an older one of its kind, and of no other"
   expect(heldText(progressTable({ ...term, exercises: [] }, PLAIN)).kind).toBe("table");
   expect(heldText(jsonText(term)).kind).toBe("json");
   expect(heldText("student,name\ns01,Aino\n").kind).toBeNull();
+});
+
+test("a level that the shown frame alone would not reach is explained beside its error", () => {
+  const frame = (file: string, level: string) => ({
+    ...{ file, level, from: "picture", late: { late: false }, row: { failure: null } },
+  });
+  const [exercise] = HOSTILE.exercises;
+  const [row] = exercise?.rows ?? [];
+  const table = (shown: string): string => {
+    const reason = { code: "limits", message: '1 of 2 frames reach "@placed".' };
+    const level = { level: "@placed", suggested: "@placed", reason, override: null };
+    const frames = [frame("1.jpg", "@placed"), frame("2.jpg", "not yet")];
+    const rows = [{ ...row, frames, shown, level, missing: 0 }];
+    const marked = { ...HOSTILE, exercises: [{ ...exercise, rows }] } as unknown as MarkedClass;
+    const asIs = (text: string): string => text;
+    const paint = new Proxy({}, { get: () => asIs }) as never;
+    return classTable(marked, { width: 120, paint, names: null });
+  };
+  expect(table("2.jpg")).toContain('1 of 2 frames reach "@placed"');
+  expect(table("1.jpg")).not.toContain("frames reach");
 });

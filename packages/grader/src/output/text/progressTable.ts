@@ -4,9 +4,9 @@ import type { TermExercise, TermProgress } from "../../classes/progress/termProg
 import { countText, safeText, stopsText } from "../../model/words.ts";
 import { CAUSE_WORDS } from "../page/wording.ts";
 import {
+  aboutText,
   classTrendSentence,
   lessonSentence,
-  missText,
   studentSentence,
   TREND_WORDS,
   wordSentences,
@@ -113,8 +113,8 @@ export function taskSentence({
   alike,
 }: MissedTask): string {
   const side = alike
-    ? `all much alike, about ${missText(Math.abs(errorStops))} ${errorStops > 0 ? "lighter" : "darker"}; look at the brief`
-    : `each differently (median ${stopsText(errorStops)})`;
+    ? `all much alike, ${aboutText(Math.abs(errorStops))} too ${errorStops > 0 ? "light" : "dark"}; look at the brief`
+    : `each differently (in the middle ${stopsText(errorStops)})`;
   return `${safeText(task)} of ${safeText(exercise)}: ${missed} of ${of}, ${side}.`;
 }
 

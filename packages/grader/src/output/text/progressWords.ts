@@ -1,5 +1,6 @@
 import { speakStops } from "@tonefall/tone-core";
 import type { LessonTopic } from "../../classes/progress/classProgress.ts";
+import type { Leaning } from "../../classes/progress/leaning.ts";
 import { LEAST_EXERCISES, LEAST_FRAMES, type MissTrend } from "../../classes/progress/missTrend.ts";
 import type { RecurringCause } from "../../classes/progress/recurringCause.ts";
 import type { StudentProgress } from "../../classes/progress/studentProgress.ts";
@@ -20,6 +21,7 @@ export function studentSentence({
   trend,
   improved,
   recurring,
+  leaning,
   exercises,
 }: StudentProgress): string {
   if (exercises.every(({ frames }) => frames === 0)) return "Nothing handed in yet.";
@@ -28,6 +30,7 @@ export function studentSentence({
     heldAll(exercises) ? "Held every frame so far." : "",
     // That it is early is said once, of the class.
     trend.kind === "cannot-tell-yet" && trend.eachTime !== "smaller" ? "" : trendSentence(trend),
+    leaning ? `${leaningText(leaning)}.` : "",
     recurring ? recurringSentence(recurring) : "",
   ];
   return sentences.filter(Boolean).join(" ") || trendSentence(trend);
@@ -37,9 +40,9 @@ export function studentSentence({
 function trendSentence({ kind, exercises, frames, fitted, eachTime }: MissTrend): string {
   switch (kind) {
     case "improves":
-      return `Closer over ${countText(exercises, "exercise")}: from about ${missText(fitted?.first)} off to about ${missText(fitted?.last)}.`;
+      return `Closer over ${countText(exercises, "exercise")}: from ${aboutText(fitted?.first)} off to ${aboutText(fitted?.last)}.`;
     case "worsens":
-      return `Further off over ${countText(exercises, "exercise")}: from about ${missText(fitted?.first)} to about ${missText(fitted?.last)}; ask what got harder.`;
+      return `Further off over ${countText(exercises, "exercise")}: from ${aboutText(fitted?.first)} off to ${aboutText(fitted?.last)}; ask what got harder.`;
     case "no-clear-change":
       return fitted && fitted.last < HELD
         ? `Steadily close to placement over ${countText(exercises, "exercise")}.`
@@ -71,15 +74,28 @@ function recurringSentence({ cause, exercises, of }: RecurringCause): string {
   return `Recurs in ${exercises.length} of the last ${of}: ${CAUSE_WORDS[cause]}.`;
 }
 
+const TONE_WORDS: Readonly<Record<Leaning["tones"], string>> = {
+  all: "Frames",
+  dark: "Dark tones",
+  light: "Light tones",
+};
+
+/** The side to which frames keep falling, without a full stop. */
+function leaningText({ tones, side, errorStops, exercises, of }: Leaning): string {
+  const where =
+    exercises.length === of ? `all ${of} exercises` : `${exercises.length} of ${of} exercises`;
+  return `${TONE_WORDS[tones]} came out ${side} than placed in ${where}, by ${aboutText(Math.abs(errorStops))}`;
+}
+
 /** One thing that went better. */
 function improvementSentence(improvement: Improvement): string {
   switch (improvement.kind) {
     case "all-held":
       return `Every frame of ${safeText(improvement.exercise)} was held.`;
     case "closest-yet":
-      return `Closest yet: ${missText(improvement.firstStops)} off at first, ${missText(improvement.lastStops)} in ${safeText(improvement.exercise)}.`;
+      return `Closest yet: ${aboutText(improvement.lastStops)} off in ${safeText(improvement.exercise)}, ${aboutText(improvement.firstStops)} at first.`;
     case "cause-gone":
-      return `Left behind: ${CAUSE_WORDS[improvement.cause]}.`;
+      return `Not seen in the last two exercises: ${CAUSE_WORDS[improvement.cause]}.`;
   }
 }
 
@@ -91,13 +107,10 @@ export function wordSentences(
   students: readonly StudentProgress[],
   nameOf: (student: string) => string = (student) => student,
 ): string[] {
-  const repeats = students.flatMap(({ student, recurring }) =>
-    recurring
-      ? [
-          `Worth a word with ${safeText(nameOf(student))}: ${CAUSE_WORDS[recurring.cause]} in ${recurring.exercises.length} of the last ${recurring.of}.`,
-        ]
-      : [],
-  );
+  const repeats = students.flatMap((student) => {
+    const habit = habitText(student);
+    return habit ? [`Worth a word with ${safeText(nameOf(student.student))}: ${habit}.`] : [];
+  });
   const week = students[0]?.exercises.at(-1)?.exercise ?? "";
   const held = students
     .filter(({ improved }) =>
@@ -107,11 +120,22 @@ export function wordSentences(
   const more = repeats.length - NAMED;
   return [
     ...repeats.slice(0, NAMED),
-    more > 0 ? `${more} more ${more === 1 ? "repeats" : "repeat"} a cause: see the trends.` : "",
+    more > 0
+      ? `${more} more ${more === 1 ? "has a habit" : "have habits"}: see the table of students.`
+      : "",
     held.length > 0
       ? `Worth praise: ${nameList(held)} held every frame of ${safeText(week)}, after earlier misses.`
       : "",
   ].filter(Boolean);
+}
+
+function habitText({ recurring, leaning }: StudentProgress): string | null {
+  if (recurring) {
+    return `${CAUSE_WORDS[recurring.cause]} in ${recurring.exercises.length} of the last ${recurring.of}`;
+  }
+  if (!leaning?.habit) return null;
+  const text = leaningText(leaning);
+  return text[0]?.toLowerCase() + text.slice(1);
 }
 
 function nameList(names: readonly string[]): string {
@@ -126,14 +150,20 @@ export function lessonSentence(topic: LessonTopic): string {
     case "cause":
       return `${sentenceCase(CAUSE_WORDS[topic.cause])}: behind the misses of ${topic.students} of ${countText(topic.of, "student")} who missed in ${topic.exercises.map(safeText).join(" and ")}.`;
     case "brief":
-      return `The brief of ${safeText(topic.task)} (${safeText(topic.exercise)}): ${topic.missed} of ${topic.of} missed it alike, about ${missText(Math.abs(topic.errorStops))} ${topic.errorStops > 0 ? "lighter" : "darker"}. Was it clear, and was the light as planned?`;
+      return `The brief of ${safeText(topic.task)} (${safeText(topic.exercise)}): ${topic.missed} of ${topic.of} missed it alike, ${aboutText(Math.abs(topic.errorStops))} ${topic.errorStops > 0 ? "too light" : "too dark"}. Was it clear, and was the light as planned?`;
     case "ask":
       return `Ask ${topic.students.map(safeText).join(", ")} what got harder.`;
   }
 }
 
+/** The size of a miss as a sentence gives it; the least is no round figure. */
+export function aboutText(stops: number | undefined): string {
+  const text = missText(stops);
+  return text.startsWith("less") ? text : `about ${text}`;
+}
+
 /** The size of a miss as people say it. */
-export function missText(stops: number | undefined): string {
+function missText(stops: number | undefined): string {
   const text = speakStops(stops ?? 0);
   return text === "no difference" ? "less than 1/6 stop" : text;
 }
