@@ -1,6 +1,6 @@
 import { existsSync } from "node:fs";
 import { mkdir } from "node:fs/promises";
-import { dirname, resolve } from "node:path";
+import { dirname } from "node:path";
 
 /**
  * Makes a folder and those above it that are missing, from the top down.
@@ -12,11 +12,16 @@ import { dirname, resolve } from "node:path";
  * @throws the file system's error, also where a file stands in the way
  */
 export async function makeFolders(folder: string, mode?: number): Promise<void> {
-  const missing: string[] = [];
-  for (let at = resolve(folder); !existsSync(at); at = dirname(at)) missing.unshift(at);
-  for (const one of missing) await mkdir(one, { mode }).catch(unlessThere);
+  for (const one of missingOf(folder)) await mkdir(one, { mode }).catch(unlessThere);
   // What stands there may be a file.
   await mkdir(folder, { recursive: true });
+}
+
+/** The folder and those above it that are missing, the highest first, by their names as given. */
+function missingOf(folder: string): string[] {
+  if (existsSync(folder)) return [];
+  const above = dirname(folder);
+  return above === folder ? [folder] : [...missingOf(above), folder];
 }
 
 /** Another process may have made it meanwhile. */
