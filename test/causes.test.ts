@@ -407,6 +407,22 @@ describe("full pictures, and what each is told", () => {
     expect(needle?.stops).toBeLessThan(-1.5);
   });
 
+  // As a sigmoid curve showed tar and what lay around it before and after the light fell by two stops and a half.
+  test("a light that fell is seen where a steep curve buries the subject deeper than what is around it", async () => {
+    const [shown, dimmed] = await Promise.all(
+      [earlier, {}].map(async (said) => {
+        const shot = { subject: -2, around: -1, given: -1, exif: exif({ ...MANUAL, ...said }) };
+        return gradeFrame(await taken(shot), { place: -2, region: SUBJECT });
+      }),
+    );
+    if (!shown || !dimmed) throw new Error("expected two rows");
+    const causeAt = (reading: number): CauseCode | undefined =>
+      findCauses(moved(dimmed, -5.85, reading), [moved(shown, -2.41, -1.24)])[0]?.code;
+    expect(causeAt(-4.04)).toBe("light-changed");
+    // Around the subject nothing changed: that is another view.
+    expect(causeAt(-1.24)).not.toBe("light-changed");
+  });
+
   test("a frame from another folder says nothing, whoever's camera it is", async () => {
     const shots = [
       { subject: -1, around: 0, given: 0, exif: exif({ ...MANUAL, ...earlier }) },
@@ -552,3 +568,16 @@ test("the harbour samples are told what was done to them", async () => {
   }
   expect(index).toBe(paths.length);
 });
+
+/** A row as if its subject and its reading had fallen elsewhere. */
+function moved(row: FrameResult, subject: number, reading: number): FrameResult {
+  const { fall, error, split } = row;
+  if (!fall || !error || !split?.reading) throw new Error("expected a judged row with a reading");
+  const miss = subject - fall.stops + error.stops;
+  return {
+    ...row,
+    fall: { ...fall, stops: subject, median: subject },
+    error: { ...error, stops: miss, median: miss },
+    split: { ...split, reading: { ...split.reading, stops: reading, bound: null } },
+  };
+}

@@ -281,3 +281,23 @@ test("a camera of half stops is spoken to in halves, everywhere", () => {
   expect(said?.text).toContain("1 1/2 stops");
   expect(outputsOf({ ...row, next, feedback: said }).card).toContain("1 1/2 stops too light");
 });
+
+test("the compensation that a cause names is the one that is advised, whatever the curve", async () => {
+  const blank = await blankRecord();
+  const random = seededRandom(11);
+  const pairs: (readonly [named: string, advised: string])[] = [];
+  for (let tries = 0; tries < 400 && pairs.length < 40; tries++) {
+    for (const plant of ["compensated-too-little", "compensated-too-far"] as const) {
+      const shot = PLANTED[plant](randomWorld(random))?.at(-1);
+      const row = shot && takeAndGrade(shot, blank);
+      const named = row
+        ? findCauses(row)[0]?.evidence.find(({ code }) => code === "compensation-wanted")
+        : undefined;
+      const advised = row && named && adviseNext(row)?.compensation;
+      if (named?.stops == null || advised == null) continue;
+      pairs.push([named.stops.toFixed(6), advised.toFixed(6)]);
+    }
+  }
+  expect(pairs.length).toBeGreaterThanOrEqual(40);
+  for (const [named, advised] of pairs) expect(named).toBe(advised);
+});

@@ -1,5 +1,4 @@
 import { existsSync, statSync } from "node:fs";
-import { mkdir } from "node:fs/promises";
 import { basename, dirname, extname, join, relative, resolve, sep } from "node:path";
 import { Command, Option } from "commander";
 import { framesOfEntry } from "../expose/lessonEntry.ts";
@@ -12,6 +11,7 @@ import { GraderError } from "../model/errors.ts";
 import type { SimulatedPattern } from "../model/metering.ts";
 import { exposeJson, exposeTable } from "../output/text/exposeTable.ts";
 import { gradeFrames } from "../run/gradeFrames.ts";
+import { makeFolders } from "../run/write/makeFolders.ts";
 import { whyUnwritable } from "../run/write/whyUnwritable.ts";
 import type { WritePlace } from "../run/write/writePlace.ts";
 import { writePlace } from "../run/write/writePlace.ts";
@@ -143,7 +143,7 @@ async function expose(paths: string[], flags: ExposeFlags, streams: Streams): Pr
   const places = files.map((path) =>
     writePlace({ path, kind: "made-frame", reads, force: flags.force ?? false }),
   );
-  await makeFolders(files);
+  await makeFoldersFor(files);
   const written: LessonWritten[] = [];
   const making = orUnwritable(makeLesson(lesson, places, limitsFromFlags(flags)), flags.output);
   for await (const one of withProgress(making, places.length, streams)) written.push(one);
@@ -216,10 +216,10 @@ function framePaths({ parts }: Lesson, output: string): readonly string[] {
   });
 }
 
-async function makeFolders(files: readonly string[]): Promise<void> {
+async function makeFoldersFor(files: readonly string[]): Promise<void> {
   for (const folder of new Set(files.map((file) => dirname(file)))) {
     try {
-      await mkdir(folder, { recursive: true });
+      await makeFolders(folder);
     } catch (cause) {
       throw unwritable(folder, cause);
     }

@@ -1,4 +1,3 @@
-import { mkdirSync } from "node:fs";
 import { basename, extname, join } from "node:path";
 import { Command, InvalidArgumentError, Option } from "commander";
 import { readBriefFile } from "../brief/briefFile.ts";
@@ -9,7 +8,7 @@ import { handoutPage, MORE_DECODERS, type MoreDecoder } from "../output/handout/
 import { EXIT } from "./exitCodes.ts";
 import { COMMON_CODES, GROUPS, type HelpTexts, withHelp } from "./help.ts";
 import { forceOption, outputOption } from "./options.ts";
-import { claimPlaces, writeResult } from "./output.ts";
+import { claimPlaces, makeFolder, writeResult } from "./output.ts";
 import type { Streams } from "./streams.ts";
 
 interface HandoutFlags {
@@ -110,7 +109,7 @@ async function classHandouts(path: string, flags: HandoutFlags, streams: Streams
     throw new GraderError("bad-option", "Expected a folder after -o: a class has several pages");
   }
   const { exercises } = await readClass(path);
-  mkdirSync(folder, { recursive: true });
+  await makeFolder(folder, "--output");
   const wanted = exercises.map(({ id }) => ({
     path: join(folder, `${id}.html`),
     kind: "html" as const,

@@ -1,8 +1,8 @@
-import { mkdir } from "node:fs/promises";
 import pc from "picocolors";
 import { GraderError } from "../model/errors.ts";
 import type { Paint } from "../output/text/frameTable.ts";
 import type { WrittenKind } from "../run/write/heldText.ts";
+import { makeFolders } from "../run/write/makeFolders.ts";
 import { whyUnwritable } from "../run/write/whyUnwritable.ts";
 import { type WritePlace, writePlace } from "../run/write/writePlace.ts";
 import { writeWhole } from "../run/write/writeWhole.ts";
@@ -66,7 +66,7 @@ export function resultPlace(
  */
 export async function makeFolder(path: string, option: string): Promise<void> {
   try {
-    await mkdir(path, { recursive: true });
+    await makeFolders(path);
   } catch (cause) {
     throw new GraderError(
       "bad-option",

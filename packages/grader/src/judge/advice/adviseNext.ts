@@ -5,7 +5,7 @@ import type { NextSettings, NextWay, SettingName } from "../../model/nextSetting
 import type { Note } from "../../model/note.ts";
 import { type CauseRow, causeFacts } from "../cause/causeFacts.ts";
 import { showsLight } from "../grade/showsLight.ts";
-import { cameraStep, STEPS_PER_STOP } from "./cameraStep.ts";
+import { advisedLight } from "./advisedLight.ts";
 import { movedMark } from "./movedMark.ts";
 import { wayCosts } from "./wayCosts.ts";
 
@@ -30,11 +30,8 @@ export function adviseNext(row: CauseRow): NextSettings | null {
   const facts = causeFacts(row);
   if (!facts || wasMade(row)) return null;
   const { exposure, miss, mode, compensation } = facts;
-  const step = cameraStep(exposure);
-  const stepsPerStop = STEPS_PER_STOP[step ?? "third"];
-  const steps = wholeSteps(-miss, stepsPerStop);
-  const stops = steps / stepsPerStop;
-  if (Math.abs(stops) > FARTHEST_STOPS) return startAgain(row, step, stops);
+  const { step, steps, stops, direction } = advisedLight(exposure, miss);
+  if (stops === null) return startAgain(row, step, direction);
   return {
     stops,
     reason: null,
@@ -56,11 +53,8 @@ export function adviseNext(row: CauseRow): NextSettings | null {
   };
 }
 
-/** Beyond this a picture tells that the tone is off, not by how much: shoulder and toe hide it. Our judgement. */
-const FARTHEST_STOPS = 4;
-
 /** The advice for a tone that is too far off to calculate from. */
-function startAgain(row: CauseRow, step: NextSettings["step"], light: number): NextSettings {
+function startAgain(row: CauseRow, step: NextSettings["step"], direction: number): NextSettings {
   return {
     stops: null,
     reason: "too-far-to-tell",
@@ -72,15 +66,10 @@ function startAgain(row: CauseRow, step: NextSettings["step"], light: number): N
     notes: [
       {
         code: "too-far-to-tell",
-        message: `Far too ${light > 0 ? "dark" : "light"} to tell by how much; start again from a meter reading.`,
+        message: `Far too ${direction > 0 ? "dark" : "light"} to tell by how much; start again from a meter reading.`,
       },
     ],
   };
-}
-
-/** Every miss asks for one step at least. */
-function wholeSteps(light: number, stepsPerStop: number): number {
-  return Math.sign(light) * Math.max(1, Math.round(Math.abs(light) * stepsPerStop));
 }
 
 /** A fall that is at least too light by a size asks for at most minus that size, so the bound turns with the sign. */

@@ -1,5 +1,6 @@
 import type { Cause, Evidence } from "../../model/cause.ts";
 import type { Placement } from "../../model/result.ts";
+import { advisedLight } from "../advice/advisedLight.ts";
 import { automaticIsoCause } from "./automaticIsoCause.ts";
 import type { CauseFacts, CauseRow, MeterView } from "./causeFacts.ts";
 import { compensationCause } from "./compensationCause.ts";
@@ -67,13 +68,14 @@ function meteredCause(facts: CauseFacts, meter: MeterView): Cause {
 }
 
 function followedCause(
-  { compensation, side, miss }: CauseFacts,
+  { compensation, side, miss, exposure }: CauseFacts,
   meter: MeterView,
   missed: LightMiss,
   departure: number,
 ): Cause {
   const set = compensation ?? 0;
   const light = side * Math.abs(missed.stops);
+  const advised = advisedLight(exposure, miss).stops;
   const exact = !meter.estimate && !meter.bound && Math.abs(departure) <= EXACTLY_FOLLOWED_STOPS;
   return {
     code: compensationCause(set, light),
@@ -85,7 +87,11 @@ function followedCause(
       ...(compensation === null ? [evidence("no-compensation")] : []),
       ...(Math.abs(set) < SMALLEST_CHANGE_STOPS
         ? []
-        : [sizedEvidence("compensation", set), sizedEvidence("compensation-wanted", set - light)]),
+        : [
+            sizedEvidence("compensation", set),
+            // The advice's own figure, so that cause and advice never give two.
+            ...(advised === null ? [] : [sizedEvidence("compensation-wanted", set + advised)]),
+          ]),
     ],
   };
 }

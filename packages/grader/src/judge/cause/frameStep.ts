@@ -5,7 +5,7 @@ import { isComposite } from "../grade/settingsFall.ts";
 import type { CauseFacts, CauseRow } from "./causeFacts.ts";
 import { contrastOf, unexplained } from "./contrast.ts";
 import type { ShownMiss } from "./lightMiss.ts";
-import { LIGHT_CHANGE_STOPS } from "./limits.ts";
+import { LIGHT_CHANGE_SHARE, LIGHT_CHANGE_STOPS } from "./limits.ts";
 import { likelyLight, shownStops } from "./renderedCurve.ts";
 
 /** What changed from an earlier frame of the same camera and subject to this one; all in stops, + is brighter. */
@@ -114,5 +114,7 @@ function readingStep(before: CauseRow, row: CauseRow): FrameStep["reading"] {
   const change = (from: number, to: number): number =>
     likelyLight(row, to) - likelyLight(row, from);
   const ofFall = change(before.fall?.stops as number, row.fall?.stops as number);
-  return { alike: Math.abs(change(a.stops, b.stops) - ofFall) <= LIGHT_CHANGE_STOPS };
+  // In shadows and on a shoulder the light behind a tone is the less known the further it moved.
+  const room = Math.max(LIGHT_CHANGE_STOPS, LIGHT_CHANGE_SHARE * Math.abs(ofFall));
+  return { alike: Math.abs(change(a.stops, b.stops) - ofFall) <= room };
 }

@@ -30,6 +30,9 @@ export const FRAMES_AGREE_STOPS: number = 1 / 3;
 /** A change of light below this may be noise. */
 export const LIGHT_CHANGE_STOPS = 0.5;
 
+/** Two tones that one change of light moved may seem to have moved by amounts that differ by this share. */
+export const LIGHT_CHANGE_SHARE = 0.3;
+
 /** A miss up to this before a change counts as placed: a photographer would not have seen it. */
 export const SMALL_MISS_STOPS: number = 2 / 3;
 

@@ -98,13 +98,8 @@ function evidence({ causes }: FrameResult): Markup | null {
   return items.length > 0 ? fold("Evidence", html`<ul>${items}</ul>`) : null;
 }
 
-/** Evidence that gives another figure for what to do says why it differs. */
-function evidenceItem({ code, message }: Evidence): Markup {
-  const aside =
-    code === "compensation-wanted"
-      ? " That is in stops of light and assumes ordinary contrast; the advice is in stops of this picture."
-      : "";
-  return html`<li>${typeset(message)}${aside}</li>`;
+function evidenceItem({ message }: Evidence): Markup {
+  return html`<li>${typeset(message)}</li>`;
 }
 
 /** The settings that give the light, in the camera's own steps, with what each costs. */

@@ -8,16 +8,22 @@ import {
   safeText,
   stopsText,
 } from "../../model/words.ts";
+import { headline } from "./frameTable.ts";
 import { jsonText } from "./json.ts";
+import { sharedFolder } from "../../model/sharedFolder.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
-import { wrapped } from "./wrapped.ts";
 
-const SUBJECT: Column<WrittenFrame> = { title: "Subject", cell: subject, align: "right" };
+/** A written frame with the name that its row shows, below the folder that all rows share. */
+interface NamedFrame extends WrittenFrame {
+  readonly name: string;
+}
 
-const COLUMNS: readonly Column<WrittenFrame>[] = [
+const SUBJECT: Column<NamedFrame> = { title: "Subject", cell: subject, align: "right" };
+
+const COLUMNS: readonly Column<NamedFrame>[] = [
   {
     title: "Frame",
-    cell: ({ path }) => safeText(path.replaceAll("\\", "/")),
+    cell: ({ name }) => safeText(name),
     shrinksTo: 16,
     gives: "shortens",
   },
@@ -56,9 +62,16 @@ export function exposeTable(frames: readonly WrittenFrame[], style: TableStyle):
   const columns = COLUMNS.filter((column) => asked || column !== SUBJECT);
   const legend = asked ? ` ${SUBJECT_LEGEND}` : "";
   const count = frames.length === 1 ? "1 frame made" : `${frames.length} frames made`;
+  const paths = frames.map(({ path }) => path.replaceAll("\\", "/"));
+  const folder = sharedFolder(paths);
+  // A long folder would leave no room for the end of a name, by which the frames of a series differ.
+  const named = frames.map((frame, i) => ({
+    ...frame,
+    name: (paths[i] as string).slice(folder.length),
+  }));
   return `${[
-    wrapped(`Capture: stops from the capture's own exposure.${legend}`, style.width),
-    textTable(columns, frames, style),
+    headline(folder, [`Capture: stops from the capture's own exposure.${legend}`], style.width),
+    textTable(columns, named, style),
     said.join("\n"),
     count,
   ]

@@ -1,7 +1,8 @@
-import { appendFile, mkdir, readdir, readFile, rm } from "node:fs/promises";
+import { appendFile, readdir, readFile, rm } from "node:fs/promises";
 import { join } from "node:path";
 import type { FrameResult } from "../../model/result.ts";
 import type { Source } from "../../picture/source/openSource.ts";
+import { makeFolders } from "../write/makeFolders.ts";
 import { writePlace } from "../write/writePlace.ts";
 import { buildVersion } from "./buildVersion.ts";
 import { contentOf } from "./contentOf.ts";
@@ -121,7 +122,7 @@ export function rowCache(
     keep: (key, row) =>
       tried(async () => {
         const data = JSON.stringify({ ...row, file: "" });
-        await mkdir(folder, { recursive: true, mode: 0o700 });
+        await makeFolders(folder, 0o700);
         await (await store()).put(folder, key, data, { algorithms: ALGORITHMS });
         added += data.length;
         grew = true;

@@ -1,3 +1,4 @@
+import { existsSync } from "node:fs";
 import { dirname } from "node:path";
 
 /** Why a file cannot be written, by the system's error, in words that complete "cannot be written". */
@@ -6,6 +7,8 @@ export function whyUnwritable(path: string, cause: unknown): string {
   const folder = dirname(path);
   switch (code) {
     case "ENOENT":
+      if (existsSync(folder))
+        return `because nothing can be made in ${folder}; name another folder (${code})`;
       return `because there is no folder ${folder}; make it first (${code})`;
     case "ENOTDIR":
       return `because ${folder} is not a folder (${code})`;
