@@ -2,8 +2,9 @@ import { open, readFile } from "node:fs/promises";
 import { z } from "zod";
 import { GraderError } from "../model/errors.ts";
 import { type FrameResult, SCHEMA_VERSION } from "../model/result.ts";
+import { whyUnreadable } from "../model/whyUnreadable.ts";
 import { wholeLines } from "./memory/wholeLines.ts";
-import { GIVE_RESULT, whyNoJson, whyUnreadable } from "./whyNoResult.ts";
+import { GIVE_RESULT, whyNoJson } from "./whyNoResult.ts";
 
 /** Enough of a row to recognise it; Tonefall wrote the rest itself. */
 const rowSchema: z.ZodType<object> = z.looseObject({

@@ -2,7 +2,8 @@ import { readFile } from "node:fs/promises";
 import { z } from "zod";
 import { CHECK_VERSION, type CheckResult } from "../model/checkResult.ts";
 import { GraderError } from "../model/errors.ts";
-import { GIVE_RESULT, RUN_AGAIN, whyNoJson, whyUnreadable } from "../run/whyNoResult.ts";
+import { whyUnreadable } from "../model/whyUnreadable.ts";
+import { GIVE_RESULT, RUN_AGAIN, whyNoJson } from "../run/whyNoResult.ts";
 import { checkResultSchema } from "./checkSchema.ts";
 
 /**
