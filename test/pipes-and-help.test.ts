@@ -102,7 +102,10 @@ describe("an option", () => {
     [["new-brief"], "Expected a folder but received none; tonefall new-brief --help"],
     [["kit", "card"], "Expected a path but received none; tonefall kit card --help"],
     [["tones", "snow"], "Received more than the command takes; tonefall tones --help"],
-    [["completion", "zhs"], "shell 'zhs' is invalid. Allowed choices are bash, zsh, fish."],
+    [
+      ["completion", "zhs"],
+      "'zhs' is invalid for argument 'shell'. Allowed choices are bash, zsh, fish.",
+    ],
   ])("%o without what it takes is refused in plain words", async (words, says) => {
     const { code, stderr } = await run(...words);
     expect([code, stderr]).toEqual([2, expect.stringContaining(`tonefall: ${says}`)]);

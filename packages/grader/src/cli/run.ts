@@ -93,10 +93,7 @@ function plainly(text: string, command: Command): string {
     .replace(/^error: /, "")
     .replace(/^missing required argument '(.*)'$/, `Expected a $1 but received none; ${help}`)
     .replace(/^too many arguments for .*$/s, `Received more than the command takes; ${help}`)
-    .replace(
-      /^command-argument value ('.*') is invalid for argument '(.*)'\./,
-      "$2 $1 is invalid.",
-    );
+    .replace(/^command-argument value /, "");
 }
 
 function commandLine(command: Command): string {
