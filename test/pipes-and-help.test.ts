@@ -1,8 +1,9 @@
 import { execFileSync } from "node:child_process";
 import { once } from "node:events";
-import { readFile, rm, writeFile } from "node:fs/promises";
+import { readFile, rm, symlink, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { setTimeout as delay } from "node:timers/promises";
+import type { FrameResult } from "@tonefall/grader";
 import { parse } from "csv-parse/sync";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
 import { flat, newFolder } from "./pictures.ts";
@@ -52,11 +53,62 @@ describe("pictures from a pipe", () => {
     expect([both.code, both.stderr]).toEqual([2, expect.stringContaining("a picture and --brief")]);
   });
 
+  test("a list as Windows saves it", async () => {
+    const list = "\ufeffa.jpg\r\n";
+    for (const bytes of [Buffer.from(list), Buffer.from(list, "utf16le")]) {
+      const { code, stdout } = await piped(bytes, "read", "--files-from", "-", "-f", "json");
+      expect([code, filesOf(stdout)]).toEqual([0, ["a.jpg"]]);
+    }
+    const { code, stderr } = await run("read", "--files-from", "gone.txt");
+    expect([code, stderr]).toEqual([2, expect.stringContaining("but there is no such file")]);
+  });
+
+  test.skipIf(process.platform === "win32")("what is not there says why", async () => {
+    await symlink("gone.jpg", join(folder, "link"));
+    const { stdout } = await run("read", "link", "~/a.jpg", "*.JPG", "gone.jpg", "-f", "json");
+    const messages = JSON.parse(stdout).frames.map(({ failure }: FrameResult) => failure?.message);
+    const said = [
+      "The link leads to",
+      "The shell left the ~",
+      "matches this pattern",
+      "no such file",
+    ];
+    expect(messages).toEqual(said.map((words) => expect.stringContaining(words)));
+    const table = await run("read", "gone.jpg");
+    expect(table.stdout).not.toContain("recorded");
+    expect((await run("grade", "gone.jpg", "link")).stdout).toMatch(/^no frame graded\n/);
+  });
+
   test("a path that is not there is 2 alone and 3 beside another", async () => {
     for (const command of ["grade", "meter", "read"]) {
       expect((await run(command, "gone.jpg")).code).toBe(2);
       expect((await run(command, "gone.jpg", "a.jpg")).code).toBe(3);
     }
+  });
+});
+
+describe("an option", () => {
+  test.each([
+    [["--place", "+0,7"], "--place +0.7"],
+    [["--place", "half a stop"], "--place 1/2"],
+    [["--place", "snow", "--tolerance", "a third of a stop"], "--tolerance 1/3"],
+    [["--region", "middle"], "--region spot"],
+  ])("%o that cannot be read is shown as it was likely meant", async (options, mended) => {
+    const { code, stderr } = await run("grade", "a.jpg", ...options);
+    expect([code, stderr.trimEnd().split("\n").at(-1)]).toEqual([2, `Write: ${mended}`]);
+  });
+
+  test.each([
+    [["new-brief"], "Expected a folder but received none; tonefall new-brief --help"],
+    [["kit", "card"], "Expected a path but received none; tonefall kit card --help"],
+    [["tones", "snow"], "Received more than the command takes; tonefall tones --help"],
+    [
+      ["completion", "zhs"],
+      "'zhs' is invalid for argument 'shell'. Allowed choices are bash, zsh, fish.",
+    ],
+  ])("%o without what it takes is refused in plain words", async (words, says) => {
+    const { code, stderr } = await run(...words);
+    expect([code, stderr]).toEqual([2, expect.stringContaining(`tonefall: ${says}`)]);
   });
 });
 

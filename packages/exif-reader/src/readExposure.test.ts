@@ -27,6 +27,7 @@ const FROM_EXIF = { value: 5.6, from: "Exif FNumber" };
 const XMP = xmpFixture('exif:FNumber="4/1"');
 const FROM_XMP = { value: 4, from: "XMP exif:FNumber" };
 
+const codeOf = (character: string): number => character.codePointAt(0) ?? 0;
 const ascii = (text: string): Uint8Array => Buffer.from(text, "latin1");
 const apertureOf = async (bytes: Uint8Array) => (await readExposure(bytes)).aperture;
 
@@ -75,6 +76,10 @@ describe("readExposure(bytes) finds Exif in", () => {
         exif: EXIF,
         otherExif: tiffFixture({ exif: [[0x829d, "RATIONAL", [[2, 1]]]] }),
       }),
+    ],
+    [
+      "JPEG behind a block that holds nothing",
+      jpegFixture(exifSegment(new Uint8Array()), exifSegment(EXIF)),
     ],
     ["a bare Exif block", Buffer.concat([ascii("Exif\0\0"), EXIF])],
     [
@@ -215,8 +220,36 @@ test.each([
   expect(notes.map(({ code }) => code)).toContain("container-malformed");
 });
 
+test("readExposure(bytes) never mixes two Exif blocks of a JPEG", async () => {
+  const second = tiffFixture({
+    exif: [
+      [0x829d, "RATIONAL", [[2, 1]]],
+      [0x829a, "RATIONAL", [[1, 60]]],
+    ],
+  });
+  const record = await readExposure(jpegFixture(exifSegment(EXIF), exifSegment(second)));
+  expect(record).toMatchObject({ aperture: FROM_EXIF, shutter: { reason: "absent" } });
+});
+
+test("readExposure(bytes) takes an Exif item of no bytes for none", async () => {
+  const bytes = heifFixture("heic", { xmp: XMP, emptiedExif: true });
+  expect(await readExposure(bytes)).toMatchObject({ aperture: FROM_XMP, notes: [] });
+});
+
+test("readExposure(bytes) ignores an extended packet of which a part is missing", async () => {
+  const guid = "0123456789ABCDEF0123456789ABCDEF";
+  const main = xmpFixture(`xmlns:n="http://ns.adobe.com/xmp/note/" n:HasExtendedXMP="${guid}"`);
+  const most = XMP.slice(0, XMP.indexOf("</rdf:RDF>"));
+  const bytes = jpegFixture(xmpSegment(main), extendedXmpSegment(guid, most, XMP.length, 0));
+  const { aperture, notes } = await readExposure(bytes);
+  expect(aperture).toMatchObject({ reason: "absent" });
+  expect(notes[0]?.code).toBe("xmp-malformed");
+});
+
 describe("readExposure(bytes) finds XMP in", () => {
-  const half = Math.floor(XMP.length / 2);
+  const extension = XMP.replace("\ufeff", ""); // a byte is a character
+  const { length } = extension;
+  const half = extension.indexOf("4/1") + 1;
   const guid = "0123456789ABCDEF0123456789ABCDEF";
   test.each<[string, Uint8Array]>([
     ["JPEG", jpegFixture(xmpSegment(XMP))],
@@ -228,10 +261,24 @@ describe("readExposure(bytes) finds XMP in", () => {
             `xmlns:xmpNote="http://ns.adobe.com/xmp/note/" xmpNote:HasExtendedXMP="${guid}"`,
           ),
         ),
-        extendedXmpSegment(guid, XMP.slice(0, half), XMP.length, 0),
-        extendedXmpSegment(guid, XMP.slice(half), XMP.length, half),
+        extendedXmpSegment(guid, extension.slice(0, half), length, 0),
+        extendedXmpSegment(guid, extension.slice(half), length, half),
       ),
     ],
+    [
+      "extended JPEG packets out of order, one of them twice",
+      jpegFixture(
+        xmpSegment(
+          xmpFixture(`xmlns:n="http://ns.adobe.com/xmp/note/" n:HasExtendedXMP="${guid}"`),
+        ),
+        extendedXmpSegment(guid, extension.slice(half), length, half),
+        extendedXmpSegment(guid, extension.slice(half), length, half),
+        extendedXmpSegment(guid, extension.slice(0, half), length, 0),
+      ),
+    ],
+    ["WebP, in UTF-16", webpFixture(["XMP ", Buffer.from(XMP, "utf16le")])],
+    ["WebP, in UTF-16 of big ends", webpFixture(["XMP ", Buffer.from(XMP, "utf16le").swap16()])],
+    ["a file of its own, in UTF-32", Buffer.from(Uint32Array.from(XMP, codeOf).buffer)],
     ["TIFF", tiffFixture({ ifd0: [[0x2bc, "BYTE", [...Buffer.from(XMP)]]] })],
     ["PNG", pngFixture(["iTXt", pngText("iTXt", "XML:com.adobe.xmp", XMP)])],
     ["WebP", webpFixture(["XMP ", Buffer.from(XMP)])],

@@ -129,6 +129,8 @@ export interface HeifContents {
   readonly exif?: Uint8Array;
   readonly xmp?: string;
   /** Exif of another picture, listed before the primary's own. */
+  /** An Exif item of no bytes, as programs leave that strip metadata. */
+  readonly emptiedExif?: true;
   readonly otherExif?: Uint8Array;
   /** Quarter turns of the container's own rotation. */
   readonly quarterTurns?: number;
@@ -149,6 +151,8 @@ export function heifFixture(brand: string, contents: HeifContents): Uint8Array {
   if (contents.otherExif) exifItem(9, contents.otherExif, 2);
   if (contents.exif) exifItem(3, contents.exif, 1);
   if (contents.xmp) items.push({ id: 4, type: "mime", data: Buffer.from(contents.xmp), of: 1 });
+
+  if (contents.emptiedExif) items.push({ id: 3, type: "Exif", data: Buffer.alloc(0), of: 1 });
 
   const infe = items.map(({ id, type }) => {
     const name = type === "mime" ? "\0application/rdf+xml\0" : "\0";

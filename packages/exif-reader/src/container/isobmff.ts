@@ -58,7 +58,8 @@ async function addItems(blocks: MetadataBlocks, file: ByteSource, meta: Uint8Arr
   const exifItem = chosenItem(table, "exif");
   if (exifItem !== undefined) {
     const bytes = await itemBytes(file, meta, table, exifItem, MOST_EXIF_BYTES);
-    if (bytes !== null) blocks.tiff.push(exifBlock(withoutOffset(bytes)));
+    // Programs that strip metadata leave an item of no bytes.
+    if (bytes !== null && bytes.length > 0) blocks.tiff.push(exifBlock(withoutOffset(bytes)));
   }
   const xmpItem = chosenItem(table, "xmp");
   if (xmpItem !== undefined) {

@@ -1,11 +1,13 @@
 import type { ByteSource } from "../source/byteSource.ts";
 import { joinedBytes, latin1, startsWith, viewOf } from "../source/bytes.ts";
+import { readIfd, tiffHeader } from "../tiff/ifd.ts";
 import {
   exifBlock,
   type MetadataBlocks,
   MOST_XMP_BYTES,
   malformedContainer,
   noBlocks,
+  type TiffBlock,
 } from "./metadataBlocks.ts";
 
 const EXIF = "Exif\0";
@@ -13,8 +15,9 @@ const XMP = "http://ns.adobe.com/xap/1.0/\0";
 const EXTENDED_XMP = "http://ns.adobe.com/xmp/extension/\0";
 const IMAGE_RESOURCES = "Photoshop 3.0\0";
 const LONGEST_SIGNATURE = EXTENDED_XMP.length;
-/** After the signature: a GUID of 32 characters, the full length and this part's offset. */
-const EXTENSION_HEADER_BYTES = 40;
+const GUID_BYTES = 32;
+/** After the signature: a GUID, the full length and this part's offset. */
+const EXTENSION_HEADER_BYTES = GUID_BYTES + 8;
 
 const MARKER_START_OF_SCAN = 0xda;
 const MARKER_END = 0xd9;
@@ -38,7 +41,7 @@ const MOST_STRAY_BYTES = 4096;
  */
 export async function jpegBlocks(file: ByteSource): Promise<MetadataBlocks> {
   const blocks = noBlocks();
-  const extensions = new Map<string, Uint8Array[]>();
+  const extensions: Extensions = new Map();
   let extensionBytes = 0;
   let at = 2;
   for (let segments = 0; segments < MOST_SEGMENTS; segments++) {
@@ -59,17 +62,14 @@ export async function jpegBlocks(file: ByteSource): Promise<MetadataBlocks> {
     }
     if (marker.code === MARKER_APP1) {
       const payload = (skip: number) => file.read(at + 2 + skip, length - 2 - skip);
-      if (startsWith(head, EXIF, 2) && blocks.tiff.length === 0) {
-        blocks.tiff.push(exifBlock(await payload(0)));
+      if (startsWith(head, EXIF, 2)) {
+        await keepExif(blocks, exifBlock(await payload(0)));
       } else if (startsWith(head, XMP, 2)) {
         blocks.xmp.push(await payload(XMP.length));
       } else if (startsWith(head, EXTENDED_XMP, 2) && extensionBytes < MOST_XMP_BYTES) {
         const part = await payload(EXTENDED_XMP.length);
-        const guid = latin1(part, 0, 32);
-        const parts = extensions.get(guid) ?? [];
-        parts.push(part.subarray(EXTENSION_HEADER_BYTES));
-        extensions.set(guid, parts);
         extensionBytes += part.length;
+        addPart(extensions, part);
       }
     } else if (marker.code === MARKER_APP13 && startsWith(head, IMAGE_RESOURCES, 2)) {
       const skip = 2 + IMAGE_RESOURCES.length;
@@ -79,6 +79,18 @@ export async function jpegBlocks(file: ByteSource): Promise<MetadataBlocks> {
   }
   addNamedExtension(blocks, extensions, extensionBytes >= MOST_XMP_BYTES);
   return blocks;
+}
+
+/** Keeps the first Exif block, or a later one where those before it hold no directory: blocks are never mixed. */
+async function keepExif(blocks: MetadataBlocks, block: TiffBlock): Promise<void> {
+  const [kept] = blocks.tiff;
+  if (kept === undefined) blocks.tiff.push(block);
+  else if (!(await holdsDirectory(kept)) && (await holdsDirectory(block))) blocks.tiff[0] = block;
+}
+
+async function holdsDirectory({ source }: TiffBlock): Promise<boolean> {
+  const header = tiffHeader(await source.read(0, 16));
+  return header !== null && (await readIfd(source, header.firstIfd, header)).entries.length > 0;
 }
 
 async function nextMarker(
@@ -105,23 +117,57 @@ function standsAlone(code: number): boolean {
   return code === 0x01 || (code >= 0xd0 && code <= 0xd8);
 }
 
-function addNamedExtension(
-  blocks: MetadataBlocks,
-  extensions: ReadonlyMap<string, Uint8Array[]>,
-  cut: boolean,
-): void {
+function addNamedExtension(blocks: MetadataBlocks, extensions: Extensions, cut: boolean): void {
   const main = blocks.xmp[0];
   if (main === undefined || extensions.size === 0) return;
   const text = new TextDecoder().decode(main);
-  for (const [guid, parts] of extensions) {
+  for (const [guid, extension] of extensions) {
     if (!text.includes(guid)) continue;
-    if (cut) {
+    const packet = cut ? null : wholePacket(extension);
+    if (packet !== null) {
+      blocks.xmp.push(packet);
+    } else if (cut) {
       const message = "The extended XMP packet is larger than 2 MiB and is not read.";
       blocks.notes.push({ code: "xmp-too-large", message });
     } else {
-      blocks.xmp.push(joinedBytes(parts));
+      const message = "Part of the extended XMP packet is missing, so it is ignored.";
+      blocks.notes.push({ code: "xmp-malformed", message });
     }
   }
+}
+
+/** Parts of extended packets, by GUID. */
+type Extensions = Map<string, Extension>;
+
+interface Extension {
+  /** Bytes of the whole packet, as its parts state it. */
+  readonly length: number;
+  /** By the offset at which each belongs: their order in the file may be any. */
+  readonly parts: Map<number, Uint8Array>;
+}
+
+/** Keeps a part, which starts with a GUID of 32 characters, the full length and its own offset. */
+function addPart(extensions: Extensions, part: Uint8Array): void {
+  if (part.length < EXTENSION_HEADER_BYTES) return;
+  const view = viewOf(part);
+  const guid = latin1(part, 0, GUID_BYTES);
+  const extension = extensions.get(guid) ?? {
+    length: view.getUint32(GUID_BYTES),
+    parts: new Map(),
+  };
+  extension.parts.set(view.getUint32(GUID_BYTES + 4), part.subarray(EXTENSION_HEADER_BYTES));
+  extensions.set(guid, extension);
+}
+
+/** The packet, or null where its parts do not follow each other up to its full length. */
+function wholePacket({ length, parts }: Extension): Uint8Array | null {
+  const inOrder = [...parts].sort(([a], [b]) => a - b);
+  let end = 0;
+  for (const [offset, part] of inOrder) {
+    if (offset !== end) return null;
+    end += part.length;
+  }
+  return end === length ? joinedBytes(inOrder.map(([, part]) => part)) : null;
 }
 
 /** The IPTC records among image resources: each a mark, a number, a padded name, a length and padded data. */

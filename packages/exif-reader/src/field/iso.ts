@@ -19,9 +19,15 @@ const LONG_TAGS: Readonly<Record<number, readonly NumberTag[]>> = {
   7: ["StandardOutputSensitivity", "RecommendedExposureIndex", "ISOSpeed"],
 };
 
+const UNNAMED: readonly NumberTag[] = [
+  "ISOSpeed",
+  "StandardOutputSensitivity",
+  "RecommendedExposureIndex",
+];
+
 /**
  * The ISO sensitivity: PhotographicSensitivity (ISOSpeedRatings in older files). Where that is saturated, 0 or absent, the
- * LONG tag that SensitivityType names counts, or ISOSpeed where it names none.
+ * LONG tag that SensitivityType names counts, or the first there is where it names none.
  *
  * @see [EXIF, PhotographicSensitivity, SensitivityType]
  */
@@ -32,7 +38,7 @@ export function iso(tags: TagSource): Field<number> {
 
   const type = tags.numbers("SensitivityType");
   const code = type && "value" in type ? type.value[0]?.numerator : undefined;
-  const longs = (LONG_TAGS[code ?? 0] ?? ["ISOSpeed"]).map((tag) => {
+  const longs = (LONG_TAGS[code ?? 0] ?? UNNAMED).map((tag) => {
     const least = isSaturated ? SATURATED : ISO.least;
     return quantity(tags.numbers(tag), { ...ISO, least });
   });

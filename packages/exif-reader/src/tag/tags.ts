@@ -111,7 +111,7 @@ export const TEXT_TAGS: Readonly<Record<TextTag, TagPlace>> = {
   Model: ifd0(0x0110, "tiff:Model"),
   Software: ifd0(0x0131, "tiff:Software", "xmp:CreatorTool"),
   MadeBy: exif(XMP_ONLY, "tonefall:MadeBy"),
-  DateTimeOriginal: exif(0x9003, "exif:DateTimeOriginal"),
+  DateTimeOriginal: exif(0x9003, "exif:DateTimeOriginal", "photoshop:DateCreated"),
   DateTimeDigitized: exif(0x9004, "exif:DateTimeDigitized", "xmp:CreateDate"),
   OffsetTimeOriginal: exif(0x9011, "exif:OffsetTimeOriginal"),
   OffsetTimeDigitized: exif(0x9012, "exif:OffsetTimeDigitized"),

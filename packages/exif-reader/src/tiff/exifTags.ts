@@ -3,7 +3,7 @@ import { MOST_XMP_BYTES } from "../container/metadataBlocks.ts";
 import type { ExifNote } from "../exposureRecord.ts";
 import { type Fraction, fractionText, type Recorded, type TagSource } from "../tag/tagSource.ts";
 import { NUMBER_TAGS, type NumberTag, TEXT_TAGS, type TextTag } from "../tag/tags.ts";
-import { decodeText } from "../text/decodeText.ts";
+import { decodeText, hasUtf16Mark } from "../text/decodeText.ts";
 import { printableText } from "../text/printableText.ts";
 import {
   type IfdEntry,
@@ -165,6 +165,6 @@ function exifSource(tags: ExifTags): TagSource {
 
 /** Text up to its NUL; what follows it may be left over from another value. */
 function shown(bytes: Uint8Array): string {
-  const end = bytes.indexOf(0);
+  const end = hasUtf16Mark(bytes) ? -1 : bytes.indexOf(0);
   return printableText(decodeText(end < 0 ? bytes : bytes.subarray(0, end)));
 }

@@ -14,6 +14,7 @@ const NAMESPACES: ReadonlyMap<string, string> = new Map([
   ["http://ns.adobe.com/tiff/1.0/", "tiff"],
   ["urn:tonefall:made-frame:1", "tonefall"],
   ["http://ns.adobe.com/xap/1.0/", "xmp"],
+  ["http://ns.adobe.com/photoshop/1.0/", "photoshop"],
   ["http://purl.org/dc/elements/1.1/", "dc"],
   ["http://iptc.org/std/Iptc4xmpExt/2008-02-29/", "Iptc4xmpExt"],
   ["http://www.metadataworkinggroup.com/schemas/regions/", "mwg-rs"],

@@ -21,6 +21,7 @@ test.each([
   ['tiff:Model="M"', "model", "M"],
   ['xmp:CreatorTool="Editor 1.0"', "software", "Editor 1.0"],
   ['exif:DateTimeOriginal="2024-05-31T18:04:09+02:00"', "capturedAt", "2024-05-31T18:04:09+02:00"],
+  ['photoshop:DateCreated="2024-05-31T18:04:09"', "capturedAt", "2024-05-31T18:04:09"],
 ] as const)("XMP %s gives %s", async (attributes, name, value) => {
   const record = await fieldsOf(attributes);
   const property = attributes.slice(0, attributes.indexOf("="));

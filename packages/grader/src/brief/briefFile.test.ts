@@ -43,6 +43,13 @@ const SLIPS: readonly (readonly [slip: string, text: string, at: string, mended:
   ["a brace right after the colon", '"**":{place: tar}', "1:5", '"**": {place: tar}'],
   ["a colon without a space", '"**": {place:tar}', "1:8", '"**": {place: tar}'],
   ["a brief without its glob", "place: tar", "1:1", '"**": { place: tar }'],
+  [
+    "a brief without its glob, and what its values mean",
+    '{ place: "+0,7", tolerance: half a stop }',
+    "1:1",
+    '"**": { place: "+0.7", tolerance: 1/2 }',
+  ],
+  ["a fraction in words", '"**": { place: two thirds of a stop }', "1:16", '"**": { place: 2/3 }'],
   ["a unit", '"**": { place: +1 EV }', "1:16", '"**": { place: "+1" }'],
   ["a reflectance without its sign", '"**": { place: 18 }', "1:16", '"**": { place: 18% }'],
   ["a range with a hyphen", '"**": { place: 1.5-2 }', "1:16", '"**": { place: 1.5..2 }'],

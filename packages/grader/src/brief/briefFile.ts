@@ -1,7 +1,7 @@
 import { basename, dirname, relative, resolve } from "node:path";
 import { z } from "zod";
 import { type Brief, readyBrief } from "./brief.ts";
-import { likelyMeant } from "./likelyMeant.ts";
+import { BRIEF_KINDS, likelyMeant } from "./likelyMeant.ts";
 import { nameGlob } from "./nameGlob.ts";
 import { schemaProblem } from "./yaml/schemaProblem.ts";
 import { textOf } from "./yaml/textOf.ts";
@@ -12,16 +12,6 @@ import {
   type YamlKind,
   yamlText,
 } from "./yaml/yamlDocument.ts";
-
-/** The kind of text that each key of a brief holds. */
-const KINDS = {
-  place: "place",
-  region: "region",
-  tolerance: "stops",
-  basis: "basis",
-  transfer: "transfer",
-  gamma: "gamma",
-} as const;
 
 const BRIEF_FILE: YamlKind = { what: "a brief file", code: "bad-brief" };
 
@@ -122,12 +112,11 @@ function parseEntries(document: YamlDocument): [string, Brief][] {
   const { data, refusal, positionOf, lineWith } = document;
   const parsed = fileSchema.safeParse(data ?? {});
   const [first] = Object.entries(data ?? {});
-  if (first && Object.hasOwn(KINDS, first[0]) && typeof first[1] !== "object") {
-    const [key, value] = first;
+  if (first && isBriefKey(first[0]) && typeof first[1] !== "object") {
     throw refusal(
-      `"${key}" stands where a glob of files is expected; use "**" for all files`,
+      `"${first[0]}" stands where a glob of files is expected; use "**" for all files`,
       positionOf([]) ?? { line: 1, column: 1 },
-      `"**": { ${key}: ${yamlText(String(value))} }`,
+      `"**": { ${asOneBrief(data ?? {})} }`,
     );
   }
   if (!parsed.success) {
@@ -141,7 +130,7 @@ function parseEntries(document: YamlDocument): [string, Brief][] {
       try {
         readyBrief({ [key]: brief[key] });
       } catch (error) {
-        const meant = likelyMeant(KINDS[key], brief[key], (text) => readyBrief({ [key]: text }));
+        const meant = meantBy(key, brief[key]);
         const mended = meant === null ? null : lineWith([glob, key], yamlText(meant));
         throw refusal((error as Error).message, positionOf([glob, key]), mended);
       }
@@ -154,6 +143,24 @@ function parseEntries(document: YamlDocument): [string, Brief][] {
     }
   }
   return entries.map(([glob, brief]) => [glob, withoutGamma(brief)]);
+}
+
+function isBriefKey(key: string): key is keyof Brief {
+  return Object.hasOwn(BRIEF_KINDS, key);
+}
+
+function meantBy(key: keyof Brief, value: unknown): string | null {
+  return likelyMeant(BRIEF_KINDS[key], value, (text) => readyBrief({ [key]: text }));
+}
+
+/** The keys of a brief and what was likely meant by their values, as they stand in braces. */
+function asOneBrief(data: object): string {
+  return Object.entries(data)
+    .flatMap(([key, value]) => {
+      if (!isBriefKey(key) || typeof value === "object") return [];
+      return `${key}: ${yamlText(meantBy(key, value) ?? String(value))}`;
+    })
+    .join(", ");
 }
 
 /** A brief that says `gamma` as a transfer: two names of one thing would not override each other. */

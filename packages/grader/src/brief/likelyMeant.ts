@@ -1,5 +1,17 @@
+import type { Brief } from "./brief.ts";
+
 /** The kinds of text that people type into briefs and sets. */
 export type TypedKind = "place" | "region" | "stops" | "basis" | "transfer" | "gamma";
+
+/** The kind of text that each key of a brief holds. */
+export const BRIEF_KINDS: Readonly<Record<keyof Brief, TypedKind>> = {
+  place: "place",
+  region: "region",
+  tolerance: "stops",
+  basis: "basis",
+  transfer: "transfer",
+  gamma: "gamma",
+};
 
 /** Nobody types a longer value by mistake. */
 const LONGEST = 200;
@@ -36,6 +48,7 @@ const GUESSES: Readonly<Record<TypedKind, (text: string) => readonly string[]>> 
     return [
       bare,
       spelt,
+      inFigures(bare),
       bare.replace(",", "."),
       bare.replace(/^([-+]?\d[\d./]{0,8})\s?(?:-|–|to)\s?([-+]?\d[\d./]{0,8})$/, "$1..$2"),
       // A bare number of two digits is more likely a reflectance than stops.
@@ -58,7 +71,7 @@ const GUESSES: Readonly<Record<TypedKind, (text: string) => readonly string[]>> 
   ],
   stops: (text) => {
     const bare = withoutUnit(text);
-    return [bare, bare.replace(",", "."), bare.replace(/^[±+-]\s*/, "")];
+    return [bare, inFigures(bare), bare.replace(",", "."), bare.replace(/^[±+-]\s*/, "")];
   },
   basis: (text) => [
     ...["rendered", "scene", "settings"].filter((basis) =>
@@ -82,6 +95,18 @@ const GUESSES: Readonly<Record<TypedKind, (text: string) => readonly string[]>> 
 function withoutUnit(text: string): string {
   return text.replace(/(?:ev|f-?stops?|stops?)$/i, "").trim();
 }
+
+/** `half a`, as it is left of `half a stop`, in figures; any other text as it is. */
+function inFigures(text: string): string {
+  const bare = text.replace(/^(?:an?|one) /i, "").replace(/(?: of)? an?$/i, "");
+  return FRACTIONS[bare.toLowerCase().replace("-", " ")] ?? text;
+}
+
+const FRACTIONS: Readonly<Record<string, string>> = {
+  half: "1/2",
+  third: "1/3",
+  "two thirds": "2/3",
+};
 
 function british(text: string): string {
   return text.replace(/center/gi, "centre").replace(/gray/gi, "grey");

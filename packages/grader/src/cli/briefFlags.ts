@@ -1,6 +1,7 @@
 import type { Command } from "commander";
 import { type Brief, readyBrief } from "../brief/brief.ts";
 import type { BriefFile } from "../brief/briefFile.ts";
+import { BRIEF_KINDS, likelyMeant } from "../brief/likelyMeant.ts";
 import { GraderError } from "../model/errors.ts";
 import type { Basis } from "../model/result.ts";
 import type { FoundFrame } from "../run/findFrames.ts";
@@ -70,7 +71,7 @@ tonefall:tolerance=0.5. Options override the brief file.`;
  */
 export async function briefsOf(flags: BriefFlags, streams: Streams): Promise<Briefs> {
   const typed = typedBrief(flags);
-  readyBrief(typed);
+  requireReadable(typed);
   const file = flags.brief === undefined ? null : await readBriefs(flags.brief, streams);
   const name = flags.brief === STDIN ? STDIN_NAME : `${flags.brief}`;
   // A glob that matches nothing in a folder is likely a mistake; among files named one by one it need not be.
@@ -92,6 +93,25 @@ export async function briefsOf(flags: BriefFlags, streams: Streams): Promise<Bri
       tell(streams, `no frame matches ${quoted(unmatched)} in ${name}${hint(unmatched)}`);
     },
   };
+}
+
+/**
+ * Refuses options that cannot be read, with what was likely meant.
+ *
+ * @throws {@link GraderError} with the code of the option
+ */
+function requireReadable(typed: Brief): void {
+  for (const [key, value] of Object.entries(typed) as [keyof Brief, unknown][]) {
+    const read = (text: unknown) => readyBrief({ [key]: text });
+    try {
+      read(value);
+    } catch (error) {
+      const meant = likelyMeant(BRIEF_KINDS[key], value, read);
+      if (!(error instanceof GraderError) || meant === null) throw error;
+      const text = /\s/.test(meant) ? `"${meant}"` : meant;
+      throw new GraderError(error.code, `${error.message}\nWrite: --${key} ${text}`);
+    }
+  }
 }
 
 async function readBriefs(path: string, streams: Streams): Promise<BriefFile> {

@@ -20,7 +20,8 @@ export async function framesOf(
 }> {
   const { frames, emptyFolders, unreadableFolders, leftAlone } = await findFrames(paths);
   for (const { path, reason } of unreadableFolders) {
-    tell(streams, `the folder ${path} cannot be read (${reason})`);
+    const why = reason === "EACCES" ? "you may not read it" : reason;
+    tell(streams, `the folder ${path} cannot be searched: ${why}`);
   }
   if (frames.length === 0 && unreadableFolders.length === 0) {
     throw new GraderError(

@@ -1,6 +1,8 @@
 import { type Command, Option } from "commander";
+import { encodingOf } from "../brief/yaml/encodingOf.ts";
 import { readWhole } from "../brief/yaml/readWhole.ts";
 import { GraderError } from "../model/errors.ts";
+import { whyUnreadable } from "../model/whyUnreadable.ts";
 import type { Source } from "../picture/source/openSource.ts";
 import type { FoundFrame } from "../run/findFrames.ts";
 import { framesOf } from "./foundFrames.ts";
@@ -80,7 +82,7 @@ async function readList(list: string, streams: Streams): Promise<readonly string
       : await readWhole(list, LONGEST_LIST).catch((cause) => {
           throw new GraderError(
             "bad-option",
-            `Expected a list of paths at ${list}, but it cannot be read (${cause.code})`,
+            `Expected a list of paths at ${list}, but ${whyUnreadable(cause)}`,
             { cause },
           );
         });
@@ -90,7 +92,7 @@ async function readList(list: string, streams: Streams): Promise<readonly string
       `Expected a list of paths but ${list} is larger than 256 MB`,
     );
   }
-  const text = bytes.toString("utf8");
+  const text = new TextDecoder(encodingOf(bytes)).decode(bytes);
   // No path holds a NUL, but one may hold a line break.
   const paths = text.includes("\0") ? text.split("\0") : text.split(/\r?\n/);
   return paths.filter((path) => path !== "");

@@ -73,7 +73,7 @@ export async function run(arguments_: readonly string[], streams: Streams): Prom
       writeOut: (text) => streams.stdout.write(text),
       writeErr: (text) => streams.stderr.write(safeLines(text)),
       getOutHelpWidth: () => streams.stdout.columns ?? 80,
-      outputError: (text) => tell(streams, text.trimEnd().replace(/^error: /, "")),
+      outputError: (text) => tell(streams, plainly(text.trimEnd(), command)),
     });
   }
   try {
@@ -84,6 +84,20 @@ export async function run(arguments_: readonly string[], streams: Streams): Prom
     if (error instanceof CommanderError) tellDashedFile(error, arguments_, streams);
     return await exitFor(error, streams);
   }
+}
+
+/** What the parser of options has to say, in the words of our own messages. */
+function plainly(text: string, command: Command): string {
+  const help = `${commandLine(command)} --help shows examples`;
+  return text
+    .replace(/^error: /, "")
+    .replace(/^missing required argument '(.*)'$/, `Expected a $1 but received none; ${help}`)
+    .replace(/^too many arguments for .*$/s, `Received more than the command takes; ${help}`)
+    .replace(/^command-argument value /, "");
+}
+
+function commandLine(command: Command): string {
+  return command.parent ? `${commandLine(command.parent)} ${command.name()}` : command.name();
 }
 
 /** The commands to load: the first that is named, or all for completion. The help needs no more than names and summaries. */

@@ -14,7 +14,7 @@ import { completeFromRaw } from "../picture/raw/completeFromRaw.ts";
 import { RAW_FORMATS } from "../picture/raw/rawFormats.ts";
 import { readStatedSensor } from "../picture/raw/readStatedSensor.ts";
 import { openSource, type PictureFile, pathOf, type Source } from "../picture/source/openSource.ts";
-import { asFailure } from "./asFailure.ts";
+import { openingFailure } from "./openingFailure.ts";
 
 /** A file with its exposure record; null where it could not be read. */
 export interface ReadFile {
@@ -103,7 +103,7 @@ export async function readFile(
     };
     return { result, file, record };
   } catch (error) {
-    return { result: { ...blank, failure: asFailure(error) }, file: null, record: null };
+    return { result: { ...blank, failure: openingFailure(error) }, file: null, record: null };
   }
 }
 

@@ -1,6 +1,7 @@
 import { readFile } from "node:fs/promises";
 import type { GraderError } from "../model/errors.ts";
-import { whyNoJson, whyUnreadable } from "./whyNoResult.ts";
+import { whyUnreadable } from "../model/whyUnreadable.ts";
+import { whyNoJson } from "./whyNoResult.ts";
 
 /**
  * The JSON of a file that should hold a result.

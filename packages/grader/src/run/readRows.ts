@@ -2,9 +2,10 @@ import { open } from "node:fs/promises";
 import { z } from "zod";
 import { GraderError } from "../model/errors.ts";
 import { type FrameResult, SCHEMA_VERSION } from "../model/result.ts";
+import { whyUnreadable } from "../model/whyUnreadable.ts";
 import { wholeLines } from "./memory/wholeLines.ts";
 import { readJsonResult } from "./readJsonResult.ts";
-import { GIVE_RESULT, whyUnreadable } from "./whyNoResult.ts";
+import { GIVE_RESULT } from "./whyNoResult.ts";
 
 /** Enough of a row to recognise it; Tonefall wrote the rest itself. */
 const rowSchema: z.ZodType<object> = z.looseObject({

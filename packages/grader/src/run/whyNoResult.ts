@@ -12,9 +12,3 @@ export function whyNoJson(path: string, text: string): string {
   if (/^\s*\{/.test(text)) return `its JSON is cut off or damaged; ${RUN_AGAIN}`;
   return `it is ${heldFile(path).what}; ${GIVE_RESULT}`;
 }
-
-/** Why a file cannot be read, by the system's error. */
-export function whyUnreadable({ code }: NodeJS.ErrnoException): string {
-  if (code === "ENOENT") return "there is no such file";
-  return code === "EISDIR" ? "it is a folder; name its files" : `it cannot be read (${code})`;
-}

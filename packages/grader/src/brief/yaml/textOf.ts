@@ -1,5 +1,6 @@
 import { sniffFormat } from "@tonefall/exif-reader";
 import { GraderError, type GraderErrorCode } from "../../model/errors.ts";
+import { encodingOf } from "./encodingOf.ts";
 
 /** A kind of file, and the code of its errors. */
 export interface YamlKind {
@@ -31,10 +32,4 @@ export function textOf(bytes: Uint8Array, path: string, { what, code }: YamlKind
       { cause },
     );
   }
-}
-
-/** By the mark at the beginning; UTF-8 where there is none. */
-function encodingOf([first, second]: Uint8Array): string {
-  if (first === 0xff && second === 0xfe) return "utf-16le";
-  return first === 0xfe && second === 0xff ? "utf-16be" : "utf-8";
 }

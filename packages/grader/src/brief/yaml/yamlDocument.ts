@@ -13,6 +13,7 @@ import {
   type YAMLMap,
 } from "yaml";
 import { GraderError, type GraderErrorCode } from "../../model/errors.ts";
+import { whyUnreadable } from "../../model/whyUnreadable.ts";
 import { isTooDeep } from "./isTooDeep.ts";
 import { readWhole } from "./readWhole.ts";
 import { slipOfHand } from "./slipsOfHand.ts";
@@ -218,9 +219,9 @@ function pairFinder(): (map: YAMLMap) => PairsByKey {
 
 async function readText(path: string, { what, code }: YamlKind): Promise<string> {
   const bytes = await readWhole(path, LARGEST_YAML_BYTES).catch((cause) => {
-    const reason = (cause as NodeJS.ErrnoException).code;
-    const why = reason === "ENOENT" ? "there is no such file" : `it cannot be read (${reason})`;
-    throw new GraderError(code, `Expected ${what} at ${path}, but ${why}`, { cause });
+    throw new GraderError(code, `Expected ${what} at ${path}, but ${whyUnreadable(cause)}`, {
+      cause,
+    });
   });
   if (bytes) return textOf(bytes, path, { what, code });
   throw new GraderError(code, `Expected ${what} but ${path} is larger than 256 kB`);

@@ -12,6 +12,7 @@ import { headline } from "./frameTable.ts";
 import { jsonText } from "./json.ts";
 import { sharedFolder } from "../../model/sharedFolder.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
+import { wrapped } from "./wrapped.ts";
 
 /** A written frame with the name that its row shows, below the folder that all rows share. */
 interface NamedFrame extends WrittenFrame {

@@ -114,7 +114,7 @@ function figures({ frames, names, folderOf, style, paint }: TableBody): string[]
       title: judged ? "Verdict" : "Outcome",
       cell: (row) =>
         paintVerdict(row.verdict, `${outcomeText(row)}${basisMark(row, commonBasis)}`, paint),
-      inHeading: (value) => `every frame ${value}`,
+      inHeading: (value) => (value === "not graded" ? "no frame graded" : `every frame ${value}`),
     },
   ];
   const { columns, said } = varyingColumns(all, frames);

@@ -123,11 +123,11 @@ function tableOf(rows: readonly ReadRow[], style: TableStyle & ReadTableOptions)
     ),
   );
   const sections = [
-    headline(names.shared, said, style.width),
+    headline(names.shared, rows.some(({ failure }) => !failure) ? said : [], style.width),
     textTable(columns, rows, style, names.folder),
     failures.join("\n"),
     differences.join("\n"),
-    summaryText(rows.reduce(countedRead, NOTHING_READ)),
+    wrapped(summaryText(rows.reduce(countedRead, NOTHING_READ)), style.width),
   ];
   return `${sections.filter((section) => section !== "").join("\n\n")}\n`;
 }

@@ -111,7 +111,7 @@ function nextStep(rows: readonly SummedRow[], given: GivenOptions): string {
 function placeStep(graded: readonly SummedRow[], { region }: NonNullable<GivenOptions>): string {
   const mixed = graded.filter(({ notes }) => notes.some(({ code }) => code === "mixed")).length;
   if (!region && 2 * mixed >= graded.length) {
-    const share = graded.length === 1 ? "The frame holds" : `${mixed} of ${graded.length} hold`;
+    const share = graded.length === 1 ? "the frame holds" : `${mixed} of ${graded.length} hold`;
     return `Next: ${share} several tones; add --region spot, or a box around the subject, and --place TONE for a verdict.`;
   }
   return "Next: add --place TONE for a verdict; tonefall tones lists the tones.";

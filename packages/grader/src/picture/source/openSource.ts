@@ -3,6 +3,7 @@ import { open } from "node:fs/promises";
 import { fileURLToPath } from "node:url";
 import { GraderError } from "../../model/errors.ts";
 import { requireContent } from "./requireContent.ts";
+import { whyMissing } from "./whyMissing.ts";
 
 /** What can be graded: a path, a file URL, or the bytes of a picture file. */
 export type Source = string | URL | Uint8Array;
@@ -104,7 +105,8 @@ async function readHead(path: string, length: number): Promise<Uint8Array> {
 /** What stands for bytes of a name that are not UTF-8. */
 const STAND_IN = "\uFFFD";
 
-function fileError(cause: unknown, path: string): GraderError {
+/** What the system's error about a file means for whoever named it. */
+export function fileError(cause: unknown, path: string): GraderError {
   const code = (cause as NodeJS.ErrnoException).code;
   if (code === "ENOENT" && path.includes(STAND_IN)) {
     return new GraderError(
@@ -121,7 +123,7 @@ function fileError(cause: unknown, path: string): GraderError {
     );
   }
   if (code === "ENOENT" || code === "ENOTDIR") {
-    return new GraderError("no-such-file", "There is no such file; check the path", { cause });
+    return new GraderError("no-such-file", whyMissing(path), { cause });
   }
   const why = code === "EACCES" || code === "EPERM" ? "no permission to read it" : `${code}`;
   return new GraderError("cannot-read", `The file cannot be read (${why})`, { cause });
