@@ -4,8 +4,8 @@ import { letGo } from "./letGo.ts";
 const KEPT_MILLISECONDS = 2000;
 
 /**
- * Memory of raw frames, or of picture files, used again by the next: fresh memory costs more, page by page, than what is
- * written to it. Frames are measured one after another, so one frame's is kept.
+ * Memory of picture files, used again by the next: fresh memory costs more, page by page, than what is written to it.
+ * Files are decoded one after another, so one file's is kept.
  */
 export class FrameMemory {
   readonly #grain: number;

@@ -3,6 +3,9 @@ import { runInNewContext } from "node:vm";
 
 type Transfer = (this: ArrayBuffer, length: number) => ArrayBuffer;
 
+/** Arrays of numbers that take a frame's memory. */
+export type TypedArray = Uint8Array | Uint16Array | Uint32Array | Float64Array;
+
 let transfer: Transfer | null | undefined;
 
 /**
@@ -14,7 +17,7 @@ let transfer: Transfer | null | undefined;
  *
  * @param samples - the only user of their buffer; a buffer that others share is left alone
  */
-export function letGo(samples: Uint8Array | Uint16Array): void {
+export function letGo(samples: TypedArray): void {
   const { buffer, byteLength } = samples;
   if (!(buffer instanceof ArrayBuffer) || buffer.byteLength !== byteLength) return;
   if (transfer === undefined) transfer = findTransfer();

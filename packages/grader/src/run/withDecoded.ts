@@ -1,14 +1,10 @@
 import { givenLimits } from "../picture/decodeLimits.ts";
 import { decodePicture } from "../picture/decodePicture.ts";
 import type { Frame } from "../picture/frame.ts";
-import { FrameMemory } from "../picture/frameMemory.ts";
-import { letGo } from "../picture/letGo.ts";
+import { letGo, type TypedArray } from "../picture/letGo.ts";
 import type { GradeOptions } from "./gradeOptions.ts";
 import type { Decoding } from "./gradeRead.ts";
 import type { ReadFile } from "./readFile.ts";
-
-/** Memory of raw frames that nobody but their grading reads. */
-const FRAME_MEMORY = new FrameMemory();
 
 /**
  * Decodes a picture, hands it to work, and frees its memory when the work is done.
@@ -16,23 +12,35 @@ const FRAME_MEMORY = new FrameMemory();
 export async function withDecoded<T>(
   { file, record }: ReadFile,
   options: GradeOptions,
-  decoding: Decoding,
+  { quick, middleGrey, gamma }: Decoding,
   work: (decoded: Frame) => Promise<T>,
 ): Promise<T> {
-  const { quick, middleGrey, gamma } = decoding;
   // Whoever looks at a frame may keep it.
-  const memory = options.look ? null : FRAME_MEMORY;
-  const decoded = await decodePicture(file, record, {
-    ...givenLimits(options),
-    ...(middleGrey === undefined ? {} : { middleGrey }),
-    ...(memory ? { memory } : {}),
-    quick,
-    ...(gamma === undefined ? {} : { gamma }),
+  const kept = options.look !== undefined;
+  let done = (): void => {};
+  const unused = new Promise<void>((resolve) => {
+    done = resolve;
   });
   try {
-    return await work(decoded);
+    const decoded = await decodePicture(file, record, {
+      ...givenLimits(options),
+      ...(middleGrey === undefined ? {} : { middleGrey }),
+      ...(kept ? {} : { unused }),
+      quick,
+      ...(gamma === undefined ? {} : { gamma }),
+    });
+    try {
+      return await work(decoded);
+    } finally {
+      if (!kept) for (const memory of memoryOf(decoded)) letGo(memory);
+    }
   } finally {
-    if (memory && decoded.sensor) memory.giveBack(decoded.samples.buffer as ArrayBuffer);
-    else if (memory) letGo(decoded.samples);
+    done();
   }
+}
+
+/** The large memory that a frame shares with no other. Tables of a sensor are its own; those of colour profiles are not. */
+function memoryOf({ samples, channels, sensor }: Frame): Iterable<TypedArray> {
+  if (!sensor) return [samples];
+  return new Set([samples, ...sensor.histograms, ...channels.map(({ luminance }) => luminance)]);
 }

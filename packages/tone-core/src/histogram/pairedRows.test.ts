@@ -47,3 +47,14 @@ test.each([
   // Deep equality of so many numbers takes its time.
   expect(cells.findIndex((code, at) => code !== want[at])).toBe(-1);
 });
+
+test.each([
+  ["in several pieces", 6016, 30, 5],
+  ["too long for the kernel", 40_000, 3, 0],
+])("cells take the place of the samples, rows %s", (_, pitch, height, left) => {
+  const width = Math.floor((pitch - left) / 2);
+  const samples = mosaic(pitch, 2 * height);
+  const want = expected(pitch, left, 0, width, height);
+  pairedRows({ samples, pitch, left, top: 0 }, width, height, samples);
+  expect(want.findIndex((code, at) => code !== samples[at])).toBe(-1);
+});

@@ -20,7 +20,7 @@ export interface MosaicRows {
  * @param mosaic - samples as a sensor is read
  * @param width - cells across; with none, nothing is written
  * @param height - cells down; with none, nothing is written
- * @param cells - where they go: 4 × width × height codes
+ * @param cells - where they go: 4 × width × height codes; they may take the place of the samples, from their start
  * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a place or count that is not a whole number, cells that leave the mosaic or
  *   its row, or too little room for them
  *
@@ -96,13 +96,15 @@ function pairOneByOne(
   height: number,
   cells: Uint16Array,
 ): void {
+  const rows = new Uint16Array(2 * pitch);
   for (let y = 0, to = 0; y < height; y++) {
-    const upper = (top + 2 * y) * pitch + left;
-    for (let at = upper; at < upper + 2 * width; at += 2, to += 4) {
-      cells[to] = samples[at] as number;
-      cells[to + 1] = samples[at + 1] as number;
-      cells[to + 2] = samples[at + pitch] as number;
-      cells[to + 3] = samples[at + pitch + 1] as number;
+    const from = (top + 2 * y) * pitch;
+    rows.set(samples.subarray(from, from + 2 * pitch));
+    for (let at = left; at < left + 2 * width; at += 2, to += 4) {
+      cells[to] = rows[at] as number;
+      cells[to + 1] = rows[at + 1] as number;
+      cells[to + 2] = rows[at + pitch] as number;
+      cells[to + 3] = rows[at + pitch + 1] as number;
     }
   }
 }

@@ -1,6 +1,6 @@
 import { describe, expect, test } from "vitest";
 import { threadWorker } from "./threadWorker.ts";
-import { Asked, WorkerDied, WorkerPool } from "./workerPool.ts";
+import { Asked, Held, WorkerDied, WorkerPool } from "./workerPool.ts";
 
 /** A worker that does what it is told: answers its own number, spoils itself, dies or hangs. */
 const SCRIPT = new URL(
@@ -40,6 +40,24 @@ describe("WorkerPool", () => {
       ["a", "b", "c", "d"].map((name) => pool.run(name, AMPLE)),
     )) as Reply[];
     expect(new Set(replies.map(({ threadId }) => threadId)).size).toBe(2);
+  });
+
+  test("a worker whose memory holds a result gets its next task when that is unused", async () => {
+    const pool = new WorkerPool(start, { workers: 1 });
+    const order: string[] = [];
+    let release = (): void => {};
+    const unused = new Promise<void>((resolve) => {
+      release = resolve;
+    });
+    const first = pool.run("a", AMPLE, (value) => new Held((value as Reply).request, unused));
+    const second = pool.run("b", AMPLE, (value) => order.push((value as Reply).request));
+    expect(await first).toBe("a");
+    // Time enough for an answer that nothing holds back.
+    await new WorkerPool(start, { workers: 1 }).run("c", AMPLE, () => order.push("c"));
+    order.push("released");
+    release();
+    await second;
+    expect(order).toEqual(["c", "released", "b"]);
   });
 
   test("an answer is used before the worker gets its next task, and what that throws is the task's", async () => {

@@ -73,7 +73,18 @@ export interface TaskOptions {
 }
 
 /** What follows a worker's answer: the task's result, or another question to the same worker. */
-export type Use<T> = (value: unknown) => T | Asked<T>;
+export type Use<T> = (value: unknown) => T | Held<T> | Asked<T>;
+
+/** A task's result that lies in its worker's memory: the worker waits, with no limit of time, until nobody uses it. */
+export class Held<T> {
+  readonly value: T;
+  readonly unused: Promise<unknown>;
+
+  constructor(value: T, unused: Promise<unknown>) {
+    this.value = value;
+    this.unused = unused;
+  }
+}
 
 /** Another question of a task. */
 export class Asked<T> {
@@ -184,6 +195,13 @@ export class WorkerPool {
         if (used instanceof Asked) {
           use = used.use;
           worker.post(used.request, []);
+        } else if (used instanceof Held) {
+          clearTimeout(timer);
+          task.resolve(used.value);
+          const release = (): void => {
+            if (!over) finish(() => {}, !spoilt);
+          };
+          used.unused.then(release, release);
         } else finish(() => task.resolve(used), !spoilt);
       } catch (error) {
         finish(() => task.reject(error), !spoilt);

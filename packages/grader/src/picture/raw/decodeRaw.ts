@@ -1,4 +1,5 @@
 import { givenLimits } from "../decodeLimits.ts";
+import { Held } from "../pool/workerPool.ts";
 import { openRaw, unpackRaw } from "./libRaw.ts";
 import { type DecodeRawOptions, type RawFrame, rawFrame, statedLevels } from "./rawFrame.ts";
 
@@ -23,6 +24,9 @@ export async function decodeRaw(
   const limits = givenLimits(options);
   return openRaw(source, { pixels: true, limits }, (opened) => {
     const stated = statedLevels(opened);
-    return unpackRaw(limits, (unpacked) => rawFrame(unpacked, stated, options));
+    return unpackRaw(limits, (unpacked) => {
+      const frame = rawFrame(unpacked, stated, options);
+      return options.unused ? new Held(frame, options.unused) : frame;
+    });
   });
 }

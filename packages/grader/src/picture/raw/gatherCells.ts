@@ -41,19 +41,19 @@ interface CellGrid {
  * white stays clipped.
  *
  * @param sensor - the whole sensor
- * @param room - gives memory of at least that many bytes
+ * @param where - whether the cells get memory of their own, or are written over the sensor's samples
  */
 export function gatherCells(
   sensor: SensorSamples,
   geometry: CellGeometry,
   levels: ChannelLevels,
-  room: (bytes: number) => ArrayBuffer,
+  where: "apart" | "in-place",
 ): CellGrid & { samples: Uint16Array } {
   const { cell, picture } = geometry;
   const width = Math.floor(picture.width / cell.columns);
   const height = Math.floor(picture.height / cell.rows);
   const length = width * height * cell.sites.length;
-  const gathered = new Uint16Array(room(2 * length), 0, length);
+  const gathered = where === "apart" ? new Uint16Array(length) : sensor.samples.subarray(0, length);
   if (isPlainBayer(sensor, cell)) {
     const { left, top } = picture;
     pairedRows(
@@ -75,13 +75,16 @@ function gatherSites(
 ): void {
   const stride = across * planes;
   const channels = cell.sites.length;
+  // Cells may be written over the samples of their own rows, never over those of rows to come.
+  const rows = new Uint16Array(cell.rows * stride);
   for (let y = 0; y < height; y++) {
     const top = (picture.top + y * cell.rows) * stride;
+    rows.set(samples.subarray(top, top + rows.length));
     const end = (y + 1) * width * channels;
     for (const [channel, site] of cell.sites.entries()) {
-      let from = top + site.row * stride + (picture.left + site.column) * planes + site.plane;
+      let from = site.row * stride + (picture.left + site.column) * planes + site.plane;
       for (let to = y * width * channels + channel; to < end; to += channels) {
-        gathered[to] = samples[from] as number;
+        gathered[to] = rows[from] as number;
         from += cell.columns * planes;
       }
     }

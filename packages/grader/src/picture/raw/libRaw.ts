@@ -1,9 +1,10 @@
+import { availableParallelism } from "node:os";
 import { fileURLToPath } from "node:url";
 import { GraderError } from "../../model/errors.ts";
 import { DEFAULT_LIMITS, type DecodeLimits } from "../decodeLimits.ts";
 import { PACKAGE_HOME } from "../packageHome.ts";
 import { threadWorker } from "../pool/threadWorker.ts";
-import { Asked, WorkerDied, WorkerPool } from "../pool/workerPool.ts";
+import { Asked, type Held, WorkerDied, WorkerPool } from "../pool/workerPool.ts";
 import { cannotRead, fileTooLarge } from "../source/readBytes.ts";
 import { tookTooLong, tooLarge } from "../tooMuch.ts";
 import type { SensorSamples } from "./gatherCells.ts";
@@ -73,10 +74,11 @@ export interface UnpackedRaw {
 }
 
 // Workers are loaded by Node itself, so their script is JavaScript in the source folder, which is published too. They
-// report when they need replacing.
+// report when they need replacing. Each waits while the frame in its memory is measured, so there is one more than unpack at
+// a time where there are processors for it.
 const pool = new WorkerPool(
   () => threadWorker(new URL("src/picture/raw/libRawWorker.mjs", PACKAGE_HOME)),
-  { tasksPerWorker: Number.POSITIVE_INFINITY },
+  { tasksPerWorker: Number.POSITIVE_INFINITY, workers: Math.min(3, availableParallelism()) },
 );
 
 /**
@@ -134,7 +136,10 @@ export interface OpenAnswer extends OpenedRaw {
  * @param limits - most samples
  * @throws {@link GraderError} `too-large`; what `use` throws
  */
-export function unpackRaw<T>(limits: DecodeLimits, use: (unpacked: UnpackedRaw) => T): Asked<T> {
+export function unpackRaw<T>(
+  limits: DecodeLimits,
+  use: (unpacked: UnpackedRaw) => T | Held<T>,
+): Asked<T> {
   const { maxMegapixels } = { ...DEFAULT_LIMITS, ...limits };
   return new Asked({ unpack: { mostSamples: 1e6 * maxMegapixels } }, (value) => {
     const unpacked = value as UnpackedRaw;

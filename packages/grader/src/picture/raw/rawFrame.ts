@@ -2,7 +2,6 @@ import { tiffDirectories } from "@tonefall/exif-reader";
 import { codeCounts, log2, SENSOR_MIDDLE_GREY } from "@tonefall/tone-core";
 import type { DecodeLimits } from "../decodeLimits.ts";
 import type { Frame } from "../frame.ts";
-import type { FrameMemory } from "../frameMemory.ts";
 import type { RawSensor } from "../rawSensor.ts";
 import { type ChannelBlack, channelBlack } from "./blackLevels.ts";
 import { type DngTags, dngTags, type RepeatPattern, type StatedBlack } from "./dngTags.ts";
@@ -34,10 +33,11 @@ export interface DecodeRawOptions extends DecodeLimits {
    */
   readonly area?: "picture" | "active";
   /**
-   * Where the frame's memory comes from. Give it back there only when nobody reads the frame any more.
-   * @default its own
+   * Leaves the frame where LibRaw unpacked it, which spares memory of the frame's own: it is there until this settles, and
+   * LibRaw waits. To be settled soon, and without decoding another raw file first.
+   * @default the frame has memory of its own
    */
-  readonly memory?: FrameMemory;
+  readonly unused?: Promise<unknown>;
 }
 
 /** A frame of the sensor's own values. One pixel of its raster is one repeat of the colour filter pattern. */
@@ -79,7 +79,7 @@ export function statedLevels(opened: OpenedRaw): StatedLevels {
 export function rawFrame(
   unpacked: UnpackedRaw,
   { dng, raf }: StatedLevels,
-  { middleGrey = SENSOR_MIDDLE_GREY, area = "picture", memory }: DecodeRawOptions,
+  { middleGrey = SENSOR_MIDDLE_GREY, area = "picture", unused }: DecodeRawOptions,
 ): RawFrame {
   const { metadata } = unpacked;
   const sensor = requireSensor(unpacked);
@@ -107,7 +107,7 @@ export function rawFrame(
     sensor,
     { cell, picture, activeArea },
     { black, whites },
-    (bytes) => memory?.take(bytes) ?? new ArrayBuffer(bytes),
+    unused === undefined ? "apart" : "in-place",
   );
   const codes = { ...cells, stride: cell.sites.length };
   const histograms = codeCounts(codes);
