@@ -1,6 +1,7 @@
 import { madeSettingsText } from "../../expose/madeSettingsText.ts";
 import type { WrittenFrame } from "../../expose/makeFrames.ts";
 import { SCHEMA_VERSION } from "../../model/result.ts";
+import { sharedFolder } from "../../model/sharedFolder.ts";
 import {
   boundedStopsText,
   countText,
@@ -10,7 +11,6 @@ import {
 } from "../../model/words.ts";
 import { headline } from "./frameTable.ts";
 import { jsonText } from "./json.ts";
-import { sharedFolder } from "../../model/sharedFolder.ts";
 import { type Column, type TableStyle, textTable } from "./textTable.ts";
 import { wrapped } from "./wrapped.ts";
 
