@@ -1,5 +1,5 @@
 import { spawnSync } from "node:child_process";
-import { readdir, readFile, writeFile } from "node:fs/promises";
+import { readdir, readFile, rm, writeFile } from "node:fs/promises";
 import { join } from "node:path";
 import { pathToFileURL } from "node:url";
 import { beforeAll, describe, expect, test } from "vitest";
@@ -76,6 +76,10 @@ describe("a lesson", () => {
     expect(again).toMatchObject({ code: 2, stdout: "" });
     expect(again.stderr).toContain("[would-overwrite]");
     expect((await readdir(join(cwd, "wall"))).sort()).toHaveLength(13);
+    // Somebody may have added claims to the set.
+    const kept = await runTonefall([...args, "--force"], { cwd });
+    expect(kept.stderr).toContain("is a set file already; name another file, or delete it first");
+    await rm(join(cwd, "wall/set.yaml"));
     const forced = await runTonefall([...args, "--force"], { cwd });
     expect(forced).toMatchObject({ code: 0, stderr: "" });
     expect(forced.stdout).toContain("Blur, depth of field and noise are the capture's");

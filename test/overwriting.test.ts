@@ -137,14 +137,23 @@ describe("a picture is never written over, even with --force", SLOW, () => {
   });
 });
 
-describe("what people wrote or measured gives way only to --force", SLOW, () => {
+describe("what people ask for or say never gives way", SLOW, () => {
   test.each([
     ["brief.yaml", "is a brief file already"],
     ["set.yaml", "is a set file already"],
     ["class.yaml", "is a class file already"],
+    ["a.xmp", "is a picture's sidecar already"],
+  ])("%s", async (name, says) => {
+    await refuses(says, "tones", "-o", name, "--force");
+    await refuses(says, "grade", "other.jpg", "--report", name, "--force");
+    await refuses("or delete it first", "tones", "-f", "json", "-o", name);
+  });
+});
+
+describe("other text gives way only to --force", SLOW, () => {
+  test.each([
     ["kit.yaml", "is a kit file already"],
     ["notes.txt", "is a text already"],
-    ["a.xmp", "is a picture's sidecar already"],
   ])("%s", async (name, says) => {
     await refuses(says, "tones", "-o", name);
     await refuses(says, "tones", "-f", "json", "-o", name);
@@ -174,6 +183,15 @@ describe("what people wrote or measured gives way only to --force", SLOW, () => 
       "kit.yaml",
     );
     await refuses("a set file that this run reads", "check", "set.yaml", "-o", "set.yaml");
+    await refuses(
+      "that this run reads",
+      ...grade,
+      "--kit",
+      "kit.yaml",
+      "-o",
+      "kit.yaml",
+      "--force",
+    );
     await refuses(
       "a set file that this run reads",
       ...["check", "set.yaml", "--update-pins", "--report", "set.yaml"],

@@ -77,7 +77,7 @@ the capture clipped stays clipped, lifted shadows show its noise, and the output
 says so. Every frame says in its metadata that it was made; it is never a
 hand-in.
 
-A picture is never replaced, except that --force replaces a made frame.`,
+No picture or set is replaced, except that --force replaces a made frame.`,
   exitCodes: `0 made; 2 wrong usage, or a source that gives no frame;
 ${COMMON_CODES}.`,
 };
@@ -120,7 +120,7 @@ export function exposeCommand(streams: Streams, done: (code: number) => void): C
         .choices(["table", "json"])
         .default("table"),
     )
-    .option("--force", "let --output replace made frames, and --set a set file");
+    .option("--force", "let --output replace made frames");
   withPageOptions(withLimitOptions(command)).action(async (paths: string[], flags: ExposeFlags) => {
     done(await expose(paths, flags, streams));
   });

@@ -41,7 +41,7 @@ export function outputOption(): Option {
 export function forceOption(): Option {
   return new Option(
     "--force",
-    "let --output replace any text file; a picture is never replaced",
+    "let --output replace other text; pictures, briefs and sets always stay",
   ).helpGroup(GROUPS.output);
 }
 

@@ -7,7 +7,7 @@ import { type HeldText, heldText } from "./heldText.ts";
 
 /** What stands in a file that is not empty. */
 export interface HeldFile extends HeldText {
-  /** Whether it is text. A person may have text overwritten, but never a picture or a file of unknown kind. */
+  /** Whether it is text. A person may have some text overwritten, but never a picture or a file of unknown kind. */
   readonly isText: boolean;
 }
 
@@ -19,7 +19,8 @@ export function heldFile(path: string): HeldFile {
   const head = headOf(path);
   if (head === null) return { what: "a file that cannot be read", kind: null, isText: false };
   const format = sniffFormat(head);
-  if (format === "xmp") return { what: "a picture's sidecar", kind: null, isText: true };
+  if (format === "xmp")
+    return { what: "a picture's sidecar", kind: null, isText: true, isPersons: true };
   if (format === "jpeg" && Buffer.from(head).includes(MADE_SOFTWARE)) {
     return { what: "a made frame (JPEG)", kind: "made-frame", isText: false };
   }

@@ -13,6 +13,8 @@ export interface HeldText {
   readonly what: string;
   /** The kind that may replace it; null for what no output replaces unasked. */
   readonly kind: WrittenKind | null;
+  /** Whether it is what a person asks for or says, which nothing replaces, whatever is forced. */
+  readonly isPersons?: true;
 }
 
 interface Signature extends HeldText {
@@ -26,7 +28,7 @@ interface Signature extends HeldText {
 const SIGNATURES: readonly Signature[] = [
   { what: "a record of marking", kind: "marked", matches: begins(/^\{"tonefall":"marked"/) },
   { what: "a journal", kind: "journal", matches: begins(/^\{"tonefall":"journal"/) },
-  { what: "a slip", kind: null, matches: beginsSlip },
+  { what: "a slip", kind: null, isPersons: true, matches: beginsSlip },
   { what: "a kit file", kind: "yaml", matches: begins(/^schemaVersion: \d+\ncamera:/) },
   {
     what: "a kit file",
@@ -54,11 +56,12 @@ const SIGNATURES: readonly Signature[] = [
   result("sheet", begins(/^Tonefall: \S/)),
   result("table", (text) => hasLine(text, TABLE_HEAD)),
   { what: "a count of the cache", kind: "ledger", matches: begins(/^(?:\d+\n)+$/) },
-  { what: "a set file", kind: null, matches: hasKey("set") },
-  { what: "a class file", kind: null, matches: hasKey("class") },
+  { what: "a set file", kind: null, isPersons: true, matches: hasKey("set") },
+  { what: "a class file", kind: null, isPersons: true, matches: hasKey("class") },
   {
     what: "a brief file",
     kind: null,
+    isPersons: true,
     matches: begins(/[\s{,]["']?(?:place|region|tolerance|basis)["']?:/),
   },
 ];

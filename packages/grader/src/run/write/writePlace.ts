@@ -39,7 +39,7 @@ export interface WriteRequest {
   /** The whole text that may stand there, for a file that is brought up to date. */
   readonly over?: string;
   /**
-   * Write over text of any kind. Pictures stay all the same.
+   * Write over text that is no brief, set, class file, slip or sidecar, and that this run does not read.
    * @default false
    */
   readonly force?: boolean;
@@ -49,15 +49,19 @@ export interface WriteRequest {
 interface Reason {
   /** Completes a sentence that begins with the file. */
   readonly is: string;
-  readonly forceHelps: boolean;
+  /** What may be done other than to name another file; begins with "or". */
+  readonly or?: string;
 }
+
+const FORCE = "or give --force to write over it";
 
 /**
  * Claims a place to write, before any work is done for it.
  *
- * Only an empty file or a former output of the same kind is replaced; a made frame only by force. A file's kind is recognised by its content. Whether
- * the run uses it is decided by the file itself, through links and any spelling of its path. Devices and pipes have
- * nothing to lose.
+ * Only an empty file or a former output of the same kind is replaced; a made frame, and text of other kinds, only by force.
+ * Pictures, briefs, sets and what else people write for Tonefall are never replaced, and neither is what the run reads. A
+ * file's kind is recognised by its content. Whether the run uses it is decided by the file itself, through links and any
+ * spelling of its path. Devices and pipes have nothing to lose.
  *
  * @throws {@link GraderError} `would-overwrite`
  */
@@ -66,7 +70,7 @@ export function writePlace(request: WriteRequest): WritePlace {
   const requireFree = (place: string = path): void => {
     const reason = reasonToStay(place, request);
     if (reason === null) return;
-    const anyway = reason.forceHelps ? ", or give --force to write over it" : "";
+    const anyway = reason.or ? `, ${reason.or}` : "";
     throw new GraderError(
       "would-overwrite",
       `Expected a file to write for ${option} but ${place} is ${reason.is}; name another file${anyway}`,
@@ -79,27 +83,26 @@ export function writePlace(request: WriteRequest): WritePlace {
 function reasonToStay(path: string, request: WriteRequest): Reason | null {
   const { kind, reads = [], writes = [], over, known = false, force = false } = request;
   const there = lookAt(path);
-  if (there?.isDirectory()) return { is: "a folder", forceHelps: false };
+  if (there?.isDirectory()) return { is: "a folder" };
   if (there && !there.isFile()) return null;
   if (isAmong(writes, path, there)) {
-    return { is: "written by another option of this run", forceHelps: false };
+    return { is: "written by another option of this run" };
   }
   if (known) return null;
   const held = there && there.size > 0n ? heldFile(path) : null;
   if (held?.kind === "made-frame" && kind === held.kind) {
     // It can be made again, but it may hang on somebody's wall: only who says so has it replaced.
-    return force ? null : { is: `${held.what} already`, forceHelps: true };
+    return force ? null : { is: `${held.what} already`, or: FORCE };
   }
-  if (held && !held.isText) {
-    return { is: `${held.what}, which is never written over`, forceHelps: false };
-  }
-  if (force) return null;
-  if (isAmong(reads, path, there)) {
-    return { is: `${held?.what ?? "a file"} that this run reads`, forceHelps: true };
-  }
+  if (held && !held.isText) return { is: `${held.what}, which is never written over` };
+  if (isAmong(reads, path, there)) return { is: `${held?.what ?? "a file"} that this run reads` };
   if (!held) return null;
   const givesWay = over === undefined ? held.kind === kind : readFileSync(path, "utf8") === over;
-  return givesWay ? null : { is: `${held.what} already`, forceHelps: true };
+  if (givesWay) return null;
+  if (held.isPersons) {
+    return { is: `${held.what} already`, or: "or delete it first if nobody needs it" };
+  }
+  return force ? null : { is: `${held.what} already`, or: FORCE };
 }
 
 /** Whether a path leads to one of some files. What does not exist yet has only its path. */
