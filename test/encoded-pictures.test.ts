@@ -1,5 +1,5 @@
 import { gradeFrame } from "@tonefall/grader";
-import type { Sharp } from "sharp";
+import sharp, { type Sharp } from "sharp";
 import { describe, expect, test } from "vitest";
 import { STEP_CODES, stepRegion, stepWedge, WEDGE } from "./encodedPictures.ts";
 import { METERED_EXIF } from "./pictures.ts";
@@ -39,5 +39,27 @@ describe.each(Object.entries(ENCODERS))("a step wedge as %s", (name, encode) => 
     expect(picture).toMatchObject(WEDGE);
     // As METERED_EXIF has them.
     expect(exposure).toMatchObject({ aperture: { value: 5.6 }, iso: { value: 400 } });
+  });
+});
+
+describe("a compression that the decoder was built without", () => {
+  test.each([
+    [50_000, "ZSTD"],
+    [34_925, "LZMA"],
+  ])("%i is named, with what to do", async (number, name) => {
+    const tiff = await sharp({
+      create: { width: 8, height: 8, channels: 3, background: "#767676" },
+    })
+      .tiff({ compression: "none" })
+      .toBuffer();
+    // The entry of Compression in the first directory: tag 259, SHORT, one value.
+    const entry = Buffer.from([0x03, 0x01, 0x03, 0x00, 0x01, 0x00, 0x00, 0x00]);
+    const at = tiff.indexOf(entry);
+    expect(at).toBeGreaterThan(0);
+    tiff.writeUInt16LE(number, at + entry.length);
+    expect((await gradeFrame(tiff, {})).failure).toEqual({
+      code: "decode-failed",
+      message: `The picture is compressed by ${name}, which Tonefall does not read; export it with LZW, ZIP or no compression`,
+    });
   });
 });

@@ -16,7 +16,7 @@ export const CAUSE_WORDS: Readonly<Record<CauseCode, string>> = {
   "light-changed": "the light changed",
   "bracket-step": "a step of a bracket",
   "settings-and-tones-disagree": "settings and tones disagree",
-  "pattern-not-simulated": "metering pattern cannot be simulated",
+  "pattern-not-simulated": "metering pattern not judged",
   "not-known": "not known",
 };
 

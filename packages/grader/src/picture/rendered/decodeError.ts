@@ -20,6 +20,13 @@ function explain(words: string): [GraderError["code"], string] {
   ) {
     return ["truncated", "The picture is cut short; copy it again from the camera or card"];
   }
+  const [, compression] = /(\w+) compression support is not configured/i.exec(words) ?? [];
+  if (compression !== undefined) {
+    return [
+      "decode-failed",
+      `The picture is compressed by ${compression}, which Tonefall does not read; export it with LZW, ZIP or no compression`,
+    ];
+  }
   return [
     "decode-failed",
     "The picture is damaged or of an unusual kind and cannot be decoded; export it again",
