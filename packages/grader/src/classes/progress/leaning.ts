@@ -1,4 +1,4 @@
-import { median } from "@tonefall/tone-core";
+import { exp2, median } from "@tonefall/tone-core";
 import { isJudged, type JudgedFrame, type ProgressFrame } from "./progressFrame.ts";
 
 /** Tones by where they are placed. */
@@ -152,7 +152,7 @@ function leaningFrom(
 function chanceOfHeads(least: number, throws: number): number {
   let chance = 0;
   for (let heads = least; heads <= throws; heads++) chance += ways(throws, heads);
-  return chance / 2 ** throws;
+  return chance / exp2(throws);
 }
 
 /** Chance that a split of all that lean falls on the first group as far as this, or further, if the groups do not differ. */
