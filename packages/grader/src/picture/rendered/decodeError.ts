@@ -20,7 +20,7 @@ function explain(words: string): [GraderError["code"], string] {
   ) {
     return ["truncated", "The picture is cut short; copy it again from the camera or card"];
   }
-  const [, compression] = /(\w+) compression support is not configured/i.exec(words) ?? [];
+  const [, compression] = /\b(\w{1,20}) compression support is not configured/i.exec(words) ?? [];
   if (compression !== undefined) {
     return [
       "decode-failed",
