@@ -1,28 +1,26 @@
 import { basename } from "node:path";
-import type { CheckedSet, CheckResult, CheckRow } from "../../model/checkResult.ts";
+import type { CheckResult } from "../../model/checkResult.ts";
 import type { FrameResult } from "../../model/result.ts";
 import { type WritePlace, writePlace } from "../../run/write/writePlace.ts";
 import type { FrameFacts } from "../../sets/frameFacts.ts";
 import { judgeSet } from "../../sets/judgeSet.ts";
 import { type CheckWatch, withoutHistograms } from "../../sets/measureSet.ts";
-import { namelessFacts, namelessSet } from "../../sets/namelessSet.ts";
+import { namelessFacts } from "../../sets/namelessSet.ts";
 import type { ReadyFrame, ReadySet } from "../../sets/readySet.ts";
-import { type Unit, unitsOf } from "../../sets/units.ts";
-import { readableRows } from "../text/checkWords.ts";
 import { checkCard, type SeenTone } from "./checkCard.ts";
-import { checkBar, checkHeading, checkOverview, type ToldClaim } from "./checkOverview.ts";
-import { relationSheet } from "./checkSheets.ts";
+import { checkBar, checkHeading, checkOverview } from "./checkOverview.ts";
 import { cardsWait } from "./frameFold.ts";
-import { frameCode, nameless } from "./frameNames.ts";
+import { nameless } from "./frameNames.ts";
 import type { FrameView, ViewSize } from "./frameView.ts";
 import { framesOf, type OpenedFrame, openKeptCheck } from "./keptCheck.ts";
 import { pageAssets } from "./pageAssets.ts";
 import type { PageFrame } from "./pageFrame.ts";
 import { MOST_BYTES, type PageOptions, type PageReport } from "./pageReport.ts";
 import { reportFile } from "./reportFile.ts";
-import { type AddressOf, type Card, reportPages } from "./reportPages.ts";
+import { type AddressOf, reportPages } from "./reportPages.ts";
 import { sheetSection } from "./sheetSection.ts";
-import { SHEET_WORDS, type Sheet } from "./sheets.ts";
+import { type ShownSet, shownSets } from "./shownSets.ts";
+import { toldCheck } from "./toldCheck.ts";
 import { toneViews } from "./toneViews.ts";
 import { viewSize } from "./viewSize.ts";
 
@@ -43,17 +41,6 @@ export interface CheckReport extends CheckWatch, Pick<PageReport, "close"> {
    * @throws {@link GraderError} `bad-option` where they cannot be written
    */
   write(result: CheckResult): Promise<string[]>;
-}
-
-/** A set as the page tells it, and what is known of it so far. */
-interface ShownSet {
-  readonly set: ReadySet;
-  readonly units: readonly Unit[];
-  /** Of all frames before its own. */
-  readonly framesBefore: number;
-  readonly severalSets: boolean;
-  readonly frames: Map<number, { readonly frame: PageFrame; readonly card: Card }>;
-  readonly facts: Map<string, FrameFacts>;
 }
 
 /**
@@ -91,22 +78,8 @@ export async function checkReport(
   function begin(all: readonly ReadySet[]): void {
     total = framesOf(all);
     size = viewSize(pictures, total);
-    let framesBefore = 0;
-    for (const [i, set] of all.entries()) {
-      const numberOf = (id: string): number =>
-        framesBefore + set.frames.findIndex((frame) => frame.id === id) + 1;
-      const shown = anonymous
-        ? namelessSet(set, (id) => frameCode(numberOf(id), total), `Set ${i + 1}`)
-        : set;
-      sets.set(set, {
-        set: shown,
-        units: unitsOf(shown),
-        framesBefore,
-        severalSets: all.length > 1,
-        frames: new Map(),
-        facts: new Map(),
-      });
-      framesBefore += set.frames.length;
+    for (const [i, shown] of shownSets(all, anonymous).entries()) {
+      sets.set(all[i] as ReadySet, shown);
     }
   }
 
@@ -161,44 +134,25 @@ export async function checkReport(
       }
     },
     write: async (result) => {
-      const all = result.sets.map((checked, i) => {
-        const shown = [...sets.values()][i] as ShownSet;
-        return { shown, rows: namedRows(shown, checked, anonymous) };
-      });
-      const sheets = all.flatMap(({ shown, rows }, i) => sheetsOf(shown, rows, i));
-      const checkedSets = all.map(({ shown: { set }, rows }, i) => ({
-        ...(result.sets[i] as CheckedSet),
-        file: set.path,
-        name: set.name,
-        rows,
-      }));
-      const claims = all
-        .flatMap(({ shown }, i) =>
-          readableRows({ sets: checkedSets.slice(i, i + 1) }).map(({ row, resting }) => ({
-            ...claimOf(row, shown, sheets, i),
-            resting,
-          })),
-        )
-        .map((claim, i) => ({ ...claim, number: i + 1 }));
-      const head = (addressOf: AddressOf) => [
-        checkOverview({ sets: checkedSets }, claims, pageFrames, addressOf),
-        sheetSection(sheets, addressOf),
-      ];
+      const shown = [...sets.values()];
+      const told = toldCheck(shown, result, anonymous);
       // Frames are measured side by side, and come as they are ready.
-      const inOrder = all.flatMap(({ shown }) =>
-        [...shown.frames].sort(([a], [b]) => a - b).map(([, shownFrame]) => shownFrame),
+      const inOrder = shown.flatMap(({ frames }) =>
+        [...frames].sort(([a], [b]) => a - b).map(([, shownFrame]) => shownFrame),
       );
       const pageFrames = inOrder.map(({ frame }) => frame);
-      const cards = inOrder.map(({ card }) => card);
       const report = {
-        ...checkHeading(checkedSets, new Date()),
+        ...checkHeading(told.sets, new Date()),
         bar: checkBar(result.summary),
-        head,
+        head: (addressOf: AddressOf) => [
+          checkOverview({ sets: told.sets }, told.claims, pageFrames, addressOf),
+          sheetSection(told.sheets, addressOf),
+        ],
         nav: [
           { href: "#claims", text: "Claims" },
-          ...(sheets.length > 0 ? [{ href: "#sheets", text: "Side by side" }] : []),
+          ...(told.sheets.length > 0 ? [{ href: "#sheets", text: "Side by side" }] : []),
         ],
-        cards,
+        cards: inOrder.map(({ card }) => card),
       };
       return file.write(reportPages(report, await pageAssets(), basename(place.path), mostBytes));
     },
@@ -221,78 +175,4 @@ function withoutNames(facts: FrameFacts, code: string): FrameFacts {
   );
   const shown = namelessFacts(facts, code);
   return { ...shown, tones: new Map(tones) };
-}
-
-/** The rows of a checked set as the page tells them. */
-function namedRows({ set, units, facts }: ShownSet, checked: CheckedSet, anonymous: boolean) {
-  if (!anonymous) return checked.rows;
-  const ran = new Set(checked.rows.map(({ unit }) => unit));
-  const extras = checked.rows.filter(({ code }) => code === "extra-file");
-  return judgeSet(
-    set,
-    units.filter(({ unit }) => ran.has(unit)),
-    facts,
-    extras.map((_, i) => `extra file ${i + 1}`),
-  ).rows;
-}
-
-function sheetsOf(
-  { set, units, frames, facts }: ShownSet,
-  rows: readonly CheckRow[],
-  index: number,
-): Sheet[] {
-  const byName = new Map([...frames.values()].map(({ frame }) => [frame.name, frame]));
-  return units.flatMap((one) => {
-    if (one.kind !== "relation") return [];
-    const own = rows.filter(({ unit }) => unit === one.unit);
-    const id = sheetId(index, one.unit - set.frames.length);
-    const shown = { facts, frameOf: (name: string) => byName.get(name) };
-    return own.length > 0 ? (relationSheet(one.relation, id, own, shown) ?? []) : [];
-  });
-}
-
-function sheetId(set: number, relation: number): string {
-  return `set-${set + 1}-sheet-${relation + 1}`;
-}
-
-function claimOf(
-  row: CheckRow,
-  { set, frames }: ShownSet,
-  sheets: readonly Sheet[],
-  index: number,
-): Omit<ToldClaim, "number" | "resting"> {
-  const sheet = sheets.find(({ id }) => id === sheetId(index, row.unit - set.frames.length));
-  const named = [...frames.values()]
-    .filter(({ frame }) => row.frames.includes(frame.name))
-    .sort((a, b) => a.frame.number - b.frame.number);
-  const first = named[0]?.frame;
-  const at = sheet
-    ? { id: sheet.id, name: framesText(named.map(({ frame }) => frame)) }
-    : first && { id: first.id, name: first.name };
-  return {
-    setName: set.name,
-    setFile: set.path,
-    row,
-    title: titleOf(
-      row,
-      named.map(({ frame }) => frame),
-    ),
-    at: at ? { ...at, onSheet: sheet !== undefined } : null,
-    frame: first ?? null,
-  };
-}
-
-/** What a claim is about, as people say it. */
-function titleOf({ kind, frames }: CheckRow, named: readonly PageFrame[]): string {
-  const [first] = named;
-  if (kind in SHEET_WORDS) {
-    const { title } = SHEET_WORDS[kind as keyof typeof SHEET_WORDS];
-    return named.length > 0 ? `${title}: ${framesText(named)}` : title;
-  }
-  if (first) return `Frame ${first.number}, ${first.name}`;
-  return frames.length > 0 ? frames.join(", ") : "The set";
-}
-
-function framesText(frames: readonly PageFrame[]): string {
-  return `${frames.length === 1 ? "frame" : "frames"} ${frames.map(({ number }) => number).join(", ")}`;
 }
