@@ -488,6 +488,60 @@ describe("decodeRaw(dng) refusals", () => {
   });
 });
 
+describe("decodeRaw(dng) of damaged pixels that can be unpacked all the same", () => {
+  const WIDE = 320;
+  const wide = (bits: number): DngContent => ({
+    ...{ width: WIDE, height: 32, black: [512], white: [2 ** bits - 1], asShotNeutral: [1, 1, 1] },
+    samples: Uint16Array.from({ length: WIDE * 32 }, (_, i) => 1000 + ((i * 7919) % 3001)),
+  });
+  const notes = async (bytes: Uint8Array): Promise<string[]> =>
+    (await decodeRaw(bytes)).notes.map(({ code, message }) => `${code}: ${message}`);
+  const changed = (bytes: Uint8Array, offset: number, by: readonly number[]): Uint8Array => {
+    const copy = bytes.slice();
+    copy.set(by, offset);
+    return copy;
+  };
+
+  test("what the decoder says of faults becomes a note", async () => {
+    const whole = dngFile({ ...wide(14), compression: "lossless-jpeg" });
+    expect(await notes(whole)).toEqual([]);
+    // A marker where none may stand ends the data for the decoder.
+    const middle = whole.length - 4000;
+    const damaged = await notes(changed(whole, middle, Array(16).fill(0xff)));
+    expect(damaged.join()).toMatch(/^decoded-with-warnings: .*the decoder found faults/);
+  });
+
+  test("a part of JPEG data that does not begin so is refused, for the decoder stops there", async () => {
+    const whole = dngFile({ ...wide(14), compression: "lossless-jpeg" });
+    const start = Buffer.from(whole).lastIndexOf(Buffer.from([0xff, 0xd8, 0xff, 0xc4]));
+    await expect(decodeRaw(changed(whole, start, [0, 0]))).rejects.toMatchObject({
+      code: "decode-failed",
+      message: expect.stringContaining("part 1 of 1"),
+    });
+  });
+
+  test("a block of zeros is a note where black lies above 0, wherever it falls, and a shorter run is none", async () => {
+    const whole = dngFile(wide(14));
+    const pixels = whole.length - 2 * WIDE * 32;
+    for (const row of [2, 9.3]) {
+      const block = pixels + 2 * Math.round(row * WIDE);
+      const [note = ""] = await notes(changed(whole, block, Array(512).fill(0)));
+      expect(note).toMatch(/^decoded-with-warnings: .*zeros lie below the black level/);
+    }
+    expect(await notes(changed(whole, pixels, Array(2 * 127).fill(0)))).toEqual([]);
+    const blackless = dngFile({ ...wide(14), black: [0] });
+    expect(await notes(changed(blackless, pixels, Array(512).fill(0)))).toEqual([]);
+  });
+
+  test("a code that no sensor of the stated white writes is a note", async () => {
+    const whole = dngFile(wide(12));
+    const pixels = whole.length - 2 * WIDE * 32;
+    expect(await notes(changed(whole, pixels, [0, 32]))).toEqual([]);
+    const [note = ""] = await notes(changed(whole, pixels, [1, 32]));
+    expect(note).toMatch(/^decoded-with-warnings: .*code of 8193 lies far above/);
+  });
+});
+
 /** The DNG matrix (XYZ to camera) of a camera that is known by its channels' shares of linear sRGB. */
 function cameraFromXyz(cameraFromSrgb: readonly (readonly number[])[]): number[] {
   return cameraFromSrgb.flatMap((row) =>

@@ -170,4 +170,13 @@ describe.skipIf(!hasCorpus)(`raw formats that hide their Exif${skippedBecause}`,
     expect(exposure?.aperture.value).toBeCloseTo(5.6, 1);
     expect(exposure?.iso.value).toBe(100);
   });
+
+  // The file records 0 for time, aperture and their APEX values alike, of which LibRaw makes one second and f/1.
+  test("what the file records as 0 stays unknown", async () => {
+    const { exposure } = await readFrame(corpusFile("raw/colorchart.dng"));
+    expect(exposure).toMatchObject({
+      shutter: { value: null, reason: "zero" },
+      aperture: { value: null, reason: "zero" },
+    });
+  });
 });

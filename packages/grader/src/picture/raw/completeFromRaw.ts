@@ -8,6 +8,7 @@ import { type RawMetadata, readRawMetadata } from "./readRawMetadata.ts";
  * A raw file's record, with what Exif lacks filled in from LibRaw.
  *
  * LibRaw reads the file only where Exif has neither aperture nor time nor ISO; its values name LibRaw as their source.
+ * What the file records and Exif cannot use stays unknown: LibRaw makes f/1 and one second of an APEX value of 0.
  *
  * @param record - from the Exif reader
  * @param source - the same file
@@ -40,7 +41,9 @@ async function readOrNull(
 
 function completed(record: ExposureRecord, metadata: RawMetadata): ExposureRecord {
   const fill = <T>(field: Field<T>, value: T | null, name: string): Field<T> =>
-    field.value === null && value !== null ? { value, from: `LibRaw ${name}` } : field;
+    "reason" in field && field.reason === "absent" && value !== null
+      ? { value, from: `LibRaw ${name}` }
+      : field;
   return {
     ...record,
     aperture: fill(record.aperture, metadata.aperture, "aperture"),

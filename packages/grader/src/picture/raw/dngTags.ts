@@ -29,6 +29,8 @@ export interface DngTags {
   /** Samples to a pixel: 1 for a mosaic or monochrome sensor, 3 for linear DNG. */
   readonly planes: number;
   readonly compression: number;
+  /** Where each strip or tile begins in the file. */
+  readonly partOffsets: readonly number[];
   readonly floatingPoint: boolean;
   /** Colours of the filter mosaic (0 red, 1 green, 2 blue), from the active area's corner; null when there is no mosaic. */
   readonly mosaic: RepeatPattern | null;
@@ -80,6 +82,7 @@ export function dngTags(directories: readonly TiffDirectory[]): DngTags | null {
     height,
     planes,
     compression: raw.numbers(259)?.[0] ?? 1,
+    partOffsets: raw.numbers(324) ?? raw.numbers(273) ?? [],
     floatingPoint: raw.numbers(339)?.[0] === 3,
     mosaic: raw.numbers(262)?.[0] === MOSAIC ? mosaicPattern(raw) : null,
     activeArea,

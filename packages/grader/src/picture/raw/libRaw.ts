@@ -71,6 +71,8 @@ export interface UnpackedRaw {
   readonly sensor: LibRawSensor | null;
   /** Colours of a 6 x 6 mosaic from the visible corner; null for any other. */
   readonly mosaic: readonly number[] | null;
+  /** What LibRaw said of faults in the file, in its own words. */
+  readonly remarks: readonly string[];
 }
 
 // Workers are loaded by Node itself, so their script is JavaScript in the source folder, which is published too. They

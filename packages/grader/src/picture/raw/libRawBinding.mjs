@@ -63,6 +63,16 @@ const memory = new WebAssembly.Memory({ initial: FIRST_PAGES, maximum: 32768, sh
 let library;
 
 /**
+ * What LibRaw, and the JPEG library in it, have said of the file that was opened last.
+ *
+ * @type {string[]}
+ */
+let remarks = [];
+
+/** A damaged file may have a remark for each of its tiles. */
+const MOST_REMARKS = 100;
+
+/**
  * Starts LibRaw; to be awaited before anything else is asked of it.
  *
  * @param {Uint8Array} wasmBinary - its WebAssembly
@@ -74,7 +84,10 @@ export async function startLibRaw(wasmBinary) {
     // Its WebAssembly is given: it has nothing to look for.
     locateFile: (/** @type {string} */ name) => name,
     print() {},
-    printErr() {},
+    // LibRaw returns a whole picture from damaged data, and says so only here.
+    printErr(/** @type {string} */ remark) {
+      if (remarks.length < MOST_REMARKS) remarks.push(remark);
+    },
   });
 }
 
@@ -89,6 +102,11 @@ export function forbidTextAsCode() {
 /** A file to be opened; `delete` frees it. */
 export function newFile() {
   return new library.LibRaw();
+}
+
+/** What LibRaw has said of the file that was opened last, a line each; its words are its own. */
+export function remarksOnFile() {
+  return remarks;
 }
 
 /** Whether LibRaw's memory has grown since it started. */
@@ -109,6 +127,7 @@ export function hasGrown() {
  * @throws {BindingChanged}; what LibRaw throws, and `fill`
  */
 export function openInPlace(raw, length, settings, fill) {
+  remarks = [];
   let filled = false;
   const standIn = Object.create(Uint8Array.prototype, { byteLength: { value: length } });
   const { set } = Uint8Array.prototype;

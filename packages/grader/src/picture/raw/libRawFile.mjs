@@ -1,7 +1,7 @@
 // @ts-check
 // What is asked of LibRaw, wherever it runs: in a worker thread of Node, or in a worker of a page.
 import { BindingChanged } from "./bindingChanged.mjs";
-import { hasGrown, mosaicInPlace, newFile, openInPlace } from "./libRawBinding.mjs";
+import { hasGrown, mosaicInPlace, newFile, openInPlace, remarksOnFile } from "./libRawBinding.mjs";
 
 /** @import { LibRawOwnMetadata, MosaicSize, Picture, RawFile } from "./libRawBinding.mjs" */
 /** @import { DevelopAnswer, LibRawMetadata, LibRawSensor, UnpackedRaw } from "./libRaw.ts" */
@@ -149,7 +149,7 @@ export function lastFile() {
  * @returns {UnpackedRaw} the sensor of the open file; `stage` says how far it could be read
  */
 export function unpack({ mostSamples }) {
-  const nothing = { sensor: null, mosaic: null };
+  const nothing = { sensor: null, mosaic: null, remarks: remarksOnFile() };
   if (raw === null || file === null) throw new Error("Expected an open file to unpack");
   const metadata = pick(raw.metadata(true));
   const samples = metadata.rawWidth * metadata.rawHeight;
@@ -162,7 +162,7 @@ export function unpack({ mostSamples }) {
       : mosaicSensor(mosaicInPlace(raw));
     if (!demosaiced) Object.assign(metadata, learnedLevels(raw.metadata(true)));
     const mosaic = metadata.filters === X_TRANS ? sixBySix(file) : null;
-    return { stage: "done", metadata, sensor, mosaic };
+    return { ...nothing, stage: "done", metadata, sensor, mosaic };
   } catch (error) {
     if (error instanceof BindingChanged) throw error;
     return { ...nothing, stage: "unpack", metadata };

@@ -4,6 +4,7 @@ import type { DecodeLimits } from "../decodeLimits.ts";
 import type { Frame } from "../frame.ts";
 import type { RawSensor } from "../rawSensor.ts";
 import { type ChannelBlack, channelBlack } from "./blackLevels.ts";
+import { damageNotes, hasMissingRun } from "./damage.ts";
 import { type DngTags, dngTags, type RepeatPattern, type StatedBlack } from "./dngTags.ts";
 import { type FilterCell, mosaicCell, plainCell } from "./filterCell.ts";
 import { gatherCells } from "./gatherCells.ts";
@@ -14,7 +15,13 @@ import { pixelExtent, pixelsMissing } from "./pixelExtent.ts";
 import { rafBlack } from "./rafBlack.ts";
 import { MONOCHROME, rawColour } from "./rawColour.ts";
 import { blackNotes, layoutNotes, whiteNotes } from "./rawNotes.ts";
-import { LOSSY, requireDecodable, requireOpened, requireSensor } from "./requireDecodable.ts";
+import {
+  LOSSY,
+  requireDecodable,
+  requireJpegParts,
+  requireOpened,
+  requireSensor,
+} from "./requireDecodable.ts";
 import { channelShares, sensorChannels } from "./sensorChannels.ts";
 import { sensorLayout } from "./sensorLayout.ts";
 import { blackPattern, statedBlack } from "./statedBlack.ts";
@@ -57,7 +64,7 @@ export interface StatedLevels {
  * Refuses, before anything is unpacked, what cannot become sensor values.
  *
  * @returns what the file itself says of its levels
- * @throws {@link GraderError} `raw-unsupported`, `raw-no-pixels` or `raw-truncated`
+ * @throws {@link GraderError} `raw-unsupported`, `raw-no-pixels`, `raw-truncated` or `decode-failed`
  */
 export function statedLevels(opened: OpenedRaw): StatedLevels {
   const { file } = opened;
@@ -67,6 +74,7 @@ export function statedLevels(opened: OpenedRaw): StatedLevels {
   const samples = dng && dng.compression !== LOSSY ? dng.width * dng.height * dng.planes : null;
   const extent = pixelExtent(file, directories);
   requireDecodable(dng, pixelsMissing(extent, samples, file.length));
+  requireJpegParts(dng, file);
   requireOpened(opened);
   return { dng, raf: rafBlack(file) };
 }
@@ -103,6 +111,8 @@ export function rawFrame(
 
   const colour =
     layout.kind === "monochrome" ? MONOCHROME : rawColour(dng?.asShotNeutral ?? null, metadata);
+  // Before the cells are gathered, perhaps in place of the sensor's samples.
+  const missingRun = hasMissingRun(sensor, picture, Math.min(...black.levels));
   const cells = gatherCells(
     sensor,
     { cell, picture, activeArea },
@@ -126,6 +136,7 @@ export function rawFrame(
     alphaIndex: null,
     colour: { description: "sensor values, white balance as shot", from: "sensor" },
     notes: [
+      ...damageNotes(unpacked.remarks, missingRun, histograms, white),
       ...layoutNotes(layout),
       ...colour.notes,
       ...blackNotes(black.levels, blackFrom, border && onBorder(border.levels), white),

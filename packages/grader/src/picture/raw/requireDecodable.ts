@@ -33,6 +33,25 @@ export function requireDecodable(dng: DngTags | null, missing: "none" | "some" |
   }
 }
 
+/**
+ * Refuses a DNG of JPEG parts one of which is none: LibRaw stops unpacking there, says nothing, and leaves the rest black.
+ *
+ * @throws {@link GraderError} `decode-failed`
+ */
+export function requireJpegParts(dng: DngTags | null, file: Uint8Array): void {
+  if (!dng || ![LOSSLESS, LOSSY].includes(dng.compression)) return;
+  const { partOffsets } = dng;
+  const damaged = partOffsets.findIndex((at) => file[at] !== 0xff || file[at + 1] !== 0xd8);
+  if (damaged === -1) return;
+  throw new GraderError(
+    "decode-failed",
+    `The raw file is damaged: part ${damaged + 1} of ${partOffsets.length} of its picture does not begin as JPEG data do; copy it again from the card`,
+  );
+}
+
+/** Lossless JPEG. */
+const LOSSLESS = 7;
+
 /** Lossy JPEG, which LibRaw spreads over 16 bits. */
 export const LOSSY = 34892;
 
@@ -42,8 +61,9 @@ export function requireOpened({ metadata }: OpenedRaw): void {
 }
 
 /** The sensor in LibRaw's answer, or the failure that it stands for. */
-export function requireSensor({ stage, sensor }: UnpackedRaw): LibRawSensor {
+export function requireSensor({ stage, sensor, remarks }: UnpackedRaw): LibRawSensor {
   if (stage === "empty") throw noPixels();
+  if (remarks.some((remark) => DATA_END.test(remark))) throw truncated();
   const whole = sensor && sensor.samples.length >= sensor.width * sensor.height * sensor.planes;
   if (!sensor || !whole) {
     throw new GraderError(
@@ -56,6 +76,9 @@ export function requireSensor({ stage, sensor }: UnpackedRaw): LibRawSensor {
   if (rows > MOST_EMPTY_ROWS * sensor.height) throw truncated();
   return sensor;
 }
+
+/** What LibRaw, and its JPEG library, say where data end too early. */
+const DATA_END = /unexpected end of file|premature end of jpeg file/i;
 
 /** A sensor's last rows hold noise: a tail of zeros longer than this share was never read. */
 const MOST_EMPTY_ROWS = 0.02;
