@@ -12,6 +12,7 @@ import {
 } from "@tonefall/grader";
 import fc from "fast-check";
 import { afterAll, beforeAll, describe, expect, test } from "vitest";
+import { explain } from "../packages/grader/src/run/explain.ts";
 import { summedRow } from "../packages/grader/src/run/summedRow.ts";
 import { METERED_EXIF, newFolder, picture } from "./pictures.ts";
 import { runTonefall } from "./runTonefall.ts";
@@ -281,17 +282,21 @@ describe("mergeRows", () => {
     for await (const row of withPairs(rows)) whole.push(JSON.parse(JSON.stringify(row)));
   }, SLOW.timeout);
 
-  /** Rows as parts hold them: pairs and causes told within the part alone, or not at all. */
-  function partsOf(edges: readonly number[]): RunPart[] {
+  const explainedBy = (row: FrameResult, preceding: readonly FrameResult[]): FrameResult =>
+    explain(row, preceding.slice(-5), "student");
+
+  /** Rows as parts hold them: without pairs across their edges, and explained from the rows of the part alone. */
+  function partsOf(edges: readonly number[], explainRow = explainedBy): RunPart[] {
     const ends = [...new Set(edges), whole.length].sort((a, b) => a - b);
     return ends.map((end, i) => {
       const from = ends[i - 1] ?? 0;
-      const rows = whole.slice(from, end).map(({ pair: _, ...row }, j): FrameResult => {
+      const own = whole.slice(from, end).map(({ pair: _, ...row }) => row);
+      const rows = own.map((row, j): FrameResult => {
         const place = from + j + 1;
         const of = ends.length;
         const block = { frames: whole.length, first: from + 1, last: end, folder: "" };
         const shard = { index: i + 1, of, place, ...block, run: "r", voice: "student" };
-        return summedRow({ ...row, causes: [], next: null, feedback: null }, shard as RowShard);
+        return summedRow(explainRow(row, own.slice(0, j)), shard as RowShard);
       });
       return part(`part ${i + 1}`, rows);
     });
@@ -325,6 +330,13 @@ describe("mergeRows", () => {
       ),
       { numRuns: 25, seed: 11 },
     );
+  });
+
+  test("five rows before a row explain it: where a part has them, or the run has no more, its words stand", async () => {
+    const causes = [{ code: "flash-fired", strength: "strong", evidence: [] }] as const;
+    const rows = await merged(partsOf([2, 9], (row) => ({ ...row, causes })));
+    const anew = rows.flatMap((row, i) => (row.causes === causes ? [] : [i]));
+    expect(anew).toEqual([2, 3, 4, 5, 6, 9, 10, 11, 12, 13]);
   });
 
   test.each([

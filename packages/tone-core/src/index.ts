@@ -53,6 +53,7 @@ export {
   log2,
   naturalLog,
   power,
+  powersOf,
   squared,
 } from "./exact/exactMath.ts";
 // Counting tones

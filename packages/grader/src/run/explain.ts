@@ -2,21 +2,31 @@ import { adviseNext } from "../judge/advice/adviseNext.ts";
 import { findCauses } from "../judge/cause/findCauses.ts";
 import { feedbackFor } from "../judge/feedback/feedbackFor.ts";
 import type { Voice } from "../model/feedback.ts";
-import type { FrameResult } from "../model/result.ts";
+import type { FrameResult, RowShard } from "../model/result.ts";
 
 /** Rows before a frame that are searched for what changed: the light, a setting. */
 const PRECEDING = 5;
 
-/** The rows of a run, each explained from those before it. */
+/**
+ * The rows of a run, each explained from those before it.
+ *
+ * @param isExplained - whether a row has been, and would be the same; by default none has
+ */
 export async function* explained(
   rows: AsyncIterable<FrameResult>,
   voice: Voice | undefined,
+  isExplained: (row: FrameResult) => boolean = () => false,
 ): AsyncGenerator<FrameResult> {
   let preceding: FrameResult[] = [];
   for await (const row of rows) {
-    yield explain(row, preceding, voice);
+    yield isExplained(row) ? row : explain(row, preceding, voice);
     preceding = [...preceding, row].slice(-PRECEDING);
   }
+}
+
+/** Whether all rows that could explain a row of a part lie in that part, so that nothing before the part changes it. */
+export function isExplainedByPart({ first, place }: RowShard): boolean {
+  return first === 1 || place - first >= PRECEDING;
 }
 
 /**

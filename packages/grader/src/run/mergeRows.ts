@@ -3,7 +3,7 @@ import { z } from "zod";
 import { GraderError } from "../model/errors.ts";
 import { VOICES, type Voice } from "../model/feedback.ts";
 import type { FrameResult, RowShard } from "../model/result.ts";
-import { explained } from "./explain.ts";
+import { explained, isExplainedByPart } from "./explain.ts";
 import { digestOf } from "./memory/claimDigest.ts";
 import { withPairs } from "./pairShots.ts";
 import { isAsWritten } from "./summedRow.ts";
@@ -43,8 +43,8 @@ const shardSchema: z.ZodType<RowShard> = z.object({
 });
 
 /**
- * Joins results of `grade`. Parts of one sharded run become the rows that one run would have given: causes and pairs are
- * found anew across the edges of parts. Results of different runs follow one another, and each row names its run.
+ * Joins results of `grade`. Parts of one sharded run become the rows that one run would have given: pairs, and the causes of
+ * the first rows of a part, are found anew across the edges of parts. Results of different runs follow one another, and each row names its run.
  *
  * @param parts - results that are whole, and every part of those that were split; each once, in any order
  * @throws {@link GraderError} `bad-option` when a part is missing or damaged, or rows appear twice
@@ -97,7 +97,7 @@ function joinedRun([first, ...rest]: readonly [PartLook, ...PartLook[]]): OneRun
   // What could tell a pair is kept to the end, so only where there are raw and rendered files.
   const mayPair = sorted.some(({ raw }) => raw) && sorted.some(({ rendered }) => rendered);
   const rows = (): AsyncIterable<FrameResult> => {
-    const joined = explained(inTurn(sorted), spoken ?? undefined);
+    const joined = withoutShards(explained(inTurn(sorted), spoken ?? undefined, isExplained));
     return mayPair ? withPairs(joined) : joined;
   };
   return { name: part.name, rows: anew(rows), voice: spoken };
@@ -228,9 +228,18 @@ function missing(
 /** Parts that a message names. */
 const MOST_NAMED = 20;
 
+/** Whether a row's part had all that explains it; its checksum says that it is still as that part wrote it. */
+function isExplained({ shard }: FrameResult): boolean {
+  return shard !== undefined && isExplainedByPart(shard);
+}
+
+async function* withoutShards(rows: AsyncIterable<FrameResult>): AsyncGenerator<FrameResult> {
+  for await (const { shard: _, ...row } of rows) yield row;
+}
+
 /**
- * The rows of all parts, without what depends on other rows. Machines may reach the same files by different paths: all
- * rows are named as the first part's are.
+ * The rows of all parts, without their pairs, which other parts may hold. Machines may reach the same files by different
+ * paths: all rows are named as the first part's are.
  */
 async function* inTurn(
   parts: readonly (PartLook & { readonly first: RowShard })[],
@@ -238,7 +247,7 @@ async function* inTurn(
   const folder = parts[0]?.first.folder ?? "";
   for (const { part, first } of parts) {
     for await (const row of part.rows()) {
-      const { shard: _shard, pair: _pair, feedback: _feedback, ...own } = row;
+      const { pair: _, ...own } = row;
       yield inFolder(own, first.folder, folder);
     }
   }

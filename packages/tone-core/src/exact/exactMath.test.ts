@@ -153,6 +153,17 @@ test("what no number answers is NaN or an infinity, as in JavaScript", () => {
   expect([-7, 0, 7, Infinity].map(exact.errorFunction)).toEqual([-1, 0, 1, 1]);
 });
 
+test("powers of a base whose logarithm is kept are those of power, at every boundary", () => {
+  const edges = [0, -0, 1, -1, -2.4, 5e-324, 1e-310, 1e308, Number.POSITIVE_INFINITY, Number.NaN];
+  const any = fc.oneof(fc.double({ min: 0, max: 40 }), fc.constantFrom(...edges));
+  fc.assert(
+    fc.property(any, fc.array(any), (base, exponents) => {
+      const powers = exponents.map(exact.powersOf(base));
+      expect(powers).toEqual(exponents.map((exponent) => exact.power(base, exponent)));
+    }),
+  );
+});
+
 test("a power undoes its logarithm, and rises with it", () => {
   fc.assert(
     fc.property(fc.double({ min: 1e-9, max: 1e9 }), (x) => {

@@ -150,7 +150,17 @@ export function exponential(exponent: number): number {
 export function power(base: number, exponent: number): number {
   if (exponent === 0) return 1;
   if (!isOrdinary(base)) return ofBoundary(base, exponent);
+  return powerOfLogarithm(log2Pair(base), exponent);
+}
+
+/** Powers of one base, as {@link power} gives them: its logarithm, half of their work, is taken once. */
+export function powersOf(base: number): (exponent: number) => number {
+  if (!isOrdinary(base)) return (exponent) => power(base, exponent);
   const logarithm = log2Pair(base);
+  return (exponent) => powerOfLogarithm(logarithm, exponent);
+}
+
+function powerOfLogarithm(logarithm: Pair, exponent: number): number {
   const rough = logarithm.high * exponent;
   if (!(Math.abs(rough) < 1100)) return exp2(rough);
   return exp2Pair(multiply(logarithm, pair(exponent)));

@@ -1,6 +1,6 @@
 import { type Bound, exposureError } from "@tonefall/tone-core";
 import type { CauseRow } from "./causeFacts.ts";
-import { bell, curvesOf, lightBehind, type RenderedCurve, shownStops } from "./renderedCurve.ts";
+import { bell, curvesOf, lightsBehind } from "./renderedCurve.ts";
 
 /** How far the light itself missed, whatever the rendering made of it. */
 export interface LightMiss {
@@ -47,29 +47,39 @@ export function lightMiss(
 ): LightMiss {
   const { placement } = row;
   if (!placement) return { stops: 0, chance: 0 };
+  const lights = lightsBehind(row, shown);
+  const agreement = likelihoods(row, lights, witnesses);
   let [total, sum, missed] = [0, 0, 0];
-  for (const curve of curvesOf(row)) {
-    const light = lightBehind(curve, shownStops(row, shown));
-    const weight = curve.weight * likelihood(row, curve, light, witnesses);
-    const miss = exposureError(light, placement);
+  curvesOf(row).forEach((curve, i) => {
+    const weight = curve.weight * (agreement[i] as number);
+    const miss = exposureError(lights[i] as number, placement);
     total += weight;
     sum += weight * miss;
     if (miss * side > NO_MISS_STOPS) missed += weight;
-  }
+  });
   return total === 0 ? { stops: 0, chance: 0 } : { stops: sum / total, chance: missed / total };
 }
 
-function likelihood(
+/**
+ * How well each curve agrees with what is known of further tones, in [0, 1].
+ *
+ * @param subjects - the light of the subject by each curve
+ */
+function likelihoods(
   row: CauseRow,
-  curve: RenderedCurve,
-  subject: number,
+  subjects: Float64Array,
   witnesses: readonly Witness[],
-): number {
-  return witnesses.reduce((product, { shown, light, fromSubject, bound, uncertainty }) => {
-    const expected = fromSubject ? subject + light : light;
-    const apart = lightBehind(curve, shownStops(row, shown)) - expected;
-    // What lies hidden beyond an end can make up for all that is missing on that side.
-    const hidden = bound ? (bound === "at least") === apart < 0 : false;
-    return product * (hidden ? 1 : bell(apart, uncertainty));
-  }, 1);
+): Float64Array {
+  const product = new Float64Array(subjects.length).fill(1);
+  for (const { shown, light, fromSubject, bound, uncertainty } of witnesses) {
+    const lights = lightsBehind(row, shown);
+    subjects.forEach((subject, i) => {
+      const expected = fromSubject ? subject + light : light;
+      const apart = (lights[i] as number) - expected;
+      // What lies hidden beyond an end can make up for all that is missing on that side.
+      const hidden = bound ? (bound === "at least") === apart < 0 : false;
+      if (!hidden) product[i] = (product[i] as number) * bell(apart, uncertainty);
+    });
+  }
+  return product;
 }

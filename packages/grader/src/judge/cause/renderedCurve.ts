@@ -3,7 +3,7 @@ import {
   log2,
   MIDDLE_GREY,
   naturalLog,
-  power,
+  powersOf,
   RENDERED_CONTRAST,
   renderedOfLight,
   squared,
@@ -102,10 +102,12 @@ export function curvesOf(row: RenderedRow): readonly RenderedCurve[] {
  * Above middle grey a curve bends until it is level at white; below it grows steeper, or less steep, from stop to stop.
  *
  * @param shown - stops of the picture
+ * @param belowWhite - kept by whoever asks for many curves: the powers that this tone needs
  */
 export function lightBehind(
   { contrast, white, toe, middleGrey }: RenderedCurve,
   shown: number,
+  belowWhite: (exponent: number) => number = powersBelowWhite(shown - middleGrey),
 ): number {
   const stops = shown - middleGrey;
   if (white === Number.POSITIVE_INFINITY) return stops;
@@ -114,14 +116,36 @@ export function lightBehind(
     return (1 - Math.sqrt(Math.max(0, 1 - (4 * toe * stops) / contrast))) / (2 * toe);
   }
   const bend = (contrast * white) / DISPLAY_WHITE;
-  return white * (1 - power(Math.max(0, 1 - stops / DISPLAY_WHITE), 1 / bend));
+  return white * (1 - belowWhite(1 / bend));
 }
 
-/** Those of them that most cameras have. */
+/** Powers of how far a tone lies below white, 0 at white and 1 at middle grey. */
+function powersBelowWhite(stops: number): (exponent: number) => number {
+  return powersOf(Math.max(0, 1 - stops / DISPLAY_WHITE));
+}
+
+/** The light behind a shown tone by each of {@link curvesOf}, stops; `shown` as the row has it. */
+export function lightsBehind(row: RenderedRow, shown: number): Float64Array {
+  const stops = shownStops(row, shown);
+  const curves = curvesOf(row);
+  const belowWhite = MIDDLE_GREYS.map((middleGrey) => powersBelowWhite(stops - middleGrey));
+  const lights = new Float64Array(curves.length);
+  curves.forEach((curve, i) => {
+    // Above middle grey toes make no difference, so the curve with the toe before has found it.
+    const found =
+      stops > curve.middleGrey && curve.toe !== TOES[0] && lights[i - belowWhite.length];
+    lights[i] = found || lightBehind(curve, stops, belowWhite[i % belowWhite.length]);
+  });
+  return lights;
+}
+
+/** Those of a row's curves that most cameras have, each with its middle grey at 0. */
 function usualCurvesOf(row: RenderedRow): readonly RenderedCurve[] {
   return curvesOf(row).filter(
-    ({ contrast, white }) =>
-      white === Number.POSITIVE_INFINITY || Math.abs(contrast - RENDERED_CONTRAST) < USUAL_CONTRAST,
+    ({ contrast, white, middleGrey }) =>
+      middleGrey === 0 &&
+      (white === Number.POSITIVE_INFINITY ||
+        Math.abs(contrast - RENDERED_CONTRAST) < USUAL_CONTRAST),
   );
 }
 
@@ -133,9 +157,8 @@ function usualCurvesOf(row: RenderedRow): readonly RenderedCurve[] {
  * @returns 0 where some usual curve explains it, wherever it puts middle grey
  */
 export function lightBeyond(row: RenderedRow, shown: number, light: number): number {
-  const behind = usualCurvesOf(row).map((curve) =>
-    lightBehind({ ...curve, middleGrey: 0 }, shownStops(row, shown)),
-  );
+  const stops = shownStops(row, shown);
+  const behind = usualCurvesOf(row).map((curve) => lightBehind(curve, stops));
   const [least, most] = [Math.min(...behind), Math.max(...behind)];
   if (light < least) return least - light;
   return light > most ? most - light : 0;
@@ -143,10 +166,8 @@ export function lightBeyond(row: RenderedRow, shown: number, light: number): num
 
 /** The light that a shown tone most likely stands for, stops. */
 export function likelyLight(row: RenderedRow, shown: number): number {
-  return curvesOf(row).reduce(
-    (sum, curve) => sum + curve.weight * lightBehind(curve, shownStops(row, shown)),
-    0,
-  );
+  const lights = lightsBehind(row, shown);
+  return curvesOf(row).reduce((sum, { weight }, i) => sum + weight * (lights[i] as number), 0);
 }
 
 /** Stops of a row as stops of its picture: on the scene basis `sceneLight` estimated them from those. */
