@@ -32,11 +32,12 @@ import { madeBy, make, model, software } from "./field/texts.ts";
 import { REASONS } from "./fieldAbsence.ts";
 import type { TagSource } from "./tag/tagSource.ts";
 
-/** Every field, from the first source that has a usable value for it. */
-export function collectFields(sources: readonly TagSource[]): {
+/** Every field, from the first source that has a usable value for it; null stands for a source that a file has not. */
+export function collectFields(possible: readonly (TagSource | null)[]): {
   fields: ExposureFields;
   notes: ExifNote[];
 } {
+  const sources = possible.filter((source) => source !== null);
   const notes: ExifNote[] = [];
   const pick = <T>(name: keyof ExposureFields, rule: (tags: TagSource) => Field<T>): Field<T> => {
     let refused: MissingField | null = null;

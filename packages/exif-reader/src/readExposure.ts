@@ -10,7 +10,7 @@ import type { ByteSource } from "./source/byteSource.ts";
 import { type ExposureSource, type SourcePlace, withSource } from "./source/openSource.ts";
 import { readExifTags } from "./tiff/exifTags.ts";
 import { holdsSensorData } from "./tiff/tiffFamily.ts";
-import { readXmp } from "./xmp/readXmp.ts";
+import { NO_XMP, readXmp } from "./xmp/readXmp.ts";
 
 /** How to read an exposure record. */
 export interface ReadExposureOptions {
@@ -65,7 +65,7 @@ async function readRecord(
   const exif = await readExifTags(blocks.tiff);
   const xmp = readXmp([...blocks.xmp, ...exif.xmp], "XMP");
   const sidecar =
-    withSidecar && path !== null && format !== "xmp" ? await readSidecar(path) : readXmp([], "");
+    withSidecar && path !== null && format !== "xmp" ? await readSidecar(path) : NO_XMP;
 
   const { fields, notes } = collectFields([
     exif.source,
@@ -85,13 +85,15 @@ async function formatOf(bytes: ByteSource, name: string | null): Promise<Picture
   return RAW_EXTENSIONS.has(extension) || (await holdsSensorData(bytes)) ? "raw" : "tiff";
 }
 
-function noMetadata(
-  { keywords: _keywords, regions: _regions, ...ofExposure }: ExposureFields,
-  notes: readonly ExifNote[],
-): ExifNote[] {
-  const isEmpty = Object.values(ofExposure).every(
-    (field) => "reason" in field && field.reason === "absent",
-  );
-  if (!isEmpty || notes.some(({ code }) => code === "metadata-not-read")) return [];
+/** The note for a picture without any field but marks, which say nothing about its exposure. */
+function noMetadata(fields: ExposureFields, notes: readonly ExifNote[]): ExifNote[] {
+  const names = Object.keys(fields) as (keyof ExposureFields)[];
+  const saysSomething = (name: keyof ExposureFields): boolean => {
+    const field = fields[name];
+    const isAbsent = "reason" in field && field.reason === "absent";
+    return !isAbsent && name !== "keywords" && name !== "regions";
+  };
+  if (names.some(saysSomething) || notes.some(({ code }) => code === "metadata-not-read"))
+    return [];
   return [{ code: "no-metadata", message: "The file records nothing about its exposure." }];
 }

@@ -6,19 +6,13 @@ export type RecordedTags = Readonly<Partial<Record<NumberTag | TextTag, string>>
 
 /** A tag source that holds just these, for testing the rule of one field. */
 export function recordedTags(tags: RecordedTags): TagSource {
-  const entry = (tag: NumberTag | TextTag) => {
-    const found = tags[tag];
-    return found === undefined ? undefined : { from: `Exif ${tag}`, found };
+  const entry = <V>(tag: NumberTag | TextTag, valueIn: (text: string) => V) => {
+    const text = tags[tag];
+    return text === undefined ? undefined : { from: `Exif ${tag}`, value: valueIn(text) };
   };
   return {
-    numbers: (tag) => {
-      const recorded = entry(tag);
-      return recorded && { ...recorded, value: recorded.found.split(" ").map(fraction) };
-    },
-    text: (tag) => {
-      const recorded = entry(tag);
-      return recorded && { ...recorded, value: recorded.found };
-    },
+    numbers: (tag) => entry(tag, (text) => text.split(" ").map(fraction)),
+    text: (tag) => entry(tag, (text) => text),
     position: () => undefined,
     keywords: () => undefined,
     regions: () => undefined,

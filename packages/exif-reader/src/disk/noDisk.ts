@@ -1,7 +1,7 @@
 // Stands in for disk.ts where there is no disk: package.json chooses by the condition "node".
 import { ExifError } from "../errors.ts";
 import type { ByteSource } from "../source/byteSource.ts";
-import { readXmp, type XmpFacts } from "../xmp/readXmp.ts";
+import { NO_XMP, type XmpFacts } from "../xmp/readXmp.ts";
 
 /**
  * Refuses: nothing is fetched from a disk or a network here.
@@ -20,7 +20,7 @@ export async function withFile<T>(
 
 /** No facts: bytes have no sidecar. */
 export async function readSidecar(_picture: string): Promise<XmpFacts> {
-  return readXmp([], "");
+  return NO_XMP;
 }
 
 /** None: there are no paths. */

@@ -1,7 +1,7 @@
 import { statSync } from "node:fs";
 import { open } from "node:fs/promises";
 import { MOST_XMP_BYTES } from "../container/metadataBlocks.ts";
-import { readXmp, type XmpFacts } from "../xmp/readXmp.ts";
+import { NO_XMP, readXmp, type XmpFacts } from "../xmp/readXmp.ts";
 import { sidecarPath } from "./sidecarPath.ts";
 
 /**
@@ -12,7 +12,7 @@ import { sidecarPath } from "./sidecarPath.ts";
 export async function readSidecar(picture: string): Promise<XmpFacts> {
   try {
     const path = sidecarPath(picture);
-    if (path === null) return readXmp([], "");
+    if (path === null) return NO_XMP;
     if (!statSync(path).isFile()) return UNREADABLE;
     return readXmp([await contents(path)], "sidecar XMP");
   } catch {
@@ -21,7 +21,7 @@ export async function readSidecar(picture: string): Promise<XmpFacts> {
 }
 
 const UNREADABLE: XmpFacts = {
-  ...readXmp([], ""),
+  ...NO_XMP,
   notes: [
     {
       code: "sidecar-unreadable",

@@ -17,14 +17,22 @@ export function apexFallback(
   limits: Limits,
   fromApex: (value: number) => number,
 ): Field<number> {
+  if (recorded.value !== null) return recorded;
   const value = quantity(apex, APEX);
-  if (recorded.value !== null || value.value === null) return firstUsable(recorded, value);
+  if (value.value === null)
+    return firstUsable(
+      () => recorded,
+      () => value,
+    );
   if (value.value === 0 && recorded.reason !== "absent") return recorded;
-  const converted = fieldOf<unknown, number>(apex, () => {
+  const converted = fieldOf<readonly Fraction[], number>(apex, () => {
     const result = fromApex(value.value);
     return result < limits.least || result > limits.most
       ? "absurd"
       : { value: result, found: `${value.value}` };
   });
-  return firstUsable(recorded, converted);
+  return firstUsable(
+    () => recorded,
+    () => converted,
+  );
 }

@@ -1,5 +1,5 @@
 import type { Field } from "../exposureRecord.ts";
-import type { TagSource } from "../tag/tagSource.ts";
+import { recordedText, type TagSource } from "../tag/tagSource.ts";
 import { quantity } from "./fieldRules.ts";
 
 /** FFFFFFFF.H as the signed and as the unsigned number it may have been written as. */
@@ -12,9 +12,9 @@ const UNKNOWN_NUMERATORS: ReadonlySet<number> = new Set([-1, 0xffffffff]);
  */
 export function brightnessValue(tags: TagSource): Field<number> {
   const recorded = tags.numbers("BrightnessValue");
-  const first = recorded && "value" in recorded ? recorded.value[0] : undefined;
-  if (recorded?.found !== undefined && UNKNOWN_NUMERATORS.has(first?.numerator ?? 0)) {
-    return { value: null, reason: "unknown", found: recorded.found };
+  const numbers = recorded && "value" in recorded ? recorded.value : [];
+  if (UNKNOWN_NUMERATORS.has(numbers[0]?.numerator ?? 0)) {
+    return { value: null, reason: "unknown", found: recordedText(numbers) };
   }
   return quantity(recorded, { least: -30, most: 30 });
 }

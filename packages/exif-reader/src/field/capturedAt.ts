@@ -11,8 +11,8 @@ import { fieldOf, firstUsable } from "./fieldRules.ts";
  */
 export function capturedAt(tags: TagSource): Field<string> {
   return firstUsable(
-    moment(tags, "DateTimeOriginal", "SubSecTimeOriginal", "OffsetTimeOriginal"),
-    moment(tags, "DateTimeDigitized", "SubSecTimeDigitized", "OffsetTimeDigitized"),
+    () => moment(tags, "DateTimeOriginal", "SubSecTimeOriginal", "OffsetTimeOriginal"),
+    () => moment(tags, "DateTimeDigitized", "SubSecTimeDigitized", "OffsetTimeDigitized"),
   );
 }
 

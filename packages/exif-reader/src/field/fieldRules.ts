@@ -1,6 +1,6 @@
 import type { Field, MissingField } from "../exposureRecord.ts";
 import type { FieldAbsence } from "../fieldAbsence.ts";
-import { type Fraction, fractionText, type Recorded } from "../tag/tagSource.ts";
+import { type Fraction, fractionText, type Recorded, recordedText } from "../tag/tagSource.ts";
 
 /** The smallest and largest plausible value. Our judgement, far outside what cameras do. */
 export interface Limits {
@@ -55,10 +55,15 @@ export function wholeNumber(recorded: Numbers, limits: Limits): Field<number> {
   return { value: null, reason: "wrong-type", found: `${field.value}` };
 }
 
-/** The first field that has a value, or else the first whose reason is not just `absent`. */
-export function firstUsable<T>(...fields: readonly Field<T>[]): Field<T> {
-  const known = fields.find((field) => !("reason" in field));
-  return known ?? fields.find((field) => "reason" in field && field.reason !== "absent") ?? ABSENT;
+/** The first field that has a value, or else the first whose reason is not just `absent`; those after it are not asked for. */
+export function firstUsable<T>(...fields: readonly (() => Field<T>)[]): Field<T> {
+  let refused = ABSENT;
+  for (const ask of fields) {
+    const field = ask();
+    if (!("reason" in field)) return field;
+    if (refused.reason === "absent") refused = field;
+  }
+  return refused;
 }
 
 /** The same field with its value converted. */
@@ -70,15 +75,17 @@ export function converted<A, B>(field: Field<A>, convert: (value: A) => B): Fiel
 export const ABSENT: MissingField = { value: null, reason: "absent" };
 
 /** Turns a recorded value into a field, by a rule that gives a value or the reason why there is none. */
-export function fieldOf<V, T>(
+export function fieldOf<V extends string | readonly Fraction[], T>(
   recorded: Recorded<V> | undefined,
   rule: (value: V) => { value: T; found?: string } | FieldAbsence,
 ): Field<T> {
   if (recorded === undefined) return ABSENT;
-  const { from, found } = recorded;
-  const outcome = "fault" in recorded ? recorded.fault : rule(recorded.value);
-  if (typeof outcome === "string") {
-    return { value: null, reason: outcome, ...(found === undefined ? {} : { found }) };
-  }
-  return { ...outcome, from };
+  if ("fault" in recorded) return missing(recorded.fault, recorded.found);
+  const outcome = rule(recorded.value);
+  if (typeof outcome === "string") return missing(outcome, recordedText(recorded.value));
+  return { ...outcome, from: recorded.from };
+}
+
+function missing(reason: FieldAbsence, found: string | undefined): MissingField {
+  return { value: null, reason, ...(found === undefined ? {} : { found }) };
 }

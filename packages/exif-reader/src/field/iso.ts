@@ -38,13 +38,11 @@ export function iso(tags: TagSource): Field<number> {
 
   const type = tags.numbers("SensitivityType");
   const code = type && "value" in type ? type.value[0]?.numerator : undefined;
-  const longs = (LONG_TAGS[code ?? 0] ?? UNNAMED).map((tag) => {
+  const longs = (LONG_TAGS[code ?? 0] ?? UNNAMED).map((tag) => () => {
     const least = isSaturated ? SATURATED : ISO.least;
     return quantity(tags.numbers(tag), { ...ISO, least });
   });
-  const long = longs.find((field) => field.value !== null);
-  if (long !== undefined) return long;
-  return isSaturated
-    ? { value: null, reason: "saturated", found: `${SATURATED}` }
-    : firstUsable(short, ...longs);
+  if (!isSaturated) return firstUsable(() => short, ...longs);
+  const long = firstUsable(...longs);
+  return long.value === null ? { value: null, reason: "saturated", found: `${SATURATED}` } : long;
 }

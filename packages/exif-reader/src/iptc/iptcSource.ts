@@ -11,14 +11,15 @@ const LONGEST_KEYWORD_BYTES = 64;
 const FROM = "IPTC Keywords";
 
 /**
- * The facts in IPTC records of the older form, which are keywords alone.
+ * The facts in IPTC records of the older form, which are keywords alone; null where there is no record.
  *
  * A keyword as long as the standard allows may have been cut short, and a region cut short is another region, so such a
  * keyword is refused.
  *
  * @see [IIM, data set 2:25]
  */
-export function iptcSource(records: readonly Uint8Array[]): TagSource {
+export function iptcSource(records: readonly Uint8Array[]): TagSource | null {
+  if (records.length === 0) return null;
   return {
     numbers: () => undefined,
     text: () => undefined,

@@ -21,5 +21,5 @@ export function ownKeywords(
   if (own.length === 0) return undefined;
   const value = [...new Set(own.map((text) => printableText(text, LONGEST_KEYWORD)))];
   const isAbsurd = own.some((text) => text.length > LONGEST_KEYWORD) || own.length > MOST_KEYWORDS;
-  return isAbsurd ? { from, fault: "absurd" } : { from, found: value.join("; "), value };
+  return isAbsurd ? { from, fault: "absurd" } : { from, value };
 }

@@ -13,7 +13,7 @@ export interface Fraction {
 
 /** What a file records under one tag: a value, or why there is none. */
 export type Recorded<V> =
-  | { readonly from: string; readonly found: string; readonly value: V }
+  | { readonly from: string; readonly value: V }
   | { readonly from: string; readonly found?: string; readonly fault: FieldAbsence };
 
 /** One place that facts come from: the Exif block, the embedded XMP or the sidecar. */
@@ -28,6 +28,11 @@ export interface TagSource {
   keywords(): Recorded<readonly string[]> | undefined;
   /** Regions marked in the picture, one or more, or undefined where there is none. */
   regions(): Recorded<readonly ImageRegion[]> | undefined;
+}
+
+/** A value as text, as a record quotes it: `"28/10 7"`, or the text itself. */
+export function recordedText(value: string | readonly Fraction[]): string {
+  return typeof value === "string" ? value : value.map(fractionText).join(" ");
 }
 
 /** `"28/10"`, or `"7"` for a whole number. */

@@ -38,15 +38,19 @@ test("readExifTags(blocks) takes a tag from the first block that holds it", asyn
       root: "ifd0" as const,
     })),
   );
-  expect(source.numbers("ExposureTime")?.found).toBe("1/60");
-  expect(source.numbers("MeteringMode")?.found).toBe("3");
+  expect(source.numbers("ExposureTime")).toMatchObject({
+    value: [{ numerator: 1, denominator: 60 }],
+  });
+  expect(source.numbers("MeteringMode")).toMatchObject({
+    value: [{ numerator: 3, denominator: 1 }],
+  });
 });
 
 test.each([
-  ["SBYTE", 6, [0xfe, 0, 0, 0], "-2"],
-  ["SSHORT", 8, [0xfe, 0xff, 0, 0], "-2"],
-  ["SLONG", 9, [0xfe, 0xff, 0xff, 0xff], "-2"],
-  ["IFD", 13, [7, 0, 0, 0], "7"],
+  ["SBYTE", 6, [0xfe, 0, 0, 0], -2],
+  ["SSHORT", 8, [0xfe, 0xff, 0, 0], -2],
+  ["SLONG", 9, [0xfe, 0xff, 0xff, 0xff], -2],
+  ["IFD", 13, [7, 0, 0, 0], 7],
 ])("readExifTags(blocks) reads a number of type %s", async (_, type, value, expected) => {
   const bytes = tiffFixture({ exif: [[0x9207, "LONG", [0]]] });
   const entryAt = bytes.findIndex((byte, at) => byte === 0x07 && bytes[at + 1] === 0x92);
@@ -54,7 +58,7 @@ test.each([
   bytes.set(value, entryAt + 8);
   const read = async (at: number, length: number) => bytes.subarray(at, at + length);
   const { source } = await readExifTags([{ source: { size: bytes.length, read }, root: "ifd0" }]);
-  expect(source.numbers("MeteringMode")?.found).toBe(expected);
+  expect(source.numbers("MeteringMode")).toMatchObject({ value: [{ numerator: expected }] });
 });
 
 test("readExifTags(blocks) refuses types that do not exist, and values too many to be one", async () => {

@@ -1,7 +1,7 @@
 import type { MetadataBlocks, TiffBlock } from "../container/metadataBlocks.ts";
 import { MOST_XMP_BYTES } from "../container/metadataBlocks.ts";
 import type { ExifNote } from "../exposureRecord.ts";
-import { type Fraction, fractionText, type Recorded, type TagSource } from "../tag/tagSource.ts";
+import { type Fraction, type Recorded, recordedText, type TagSource } from "../tag/tagSource.ts";
 import { NUMBER_TAGS, type NumberTag, TEXT_TAGS, type TextTag } from "../tag/tags.ts";
 import { decodeText, hasUtf16Mark } from "../text/decodeText.ts";
 import { printableText } from "../text/printableText.ts";
@@ -133,25 +133,25 @@ function exifSource(tags: ExifTags): TagSource {
   return {
     numbers(tag: NumberTag): Recorded<readonly Fraction[]> | undefined {
       const value = tagValue(NUMBER_TAGS[tag]);
-      const from = `Exif ${tag}`;
       if (value === undefined) return undefined;
+      const from = `Exif ${tag}`;
       if (value === "beyond-end") return { from, fault: "beyond-end" };
       if (value === "unknown-type") return { from, fault: "wrong-type" };
       if ("bytes" in value) return { from, fault: "wrong-type", found: shown(value.bytes) };
       if (value.numbers.length === 0) return { from, fault: "wrong-type" };
-      return { from, found: value.numbers.map(fractionText).join(" "), value: value.numbers };
+      return { from, value: value.numbers };
     },
     text(tag: TextTag): Recorded<string> | undefined {
       const value = tagValue(TEXT_TAGS[tag]);
-      const from = `Exif ${tag}`;
       if (value === undefined) return undefined;
+      const from = `Exif ${tag}`;
       if (value === "beyond-end") return { from, fault: "beyond-end" };
       if (value === "unknown-type") return { from, fault: "wrong-type" };
       if ("numbers" in value) {
-        return { from, fault: "wrong-type", found: value.numbers.map(fractionText).join(" ") };
+        return { from, fault: "wrong-type", found: recordedText(value.numbers) };
       }
       const text = shown(value.bytes);
-      return text === "" ? { from, fault: "blank" } : { from, found: text, value: text };
+      return text === "" ? { from, fault: "blank" } : { from, value: text };
     },
     position() {
       if (tags.position === undefined) return undefined;

@@ -6,9 +6,13 @@ import { xmpSource } from "./xmpSource.ts";
 
 /** Facts from XMP, and notes about the packets, which are complete once all facts have been read. */
 export interface XmpFacts {
-  readonly source: TagSource;
+  /** Null where there is no packet. */
+  readonly source: TagSource | null;
   readonly notes: readonly ExifNote[];
 }
+
+/** What there is to know where there is no packet. */
+export const NO_XMP: XmpFacts = { source: null, notes: [] };
 
 /**
  * XMP packets as one source; earlier packets take precedence.
@@ -17,6 +21,7 @@ export interface XmpFacts {
  * parsing XMP costs many times as much as all else.
  */
 export function readXmp(packets: readonly Uint8Array[], label: string): XmpFacts {
+  if (packets.length === 0) return NO_XMP;
   const texts = packets.map(decodeText);
   const notes: ExifNote[] = [];
   let properties: XmpProperties | undefined;

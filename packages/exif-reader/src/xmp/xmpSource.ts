@@ -1,6 +1,6 @@
 import type { ImageRegion } from "../exposureRecord.ts";
 import { OWN_KEYWORD, ownKeywords } from "../tag/ownKeywords.ts";
-import { type Fraction, fractionText, type Recorded, type TagSource } from "../tag/tagSource.ts";
+import type { Fraction, Recorded, TagSource } from "../tag/tagSource.ts";
 import { NUMBER_TAGS, TEXT_TAGS } from "../tag/tags.ts";
 import { printableText } from "../text/printableText.ts";
 import type { XmpProperties } from "./parseXmp.ts";
@@ -34,14 +34,14 @@ export function xmpSource(
       const value = texts.map(fractionOf).filter((fraction) => fraction !== null);
       if (value.length < texts.length)
         return { from, found: texts.join(" "), fault: "not-a-number" };
-      return { from, found: value.map(fractionText).join(" "), value };
+      return { from, value };
     },
     text(tag): Recorded<string> | undefined {
       const entry = recorded(TEXT_TAGS[tag].xmp);
       if (entry === undefined) return undefined;
       const text = entry.texts[0] ?? "";
       if (text === "") return { from: entry.from, fault: "blank" };
-      return { from: entry.from, found: text, value: text };
+      return { from: entry.from, value: text };
     },
     position() {
       const isComplete = textsAt("exif:GPSLatitude") && textsAt("exif:GPSLongitude");
@@ -58,7 +58,7 @@ export function xmpSource(
       if (value.length === 0) return undefined;
       const has = (standard: string) => value.some((region) => region.standard === standard);
       const places = [has("iptc") ? IPTC_REGIONS : [], has("mwg") ? MWG_REGIONS : []].flat();
-      return { from: `${label} ${places.join(", ")}`, found: "", value };
+      return { from: `${label} ${places.join(", ")}`, value };
     },
   };
 }

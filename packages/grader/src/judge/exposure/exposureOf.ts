@@ -18,31 +18,27 @@ export interface ExactExposure {
 export function exposureOf(record: ExposureRecord): ExactExposure {
   const { format: _format, notes: _notes, ...fields } = record;
   const { aperture, shutter, iso, compensation }: ExposureFields = fields;
-  const exposure = {
-    ...fields,
-    compensation: withExact(compensation, exactOf(compensation.value, exactCompensation)),
-  };
-  if (aperture.value === null || shutter.value === null || iso.value === null) {
-    return { exposure, givenExposure: null };
-  }
-  const exact = exactSettings({
-    aperture: aperture.value,
-    shutterSeconds: shutter.value,
-    iso: iso.value,
-  });
+  const exact =
+    aperture.value === null || shutter.value === null || iso.value === null
+      ? null
+      : exactSettings({
+          aperture: aperture.value,
+          shutterSeconds: shutter.value,
+          iso: iso.value,
+        });
   return {
     exposure: {
-      ...exposure,
-      aperture: withExact(aperture, exact.aperture),
-      shutter: withExact(shutter, exact.shutterSeconds),
-      iso: withExact(iso, exact.iso),
+      ...fields,
+      aperture: withExact(aperture, exact?.aperture ?? null),
+      shutter: withExact(shutter, exact?.shutterSeconds ?? null),
+      iso: withExact(iso, exact?.iso ?? null),
+      compensation: withExact(
+        compensation,
+        compensation.value === null ? null : exactCompensation(compensation.value),
+      ),
     },
-    givenExposure: givenExposure(exact),
+    givenExposure: exact && givenExposure(exact),
   };
-}
-
-function exactOf(value: number | null, exact: (value: number) => number): number | null {
-  return value === null ? null : exact(value);
 }
 
 function withExact(field: Field<number>, exact: number | null): ExposureField<number> {
