@@ -1,5 +1,6 @@
 import { decidedError } from "../../model/decidedError.ts";
 import type { MarkedClass, MarkedExercise, MarkedRow } from "../../model/markedClass.ts";
+import { mayBeAnothers } from "../orderDoubts.ts";
 import { type ClassExercise, type ClassProgress, classProgress } from "./classProgress.ts";
 import type { ProgressFrame } from "./progressFrame.ts";
 
@@ -52,8 +53,12 @@ function framesOf({ id, rows }: MarkedExercise): ProgressFrame[] {
   return rows.flatMap((row) => framesOfRow(id, row));
 }
 
-function framesOfRow(exercise: string, { student, task, frames }: MarkedRow): ProgressFrame[] {
-  return frames.map(({ file, row }): ProgressFrame => {
+function framesOfRow(exercise: string, marked: MarkedRow): ProgressFrame[] {
+  const { student, task } = marked;
+  return marked.frames.map((frame): ProgressFrame => {
+    const { file, row } = frame;
+    if (mayBeAnothers(marked, frame))
+      return { ...{ student, exercise, task, file }, ...NOT_JUDGED };
     const { error, verdict, causes, placement } = row;
     const decided = error && decidedError(error);
     return {
@@ -65,3 +70,7 @@ function framesOfRow(exercise: string, { student, task, frames }: MarkedRow): Pr
     };
   });
 }
+
+const NOT_JUDGED = {
+  ...{ verdict: null, errorStops: null, bound: null, placeStops: null, cause: null },
+} as const;
