@@ -289,6 +289,17 @@ describe("copies", () => {
   });
 });
 
+test("frames that two students share earn neither of them praise", async () => {
+  for (const [i, student] of ["s01", "s02", "s03"].entries()) {
+    await put(`${student}/week1/wall.jpg`, await picture(i, 40));
+    await put(`${student}/week2/moss.jpg`, await picture(Math.min(i, 1) + 7));
+  }
+  const { students } = termProgress((await mark()).marked);
+  expect(students.map(({ improved }) => improved.some(({ kind }) => kind === "all-held"))).toEqual([
+    ...[true, false, false],
+  ]);
+});
+
 describe("what was marked before", () => {
   test("is noticed when it changes or goes, until the change is accepted", async () => {
     await put("s01/week1/wall.jpg", await picture(1));

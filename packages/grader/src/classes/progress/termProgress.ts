@@ -1,5 +1,5 @@
 import { decidedError } from "../../model/decidedError.ts";
-import type { MarkedClass, MarkedExercise, MarkedRow } from "../../model/markedClass.ts";
+import type { FlagCode, MarkedClass, MarkedExercise, MarkedRow } from "../../model/markedClass.ts";
 import { mayBeAnothers } from "../orderDoubts.ts";
 import { type ClassExercise, type ClassProgress, classProgress } from "./classProgress.ts";
 import type { ProgressFrame } from "./progressFrame.ts";
@@ -49,9 +49,17 @@ export function termProgress(marked: MarkedClass): TermProgress {
   return { schemaVersion: PROGRESS_VERSION, class: marked.class, ...progress, exercises };
 }
 
-function framesOf({ id, rows }: MarkedExercise): ProgressFrame[] {
-  return rows.flatMap((row) => framesOfRow(id, row));
+function framesOf({ id, rows, flags }: MarkedExercise): ProgressFrame[] {
+  const alike = new Set(
+    flags.filter(({ code }) => COPY_CODES.has(code)).flatMap((one) => one.files),
+  );
+  return rows
+    .flatMap((row) => framesOfRow(id, row))
+    .map((frame) => (alike.has(frame.file) ? { ...frame, mayBeCopied: true } : frame));
 }
+
+/** Flags of files that may be one. */
+const COPY_CODES: ReadonlySet<FlagCode> = new Set<FlagCode>(["same-bytes", "same-picture"]);
 
 function framesOfRow(exercise: string, marked: MarkedRow): ProgressFrame[] {
   const { student, task } = marked;
