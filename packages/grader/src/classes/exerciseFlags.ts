@@ -7,6 +7,7 @@ import { cameraOf, frameFlags, type UsualSoftware, usualSoftware } from "./frame
 import type { HandedSlip, HandIn } from "./handIn.ts";
 import { clockText, type DoubtedClock } from "./lateness.ts";
 import type { RecordedFile } from "./markRecord.ts";
+import { type OrderDoubt, orderFlags } from "./orderDoubts.ts";
 import { slipFlags } from "./slipFrames.ts";
 
 /** What the flags of an exercise are found from. */
@@ -23,13 +24,14 @@ export interface FlagContext {
   /** What earlier runs marked. */
   readonly before: readonly RecordedFile[];
   readonly doubts: readonly DoubtedClock[];
+  readonly ordered: readonly OrderDoubt[];
 }
 
 /** What a teacher should look at in an exercise, in the order of {@link FLAG_CODES}. */
 export function exerciseFlags(
   exercise: ReadyExercise,
   rows: readonly MarkedRow[],
-  { ready, handIns, slips, graded, inRun, before, doubts }: FlagContext,
+  { ready, handIns, slips, graded, inRun, before, doubts, ordered }: FlagContext,
 ): readonly Flag[] {
   const place = ready.exercises.findIndex(({ id }) => id === exercise.id);
   const earlierIds = new Set(ready.exercises.slice(0, place).map(({ id }) => id));
@@ -42,7 +44,11 @@ export function exerciseFlags(
   const flags = [
     ...findCopies(own, earlier),
     ...otherExercise(exercise, handIns, ready),
-    ...changedFlags(exercise, rows, own, before),
+    ...orderFlags(ordered),
+    ...changedFlags(exercise, rows, before, [
+      ...own.map(({ file }) => file),
+      ...handIns.flatMap(({ beside }) => beside ?? []),
+    ]),
     ...clockFlags(doubts, rows),
     ...fromSlips(exercise, rows, slips),
     ...eachFrame(rows, usual),
@@ -109,12 +115,16 @@ function otherExercise(
   });
 }
 
-/** Hand-ins that are not what was marked before. */
+/**
+ * Hand-ins that are not what was marked before.
+ *
+ * @param present - files that are there, graded or not
+ */
 function changedFlags(
   exercise: ReadyExercise,
   rows: readonly MarkedRow[],
-  now: readonly RecordedFile[],
   before: readonly RecordedFile[],
+  present: readonly string[],
 ): readonly Flag[] {
   const changed = rows.flatMap(({ student, task, frames }) =>
     frames
@@ -134,9 +144,9 @@ function changedFlags(
         };
       }),
   );
-  const present = new Set(now.map(({ file }) => file));
+  const there = new Set(present);
   const gone = before
-    .filter((one) => one.exercise === exercise.id && !present.has(one.file))
+    .filter((one) => one.exercise === exercise.id && !there.has(one.file))
     .map(
       ({ student, file, task, sha256 }): Flag => ({
         code: "changed-after-marking",

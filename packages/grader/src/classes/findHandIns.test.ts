@@ -50,3 +50,20 @@ test("a second download of a file takes no other file's place", async () => {
   expect(handIns.filter(({ task }) => task === "wall").map(bytesOf)).toEqual(["one", "two"]);
   expect(handIns.filter(({ task }) => task === null).map(bytesOf)).toEqual(["one"]);
 });
+
+test("a second attempt in a folder of its own takes no other file's place", async () => {
+  const text = CLASS.replace("{exercise}", "{exercise}*").replace(
+    /tasks: .*/,
+    "tasks: { wall: { place: 0 }, moss: { place: 1 } } }",
+  );
+  await writeFile(join(folder, "class.yaml"), text);
+  for (const file of ["Café_1/IMG_1.jpg", "Café_1/IMG_2.jpg", "Café_2/IMG_1.jpg"]) {
+    const path = join(folder, "Übungen/Zoë", file);
+    await mkdir(dirname(path), { recursive: true });
+    await writeFile(path, file);
+  }
+  const { handIns } = await findHandIns(await readClass(join(folder, "class.yaml")));
+  const taskOf = new Map(handIns.map(({ file, task }) => [file, task]));
+  expect(taskOf.get("Übungen/Zoë/Café_1/IMG_2.jpg")).toBe("moss");
+  expect(taskOf.get("Übungen/Zoë/Café_2/IMG_1.jpg")).toBeNull();
+});

@@ -13,7 +13,7 @@ import type { ReadyClass, ReadyExercise, ReadyStudent, ReadyTask } from "./class
 import { findSlips } from "./findSlips.ts";
 import type { FoundHandIns, HandIn, Stray } from "./handIn.ts";
 import { type HandInPattern, handInPattern, type PatternMatch } from "./handInPattern.ts";
-import { shotsOf } from "./rawPairs.ts";
+import { shotsOf } from "./shotFiles.ts";
 
 /** An exercise with its pattern. */
 interface Sought {
@@ -206,7 +206,10 @@ async function recognised(
   return handIns.sort((a, b) => rank(a) - rank(b));
 }
 
-/** Files with those last that repeat another byte for byte, as a second download does: it should take no other file's place. */
+/**
+ * Files with those last that repeat another: byte for byte, as a second download does, or by name, as a second attempt in a folder
+ * of its own does. They should take no other file's place.
+ */
 async function repeatsLast(files: readonly OwnedFile[]): Promise<readonly OwnedFile[]> {
   const sizes = await Promise.all(
     files.map(({ path }) =>
@@ -217,7 +220,11 @@ async function repeatsLast(files: readonly OwnedFile[]): Promise<readonly OwnedF
     ),
   );
   const seen = new Set<string>();
-  const repeats = new Set<OwnedFile>();
+  const repeats = new Set(
+    files.filter(({ within }, i) =>
+      files.slice(0, i).some((earlier) => sameName(earlier.within, within)),
+    ),
+  );
   for (const [i, file] of files.entries()) {
     const size = sizes[i] as number;
     if (size < 0 || sizes.filter((other) => other === size).length < 2) continue;

@@ -1,5 +1,6 @@
 import { GraderError } from "../model/errors.ts";
 import { folded, plainName } from "../model/sameName.ts";
+import { copyMarkOf } from "./copyMark.ts";
 
 /** Where one file belongs by its path. */
 export interface PatternMatch {
@@ -55,24 +56,27 @@ export function handInPattern(
     students: [...plain.keys()].sort((a, b) => b.length - a.length),
   };
   const fixed = segments.findIndex((segment) => /[{*]/.test(segment));
+  const matchOf = (path: string): PatternMatch | null => {
+    const exact = matchPath(tokens, path, known);
+    const found = exact ?? matchPath(plainTokens, path, respelt, plainName);
+    if (!found) return null;
+    const [from, to] = found.studentAt;
+    const named = path.slice(from, to);
+    const rest = path.slice(found.end + 1);
+    const name = path.slice(path.lastIndexOf("/") + 1);
+    return {
+      studentAt: found.studentAt,
+      student: exact ? named : (plain.get(plainName(named)) as string),
+      within: rest === "" ? name : rest,
+    };
+  };
   return {
     text,
     namesExercise: text.includes(EXERCISE),
     root: segments.slice(0, Math.min(fixed, segments.length - 1)).join("/"),
     match: (given) => {
       const path = given.normalize("NFC");
-      const exact = matchPath(tokens, path, known);
-      const found = exact ?? matchPath(plainTokens, path, respelt, plainName);
-      if (!found) return null;
-      const [from, to] = found.studentAt;
-      const named = path.slice(from, to);
-      const rest = path.slice(found.end + 1);
-      const name = path.slice(path.lastIndexOf("/") + 1);
-      return {
-        ...found,
-        student: exact ? named : (plain.get(plainName(named)) as string),
-        within: rest === "" ? name : rest,
-      };
+      return matchOf(path) ?? matchOfCopy(path, matchOf);
     },
     anybody: (given) => {
       const path = given.normalize("NFC");
@@ -80,6 +84,19 @@ export function handInPattern(
       return found && path.slice(...found.studentAt);
     },
   };
+}
+
+/** Where a file belongs that a system copied, and put words before its name for that. */
+function matchOfCopy(
+  path: string,
+  matchOf: (path: string) => PatternMatch | null,
+): PatternMatch | null {
+  const nameAt = path.lastIndexOf("/") + 1;
+  const { length } = copyMarkOf(path.slice(nameAt));
+  const match = length > 0 ? matchOf(path.slice(0, nameAt) + path.slice(nameAt + length)) : null;
+  if (!match) return null;
+  const [from, to] = match.studentAt;
+  return from < nameAt ? match : { ...match, studentAt: [from + length, to + length] };
 }
 
 /** Students by their names without accents; those whose names then are one are left out. */

@@ -4,6 +4,7 @@ import type { MarkedFrame, MarkedLevel, Remark } from "../model/markedClass.ts";
 import type { FrameResult } from "../model/result.ts";
 import { boundedStopsText } from "../model/words.ts";
 import type { ReadyLevel } from "./classFile.ts";
+import { ORDER_IN_DOUBT } from "./orderDoubts.ts";
 
 /** A level that the limits suggest, and why; null where they suggest none. */
 export interface SuggestedLevel {
@@ -96,6 +97,12 @@ export function levelOfTask(
 
 const MADE =
   "Tonefall made the frame from a capture: ask for a photograph that the student exposed.";
+
+/** The level of frames whose task only their order tells, where there are more or fewer than the tasks ask for. */
+export const LEVEL_BY_ORDER_IN_DOUBT: SuggestedLevel = none(
+  ORDER_IN_DOUBT,
+  "Only the order of the files tells which task each answers, and there are more or fewer than asked for: look at them.",
+);
 
 function none(code: string, message: string): SuggestedLevel {
   return { level: null, reason: { code, message } };

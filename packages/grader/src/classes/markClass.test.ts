@@ -9,6 +9,9 @@ import { SLIP_ABOUT } from "../model/slip.ts";
 import { classFileAt } from "./classFileAt.ts";
 import { type Marking, type MarkOptions, markClass } from "./markClass.ts";
 import { recordPath, writeMarkRecord } from "./markRecord.ts";
+import { termProgress } from "./progress/termProgress.ts";
+import { readTemplates } from "./sheets/sheetTemplates.ts";
+import { studentSheets } from "./sheets/studentSheet.ts";
 
 let folder = "";
 beforeEach(async () => {
@@ -91,6 +94,32 @@ describe("what lies in folders", () => {
       missing: 1,
       level: { level: null, reason: { code: "missing" } },
     });
+  });
+
+  test("is not judged where order alone gives a task, and a file is missing", async () => {
+    const text = CLASS.replace(
+      /tasks: { wall.*/,
+      "tasks: { tar: { place: -2 }, mid: { place: 0 } }",
+    );
+    for (const student of ["s01", "s02"]) await put(`${student}/week1/2.jpg`, await picture(1));
+    await put("s02/week1/1.jpg", await picture(2, 50));
+    const marking = await mark({}, text);
+    expect(rowOf(marking, "week1", "s02").verdict).not.toBeNull();
+    expect(rowOf(marking, "week1", "s01")).toMatchObject({
+      ...{ task: "tar", shown: null, verdict: null, error: null, cause: null },
+      frames: [{ file: "s01/week1/2.jpg", level: null }],
+      level: { level: null, reason: { code: "order-in-doubt" } },
+    });
+    expect(flagsOf(marking, "week1")).toContainEqual({
+      code: "order-in-doubt",
+      files: ["s01/week1/2.jpg"],
+    });
+    const { templates } = await readTemplates();
+    const [sheet, other] = studentSheets(marking.marked, templates);
+    expect(sheet?.exercises[0]?.frames[0]?.words.verdict).toContain("has not been judged");
+    expect(other?.exercises[0]?.frames[0]?.words.verdict).not.toContain("has not been judged");
+    const [progress] = termProgress(marking.marked).students;
+    expect(progress?.exercises[0]).toMatchObject({ frames: 1, missed: 0, cause: null });
   });
 
   test("of nobody the class knows is reported, with the path for the teacher alone", async () => {
@@ -260,6 +289,17 @@ describe("copies", () => {
   });
 });
 
+test("frames that two students share earn neither of them praise", async () => {
+  for (const [i, student] of ["s01", "s02", "s03"].entries()) {
+    await put(`${student}/week1/wall.jpg`, await picture(i, 40));
+    await put(`${student}/week2/moss.jpg`, await picture(Math.min(i, 1) + 7));
+  }
+  const { students } = termProgress((await mark()).marked);
+  expect(students.map(({ improved }) => improved.some(({ kind }) => kind === "all-held"))).toEqual([
+    ...[true, false, false],
+  ]);
+});
+
 describe("what was marked before", () => {
   test("is noticed when it changes or goes, until the change is accepted", async () => {
     await put("s01/week1/wall.jpg", await picture(1));
@@ -287,6 +327,15 @@ describe("what was marked before", () => {
     const accepted = await mark();
     expect(flagsOf(accepted, "week1")).toEqual([]);
     expect(rowOf(accepted, "week1", "s01").frames[0]?.changed).toBe(false);
+  });
+
+  test("is still there when another file of its shot is graded in its place", async () => {
+    await put("s01/week1/wall.heic", "no picture");
+    await keep(await mark());
+    await put("s01/week1/wall.jpg", await picture(1));
+    const again = await mark();
+    expect(rowOf(again, "week1", "s01").frames[0]?.beside).toBe("s01/week1/wall.heic");
+    expect(flagsOf(again, "week1")).toEqual([]);
   });
 
   test("a damaged line of the record is forgotten, and something else in its place is refused", async () => {

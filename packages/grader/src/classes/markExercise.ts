@@ -5,6 +5,7 @@ import type { ReadyClass, ReadyExercise, ReadyTask } from "./classFile.ts";
 import { exerciseFlags } from "./exerciseFlags.ts";
 import { clockDoubts } from "./lateness.ts";
 import { type MarkContext, markRow } from "./markRow.ts";
+import { orderDoubts } from "./orderDoubts.ts";
 
 /** What every student handed in for an exercise, and what the teacher should look at. */
 export function markExercise(exercise: ReadyExercise, context: MarkContext): MarkedExercise {
@@ -15,12 +16,17 @@ export function markExercise(exercise: ReadyExercise, context: MarkContext): Mar
     return row ? [{ student: handIn.student, row }] : [];
   });
   const doubts = clockDoubts(timed);
+  const ordered = orderDoubts(exercise, handIns, context.files);
   const slips = found.slips.filter((slip) => slip.exercise === exercise.id);
   const rows = ready.students.flatMap(({ code }) =>
     exercise.tasks.map((task) => {
       const own = handIns.filter((one) => one.student === code && one.task === task.id);
       const ownSlips = slips.filter(({ student }) => student === code);
-      return markRow(exercise, task, code, { ...context, doubts, own, slips: ownSlips });
+      const orderDoubted = ordered.some(({ student }) => student === code);
+      return markRow(exercise, task, code, {
+        ...{ ...context, doubts, orderDoubted, own },
+        slips: ownSlips,
+      });
     }),
   );
   const unasked = handIns
@@ -41,6 +47,7 @@ export function markExercise(exercise: ReadyExercise, context: MarkContext): Mar
       inRun: [...context.files.values()],
       before: context.before,
       doubts,
+      ordered,
     }),
     strays: found.strays.map(({ code, message }) => ({ code, message })),
     summary: summaryOf(rows, unasked.length, ready),

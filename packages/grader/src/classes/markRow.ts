@@ -4,7 +4,7 @@ import type { FrameResult } from "../model/result.ts";
 import type { ReadyClass, ReadyExercise, ReadyTask } from "./classFile.ts";
 import type { FoundHandIns, HandedSlip, HandIn } from "./handIn.ts";
 import { clockDaysOf, type DoubtedClock, latenessOf } from "./lateness.ts";
-import { levelOfFrame, levelOfTask, withOverride } from "./levelOf.ts";
+import { LEVEL_BY_ORDER_IN_DOUBT, levelOfFrame, levelOfTask, withOverride } from "./levelOf.ts";
 import type { RecordedFile } from "./markRecord.ts";
 import type { Overrides } from "./readOverrides.ts";
 import { rowOfSlip, slipFramesOf } from "./slipFrames.ts";
@@ -22,6 +22,8 @@ export interface MarkContext {
 /** What one student's answer to one task is marked from. */
 export interface RowContext extends MarkContext {
   readonly doubts: readonly DoubtedClock[];
+  /** Whether the student's files may answer other tasks than their order says. */
+  readonly orderDoubted: boolean;
   /** The student's files for the task. */
   readonly own: readonly HandIn[];
   /** The student's slips for the exercise. */
@@ -38,8 +40,11 @@ export function markRow(
   const { ready, overrides, own } = context;
   const pictures = own.flatMap((handIn) => pictureFrame(exercise, handIn, context));
   const frames = [...pictures, ...framesOfSlips(exercise, task, student, pictures, context)];
-  const shown = middleFrame(frames);
-  const suggested = levelOfTask(frames, task.frames, ready.levels);
+  const doubted = context.orderDoubted && pictures.some(({ by }) => by === "order");
+  const shown = doubted ? null : middleFrame(frames);
+  const suggested = doubted
+    ? LEVEL_BY_ORDER_IN_DOUBT
+    : levelOfTask(frames, task.frames, ready.levels);
   return {
     student,
     task: task.id,
@@ -57,13 +62,14 @@ export function markRow(
 function pictureFrame(
   exercise: ReadyExercise,
   handIn: HandIn,
-  { ready, rows, files, before, doubts }: RowContext,
+  { ready, rows, files, before, doubts, orderDoubted }: RowContext,
 ): MarkedFrame[] {
   const { file, beside, by, student } = handIn;
   const graded = rows.get(handIn);
   if (!graded || by === null) return [];
   const { likeness: _, ...row } = graded;
   const sha256 = files.get(handIn)?.sha256 ?? null;
+  const isDoubted = orderDoubted && by === "order";
   const known = before.find((entry) => entry.exercise === exercise.id && entry.file === file);
   return [
     {
@@ -71,7 +77,7 @@ function pictureFrame(
       from: "picture",
       changed: known && sha256 !== null ? known.sha256 !== sha256 : null,
       late: latenessOf(row, exercise.due, clockDaysOf(doubts, { student, row })),
-      level: levelOfFrame(row, ready.levels).level,
+      level: isDoubted ? null : levelOfFrame(row, ready.levels).level,
     },
   ];
 }

@@ -1,5 +1,6 @@
 import { folded } from "../model/sameName.ts";
 import { isCameraName } from "./cameraNames.ts";
+import { copyMarkOf } from "./copyMark.ts";
 
 /** A guess counts when it fits this share of the files; the others become strays. */
 export const MOST = 0.8;
@@ -30,7 +31,7 @@ export function wordsOf(name: string): readonly string[] {
 }
 
 function stemOf(name: string): string {
-  return name.replace(/\.[^.]{1,5}$/, "");
+  return name.slice(copyMarkOf(name.normalize("NFC")).length).replace(/\.[^.]{1,5}$/, "");
 }
 
 /**

@@ -30,6 +30,7 @@ async function foundBy(files: readonly string[]) {
     exercises: ready.exercises.map(({ id, tasks }) => [id, ...tasks.map((task) => task.id)]),
     asked: handIns.filter(({ task, surplus }) => task !== null && !surplus).length,
     strays: strays.length,
+    handIns,
   };
 }
 
@@ -47,6 +48,15 @@ test("a student who is spelt in two ways is one, and two who hand in side by sid
   expect(students).toHaveLength(3);
   expect(text.match(/Zo. Brandt/g)).toHaveLength(1);
   expect([asked, strays]).toEqual([5, 0]);
+});
+
+test("a copy by the system belongs to the student whose file it is", async () => {
+  const copies = ["Kopie von s01_week1_IMG_1.jpg", "Copy (2) of Copy of s02_week2_IMG_1.jpg"];
+  const files = [...each((s, e) => `${s}_${e}_IMG_1.jpg`), ...copies];
+  const { students, asked, strays, handIns } = await foundBy(files);
+  expect(students).toEqual(STUDENTS);
+  expect([asked, strays]).toEqual([6, 0]);
+  expect(handIns.map(({ file }) => file)).toEqual(expect.arrayContaining(copies));
 });
 
 describe("a first class file finds every hand-in", () => {

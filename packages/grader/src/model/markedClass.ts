@@ -160,6 +160,7 @@ export const FLAG_CODES = [
   "same-picture",
   "same-moment",
   "other-exercise",
+  "order-in-doubt",
   "changed-after-marking",
   "slip-disagrees",
   "edited",

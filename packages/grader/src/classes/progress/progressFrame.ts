@@ -21,6 +21,8 @@ export interface ProgressFrame {
   readonly bound: Bound | null;
   /** The best supported cause; null where the frame did not miss. */
   readonly cause: CauseCode | null;
+  /** Whether it looks like a frame of somebody else or of an earlier exercise, so that it earns no praise; left out where not. */
+  readonly mayBeCopied?: boolean;
 }
 
 /** A frame whose error counts. */

@@ -1,5 +1,6 @@
 import { decidedError } from "../../model/decidedError.ts";
-import type { MarkedClass, MarkedExercise, MarkedRow } from "../../model/markedClass.ts";
+import type { FlagCode, MarkedClass, MarkedExercise, MarkedRow } from "../../model/markedClass.ts";
+import { mayBeAnothers } from "../orderDoubts.ts";
 import { type ClassExercise, type ClassProgress, classProgress } from "./classProgress.ts";
 import type { ProgressFrame } from "./progressFrame.ts";
 
@@ -48,12 +49,24 @@ export function termProgress(marked: MarkedClass): TermProgress {
   return { schemaVersion: PROGRESS_VERSION, class: marked.class, ...progress, exercises };
 }
 
-function framesOf({ id, rows }: MarkedExercise): ProgressFrame[] {
-  return rows.flatMap((row) => framesOfRow(id, row));
+function framesOf({ id, rows, flags }: MarkedExercise): ProgressFrame[] {
+  const alike = new Set(
+    flags.filter(({ code }) => COPY_CODES.has(code)).flatMap((one) => one.files),
+  );
+  return rows
+    .flatMap((row) => framesOfRow(id, row))
+    .map((frame) => (alike.has(frame.file) ? { ...frame, mayBeCopied: true } : frame));
 }
 
-function framesOfRow(exercise: string, { student, task, frames }: MarkedRow): ProgressFrame[] {
-  return frames.map(({ file, row }): ProgressFrame => {
+/** Flags of files that may be one. */
+const COPY_CODES: ReadonlySet<FlagCode> = new Set<FlagCode>(["same-bytes", "same-picture"]);
+
+function framesOfRow(exercise: string, marked: MarkedRow): ProgressFrame[] {
+  const { student, task } = marked;
+  return marked.frames.map((frame): ProgressFrame => {
+    const { file, row } = frame;
+    if (mayBeAnothers(marked, frame))
+      return { ...{ student, exercise, task, file }, ...NOT_JUDGED };
     const { error, verdict, causes, placement } = row;
     const decided = error && decidedError(error);
     return {
@@ -65,3 +78,7 @@ function framesOfRow(exercise: string, { student, task, frames }: MarkedRow): Pr
     };
   });
 }
+
+const NOT_JUDGED = {
+  ...{ verdict: null, errorStops: null, bound: null, placeStops: null, cause: null },
+} as const;

@@ -60,6 +60,8 @@ export function whatImproved(
   const last = weeks.at(-1);
   const before = weeks.slice(0, -1);
   if (!last || before.length === 0) return [];
+  // Nobody is praised for a frame that may be another's; nor is the other, since frames do not tell whose it was.
+  if (last.frames.some(({ mayBeCopied }) => mayBeCopied)) return causesGone(weeks);
   return [...allHeld(last, before), ...closestYet(last, before), ...causesGone(weeks)];
 }
 

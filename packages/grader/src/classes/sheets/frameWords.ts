@@ -30,6 +30,16 @@ const NEXT_BY_CAUSE: Readonly<Partial<Record<CauseCode, string>>> = {
 /** A miss is near within this many stops. */
 const NEAR = 1;
 
+/** The words of a frame of which nobody knows which task it answers. */
+export function openWords(templates: SheetTemplates): FrameWords {
+  return {
+    verdict: filled(templates, "verdict-which-task"),
+    cause: null,
+    next: filled(templates, "next-which-task"),
+    well: filled(templates, "well-handed-in"),
+  };
+}
+
 /** One verdict, one cause, one next step and what went well, for the student. */
 export function frameWords(row: FrameResult, templates: SheetTemplates): FrameWords {
   const { verdict, failure } = row;

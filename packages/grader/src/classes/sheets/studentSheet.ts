@@ -1,3 +1,4 @@
+import type { Verdict } from "@tonefall/tone-core";
 import type {
   MarkedClass,
   MarkedExercise,
@@ -6,7 +7,8 @@ import type {
 } from "../../model/markedClass.ts";
 import type { Placement } from "../../model/result.ts";
 import { placementText } from "../../model/words.ts";
-import { type FrameWords, frameWords } from "./frameWords.ts";
+import { mayBeAnothers } from "../orderDoubts.ts";
+import { type FrameWords, frameWords, openWords } from "./frameWords.ts";
 import { filled, type SheetTemplates } from "./sheetTemplates.ts";
 
 /** What one student gets back: nothing in it is of another. */
@@ -47,6 +49,8 @@ export interface SheetFrame {
   readonly level: string | null;
   /** The teacher's own words; null without any. */
   readonly teacher: string | null;
+  /** Null where the sheet does not judge it. */
+  readonly verdict: Verdict | null;
   /** What is said of it. */
   readonly words: FrameWords;
   /** The frame as it was marked. */
@@ -104,7 +108,7 @@ function sheetExercise(
 function summaryOf(frames: readonly SheetFrame[], templates: SheetTemplates): string {
   if (frames.length === 0) return filled(templates, "nothing");
   if (frames.length === 1) return filled(templates, "summary-one");
-  const verdicts = frames.map(({ frame }) => frame.row.verdict);
+  const verdicts = frames.map(({ verdict }) => verdict);
   const held = verdicts.filter((verdict) => verdict === "within").length;
   const open = verdicts.filter((verdict) => verdict === null || verdict === "undecided").length;
   if (open === frames.length) return filled(templates, "summary-none");
@@ -116,10 +120,13 @@ function summaryOf(frames: readonly SheetFrame[], templates: SheetTemplates): st
 
 function sheetFrame(
   frame: MarkedFrame,
-  { task, level }: MarkedRow,
+  marked: MarkedRow,
   exercise: MarkedExercise,
   templates: SheetTemplates,
 ): SheetFrame {
+  const { task, level } = marked;
+  // A teacher who gives the level has looked which task the frame answers.
+  const isOpen = mayBeAnothers(marked, frame) && level.override === null;
   const { placement } = frame.row;
   const shown = level.override ? level.level : (frame.level ?? level.level);
   const why = level.override?.why ?? null;
@@ -129,7 +136,8 @@ function sheetFrame(
     asked: placement && filled(templates, "asked", { place: placeText(placement) }),
     level: shown === null ? null : filled(templates, "level", { level: shown }),
     teacher: why === null ? null : filled(templates, "teacher", { why }),
-    words: frameWords(frame.row, templates),
+    verdict: isOpen ? null : frame.row.verdict,
+    words: isOpen ? openWords(templates) : frameWords(frame.row, templates),
     frame,
   };
 }

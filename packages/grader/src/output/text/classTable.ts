@@ -95,6 +95,7 @@ function remarkText(row: MarkedRow): string {
     unreadableText(frames),
     frames.some(({ from }) => from === "slip") ? "from a slip" : "",
     level.level === null && level.reason.code === "at-least" ? "level open" : "",
+    level.reason.code === "order-in-doubt" ? "which task in doubt" : "",
     level.reason.code === "no-placement" ? fallText(frames) : "",
     levelReasonText(row),
     missing > 0 && frames.length > 0 ? `${countText(missing, "frame")} missing` : "",
