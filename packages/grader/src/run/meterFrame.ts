@@ -23,7 +23,8 @@ export type MeterRunOptions = Omit<RunOptions, "meter"> & SpotSettings;
  *
  * @param source - a path, a file URL or the bytes of a picture file
  * @param brief - as for {@link gradeFrame}
- * @throws {@link GraderError} when the brief or the spot is wrong; nothing about the file makes it throw
+ * @throws {@link GraderError} when the brief or the spot is wrong; the reason of `options.signal` when it aborts. Nothing about
+ *   the file makes it throw
  *
  * @example
  * ```ts
