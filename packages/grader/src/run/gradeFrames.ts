@@ -1,7 +1,7 @@
 import { availableParallelism } from "node:os";
 import { pMapIterable } from "p-map";
 import { type Brief, type ReadyBrief, readyBrief } from "../brief/brief.ts";
-import { GraderError } from "../model/errors.ts";
+import { requireSeveral } from "../model/requireSeveral.ts";
 import type { FrameResult, ReadResult } from "../model/result.ts";
 import type { Source } from "../picture/source/openSource.ts";
 import { explained } from "./explain.ts";
@@ -44,12 +44,7 @@ export async function* gradeFrames(
   brief: BriefFor = {},
   options: RunOptions = {},
 ): AsyncGenerator<FrameResult> {
-  if (typeof sources === "string" || sources instanceof Uint8Array) {
-    throw new GraderError(
-      "bad-option",
-      "Expected several pictures, as in gradeFrames([picture]), but received one; call gradeFrame for it",
-    );
-  }
+  requireSeveral(sources, "gradeFrames");
   const same = typeof brief === "function" ? null : readyBrief(brief);
   const briefOf = (source: Source, index: number): ReadyBrief =>
     same ?? readyBrief((brief as Exclude<BriefFor, Brief>)(source, index));
@@ -102,6 +97,7 @@ export async function* readFrames(
   sources: Iterable<Source>,
   options: Pick<RunOptions, "jobs" | "name" | "signal"> & ReadOptions = {},
 ): AsyncGenerator<ReadResult> {
+  requireSeveral(sources, "readFrames");
   const { jobs = RECORDS_PER_PROCESSOR * availableParallelism(), name, signal, ...rest } = options;
   yield* inOrder(sources, { jobs, signal }, (source) => readFrame(source, name, rest));
 }

@@ -2,6 +2,7 @@ import type { Brief } from "../brief/brief.ts";
 import { lightSanity } from "../judge/metering/lightSanity.ts";
 import type { SpotSettings } from "../judge/metering/meterZones.ts";
 import { GraderError } from "../model/errors.ts";
+import { requireSeveral } from "../model/requireSeveral.ts";
 import type { FrameResult } from "../model/result.ts";
 import type { Source } from "../picture/source/openSource.ts";
 import { gradeFrame } from "./gradeFrame.ts";
@@ -47,6 +48,7 @@ export async function* meterFrames(
   brief: BriefFor = {},
   { spot, spotShare, ...rest }: MeterRunOptions = {},
 ): AsyncGenerator<MeterResult> {
+  requireSeveral(sources, "meterFrames");
   const briefOf = (source: Source, index: number): Brief =>
     onPixels(typeof brief === "function" ? brief(source, index) : brief);
   for await (const row of gradeFrames(sources, briefOf, {
