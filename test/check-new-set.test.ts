@@ -45,8 +45,9 @@ async function command(
 describe("tonefall new-set", () => {
   test("writes a set whose claims are comments; confirmed as they are, they are kept", async () => {
     const { code, stderr } = await command("new-set", folder);
-    expect([code, stderr]).toEqual([0, ""]);
     const set = join(folder, "set.yaml");
+    const told = `tonefall: wrote ${set}; next: read its comments, then tonefall check "${set}"\n`;
+    expect([code, stderr]).toEqual([0, told]);
     const text = await readFile(set, "utf8");
     const asWritten = parse(text);
     expect(asWritten.set).toBe("a shoot");

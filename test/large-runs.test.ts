@@ -66,10 +66,14 @@ describe("tonefall grade --resume", SLOW, () => {
     ...["--resume", journal, "-f", "json", "-o", output],
   ];
 
-  test("killed again and again, it ends with the bytes of a run left alone, no frame graded twice", async () => {
-    const whole = join(folder, "whole.json");
+  /** The result of a run left alone. */
+  let whole = "";
+  beforeAll(async () => {
+    whole = join(folder, "whole.json");
     expect((await runTonefall(args(join(folder, "whole.journal"), whole))).code).toBe(3);
+  }, SLOW.timeout);
 
+  test("killed again and again, it ends with the bytes of a run left alone, no frame graded twice", async () => {
     const journal = join(folder, "killed.journal");
     const output = join(folder, "killed.json");
     const steps = fc.sample(fc.integer({ min: 2, max: 12 }), { seed: 7, numRuns: FRAMES });
@@ -105,9 +109,7 @@ describe("tonefall grade --resume", SLOW, () => {
     expect(await readdir(place)).toEqual([]);
     const { stderr } = await runTonefall(args(journal, join(place, "out.json")));
     expect(stderr).toMatch(/resuming after \d+ rows?/);
-    expect(await readFile(join(place, "out.json"))).toEqual(
-      await readFile(join(folder, "whole.json")),
-    );
+    expect(await readFile(join(place, "out.json"))).toEqual(await readFile(whole));
   });
 
   test("another brief, other options and a file of another kind are refused, and nothing is touched", async () => {

@@ -50,6 +50,7 @@ describe("tonefall new-brief", () => {
     const { code, stderr } = await runHere(["new-brief", "a shoot"], { cwd: folder });
     expect(code).toBe(3);
     expect(stderr).toContain("broken.jpg is left out");
+    expect(stderr).toContain(`wrote ${join("a shoot", "brief.yaml")} for 2 pictures`);
     const run = await runHere(["grade", "a shoot", "--brief", "a shoot/brief.yaml", "-f", "json"], {
       cwd: folder,
     });

@@ -165,7 +165,7 @@ const definitionsOnly: Readonly<Record<string, string>> = {
   "bracket.": "the shape of a bracket, which is no tone",
   "chart.Y.": "measured patches: the input of chart.steps",
   "chart.density": "printed densities: the input of chart.density.refl",
-  "crf.": "response recovery, which tone-core does not do",
+  "crf.": "sizes and weights of one method; recoverResponse solves its equation with other weights",
   "dng.": "how a raw file stores its levels; decoding is not tone arithmetic",
   "exif.": "what a metadata tag means; tone-core reads no files",
   handheld: "a rule about blur",

@@ -1,4 +1,5 @@
 import { expect, test } from "vitest";
+import * as tone from "./index.ts";
 import {
   apertureFromValue,
   apertureValue,
@@ -115,5 +116,30 @@ test.each(REFUSALS)("a number that is none is refused by its name: %s, %#", (nam
       code: "TONE_OUT_OF_RANGE",
       message: expect.stringMatching(new RegExp(` for ${name} but received (?:NaN|1\\.1)$`)),
     }),
+  );
+});
+
+/** What programs without types hand over by mistake. */
+const ODD = [undefined, null, -1, 0.5, "x", [], [null], [{}], {}, true];
+
+const functions = Object.entries(tone).filter(
+  ([name, one]) => typeof one === "function" && name !== "ToneError",
+) as unknown as readonly (readonly [string, (...given: readonly unknown[]) => unknown])[];
+
+/** What a call throws; null where it answers. */
+function thrownBy(call: () => unknown): unknown {
+  try {
+    call();
+    return null;
+  } catch (error) {
+    return error;
+  }
+}
+
+test.each(functions)("whatever is handed over, only a ToneError is thrown: %s", (_, call) => {
+  const given = ODD.flatMap((first) => [[first], ...ODD.map((second) => [first, second, second])]);
+  const thrown = given.map((args) => thrownBy(() => call(...args)));
+  expect(thrown.filter((error) => error !== null && !(error instanceof tone.ToneError))).toEqual(
+    [],
   );
 });

@@ -87,11 +87,25 @@ describe("readBriefFile", () => {
     ["half of a tone's name", '"**": { place: white }', /1:16: .*"white-paper", "white-cloth"/],
     ["a key of another name", '"**": { placement: tar }', /1:9: .*did you mean "place"\?/],
     ["a region of the wrong kind", '"**": { region: [0.1, 0.2] }', /1:17: .*holds a list/],
-    ["a mapping for a tone", '"**": { place: { tar: 1 } }', /1:16: .*holds a mapping/],
+    ["a mapping for a tone", '"**": { place: { tar: 1 } }', /1:16: .*holds a group/],
     ["a key twice", '"**": { place: 1 }\n"**": { place: 2 }', /2:1: .*twice/],
+    ["nothing", "# to do\n", /has no entries; tonefall new-brief writes a first one/],
+    ["a sentence", "hello", /holds "hello", but a group of "key: value" pairs \(globs/],
+    ["two documents", '"a": {}\n---\n"b": {}', /2:1: a second document begins after ---/],
+    ["a line without a colon", '"**": { place: tar }\nsnow', /2:1: a colon, comma, .* is missing/],
+    ["a quotation mark left open", '"*.jpg: tar', /1:12: .* quotation mark is missing/],
+    ["a key too far right", '"**":\n  place: tar\n   region: spot', /2:10: .*indented too far/],
+    ["a key that is a list", "? [a]\n: { place: tar }", /1:3: the key is not plain text/],
+    ["a value that looks like an alias", '"**": { place: *snow }', /\*snow refers to nothing/],
   ])("says what stands there and what belongs there: %s", async (_what, text, message) => {
     expect(await refusalOf(text)).toMatch(message);
   });
+});
+
+test("a tag changes nothing of a text", async () => {
+  const path = join(folder, "tagged.yaml");
+  await writeFile(path, '"**": { place: !!binary tar }');
+  expect((await readBriefFile(path)).entries).toEqual([["**", { place: "tar" }]]);
 });
 
 describe("a brief file as it is saved", () => {

@@ -124,7 +124,9 @@ function parseEntries(document: YamlDocument): [string, Brief][] {
     throw refusal(what, at, mended);
   }
   const entries = Object.entries(parsed.data) as [string, Brief][];
-  if (entries.length === 0) throw refusal("the file has no entries", null, EXAMPLE);
+  if (entries.length === 0) {
+    throw refusal("the file has no entries; tonefall new-brief writes a first one", null, EXAMPLE);
+  }
   for (const [glob, brief] of entries) {
     for (const key of Object.keys(brief) as (keyof Brief)[]) {
       try {

@@ -2,6 +2,7 @@ import type { CameraKit, KitPoint } from "../kit/kit.ts";
 import { measuredFrom, oneKit } from "../kit/kitIdentity.ts";
 import { GraderError } from "../model/errors.ts";
 import type { Note } from "../model/note.ts";
+import { requireSeveral } from "../model/requireSeveral.ts";
 import { betterOrder, everyFrameFits } from "./betterOrder.ts";
 import { bracketExposures } from "./bracketExposures.ts";
 import {
@@ -46,6 +47,7 @@ export async function measureBracket(
   paths: readonly string[],
   { times }: BracketOptions = {},
 ): Promise<BracketResult> {
+  requireSeveral(paths, "measureBracket");
   if (paths.length < LEAST_FRAMES) {
     throw new GraderError(
       "kit-refused",

@@ -20,6 +20,7 @@ import { type CameraKit, kitPoints } from "../kit/kit.ts";
 import { differenceText, kitDifference, measuredFrom, oneKit } from "../kit/kitIdentity.ts";
 import { GraderError } from "../model/errors.ts";
 import type { Note } from "../model/note.ts";
+import { requireSeveral } from "../model/requireSeveral.ts";
 import type { Exposure } from "../model/result.ts";
 import type { Frame, FrameBasis } from "../picture/frame.ts";
 import { evenness } from "./evenness.ts";
@@ -114,6 +115,7 @@ export async function measureCard(
   paths: readonly string[],
   options: CardOptions = {},
 ): Promise<CardResult> {
+  requireSeveral(paths, "measureCard");
   const { reflectance = MIDDLE_GREY, region = "whole", kit } = options;
   if (!(reflectance > 0 && reflectance <= 1)) {
     throw new GraderError(

@@ -14,6 +14,7 @@ import type { CameraKit } from "../kit/kit.ts";
 import { measuredFrom, oneKit } from "../kit/kitIdentity.ts";
 import { GraderError } from "../model/errors.ts";
 import type { Note } from "../model/note.ts";
+import { requireSeveral } from "../model/requireSeveral.ts";
 import { maybeSameShot, stemOf } from "../run/pairShots.ts";
 import { agreementAbout } from "./agreementAbout.ts";
 import { invertMatrix } from "./invertMatrix.ts";
@@ -70,6 +71,7 @@ const LARGEST_SHARE_LEFT_OUT = 1 / 3;
  * @throws {@link GraderError} `kit-mixed`, `kit-refused` when there is no pair, or what keeps a frame from being read
  */
 export async function measurePairs(paths: readonly string[]): Promise<PairsResult> {
+  requireSeveral(paths, "measurePairs");
   const shots: Shot[] = [];
   for (const group of grouped(paths)) {
     const shot = await openShot(group);

@@ -28,7 +28,11 @@ import { classFileSchema, ID_FORM } from "./classSchema.ts";
 import { readDueTime } from "./dueTime.ts";
 import { handInPattern } from "./handInPattern.ts";
 
-const CLASS_FILE: YamlKind = { what: "a class file", code: "bad-class" };
+const CLASS_FILE: YamlKind = {
+  what: "a class file",
+  code: "bad-class",
+  begin: "tonefall class new",
+};
 
 /** Levels of a class whose file names none, and the errors up to which they are reached. Our judgement. */
 const USUAL_LEVELS: readonly ReadyLevel[] = [

@@ -3,6 +3,7 @@ import { Command, InvalidArgumentError, Option } from "commander";
 import { readBriefFile } from "../brief/briefFile.ts";
 import { readClass } from "../classes/readClass.ts";
 import { GraderError } from "../model/errors.ts";
+import { countText } from "../model/words.ts";
 import { type Exercise, exerciseOfBriefs, exerciseOfClass } from "../output/handout/exercise.ts";
 import { handoutPage, MORE_DECODERS, type MoreDecoder } from "../output/handout/handoutPage.ts";
 import { EXIT } from "./exitCodes.ts";
@@ -10,6 +11,7 @@ import { COMMON_CODES, GROUPS, type HelpTexts, withHelp } from "./help.ts";
 import { forceOption, outputOption } from "./options.ts";
 import { claimPlaces, makeFolder, writeResult } from "./output.ts";
 import type { Streams } from "./streams.ts";
+import { tell } from "./tell.ts";
 
 interface HandoutFlags {
   readonly class?: string;
@@ -119,6 +121,7 @@ async function classHandouts(path: string, flags: HandoutFlags, streams: Streams
     const page = await pageOf(exerciseOfClass(exercise), flags);
     await writeResult(page, places[i] ?? null, streams);
   }
+  tell(streams, `wrote ${countText(exercises.length, "page")} in ${folder}`);
   return EXIT.ok;
 }
 

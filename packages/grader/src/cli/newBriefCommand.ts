@@ -1,6 +1,7 @@
 import { join, relative } from "node:path";
 import { Command } from "commander";
 import { type BriefedFile, proposeBrief } from "../brief/proposeBrief.ts";
+import { countText } from "../model/words.ts";
 import { readFrames } from "../run/gradeFrames.ts";
 import { EXIT } from "./exitCodes.ts";
 import { framesOfFolder } from "./foundFrames.ts";
@@ -62,6 +63,8 @@ async function newBrief(
   const brief = target === "-" ? "brief.yaml" : target;
   const text = proposeBrief(files, `tonefall grade ${spoken(folder)} --brief ${spoken(brief)}`);
   await writeResult(text, place, streams);
+  if (place)
+    tell(streams, `wrote ${place.path} for ${countText(files.length - failed, "picture")}`);
   return failed > 0 || unreadable ? EXIT.unreadable : EXIT.ok;
 }
 

@@ -66,6 +66,10 @@ async function newSet(folder: string, flags: NewSetFlags, streams: Streams): Pro
   const text = proposeSet(basename(resolve(folder)), proposed);
   await writeResult(text, place, streams);
   const failed = rows.filter(({ failure }) => failure !== null);
+  if (place) {
+    const next = `read its comments, then tonefall check "${place.path}"`;
+    tell(streams, `wrote ${place.path}; next: ${next}`);
+  }
   for (const { file, failure } of failed) {
     tell(streams, `${file} is left out: ${failure?.message}`);
   }

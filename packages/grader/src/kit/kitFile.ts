@@ -1,9 +1,11 @@
 import { responseCurve, ToneError } from "@tonefall/tone-core";
 import { Document, visit } from "yaml";
 import { schemaProblem } from "../brief/yaml/schemaProblem.ts";
-import { readYamlFile } from "../brief/yaml/yamlDocument.ts";
+import { readYamlFile, type YamlKind } from "../brief/yaml/yamlDocument.ts";
 import { type CameraKit, type KitPoint, kitPoints, type NamedKit } from "./kit.ts";
 import { kitSchema } from "./kitSchema.ts";
+
+const KIT_FILE: YamlKind = { what: "a kit file", code: "bad-kit", begin: "tonefall kit bracket" };
 
 /** Codes from one point to the next in a kit file: curves are nearly straight between them. */
 const FILE_STEP = 5;
@@ -17,7 +19,7 @@ const DECIMALS = 3;
  * @throws {@link GraderError} `bad-kit`, with line and column
  */
 export async function readKitFile(path: string): Promise<NamedKit> {
-  const document = await readYamlFile(path, { what: "a kit file", code: "bad-kit" });
+  const document = await readYamlFile(path, KIT_FILE);
   const { data, refusal, positionOf } = document;
   const parsed = kitSchema.safeParse(data);
   if (!parsed.success) {

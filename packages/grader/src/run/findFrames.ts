@@ -2,6 +2,7 @@ import { readdir, stat } from "node:fs/promises";
 import { extname, join } from "node:path";
 import { PICTURE_EXTENSIONS } from "@tonefall/exif-reader";
 import { naturalOrder } from "../model/naturalOrder.ts";
+import { requireSeveral } from "../model/requireSeveral.ts";
 
 /** A file to grade, and where it was found. */
 export interface FoundFrame {
@@ -46,8 +47,10 @@ const AT_HOME: ReadonlySet<string> = new Set([
  * cannot be opened by its spelling and becomes a row that says so.
  *
  * @param paths - files and folders; what does not exist is kept, so that it becomes a row of its own
+ * @throws {@link GraderError} `bad-option` for one path where a list of them is expected
  */
 export async function findFrames(paths: readonly string[]): Promise<FoundFrames> {
+  requireSeveral(paths, "findFrames");
   const frames: FoundFrame[] = [];
   const taken = new Set<string>();
   const emptyFolders: string[] = [];

@@ -15,6 +15,7 @@ import { blobName } from "./blobName.ts";
 import { explain } from "./explain.ts";
 import { type DecodableFile, gradeRead } from "./gradeRead.ts";
 import type { JudgingOptions } from "./judgingOptions.ts";
+import { untilAborted } from "./untilAborted.ts";
 
 /**
  * Decodes a picture file for {@link gradeBytes}: to the codes that the file stores, in full size, or to a whole frame.
@@ -48,7 +49,8 @@ export interface GradeBytesOptions extends JudgingOptions {
  *
  * @param source - a `File`, a Blob, or the bytes of a picture file
  * @param brief - what the frame was asked to show; without a placement it is measured and not judged
- * @throws {@link GraderError} `bad-place`, `bad-region`, `bad-tolerance`, `bad-basis` or `bad-transfer` when the brief is wrong
+ * @throws {@link GraderError} `bad-place`, `bad-region`, `bad-tolerance`, `bad-basis` or `bad-transfer` when the brief is wrong;
+ *   the reason of `options.signal` when it aborts
  *
  * @example
  * ```ts
@@ -61,8 +63,11 @@ export async function gradeBytes(
   options: GradeBytesOptions,
 ): Promise<FrameResult> {
   const asked = readyBrief(brief);
-  const { read, file } = await opened(source, options);
-  return explain(await gradeRead(read, asked, file, options), [], options.voice);
+  const row = await untilAborted(options.signal, async () => {
+    const { read, file } = await opened(source, options);
+    return gradeRead(read, asked, file, options);
+  });
+  return explain(row, [], options.voice);
 }
 
 async function opened(

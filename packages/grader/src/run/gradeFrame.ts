@@ -10,6 +10,7 @@ import type { GradeOptions } from "./gradeOptions.ts";
 import { claimDigest } from "./memory/claimDigest.ts";
 import { throughMemory } from "./memory/rowMemory.ts";
 import { sourceName } from "./readFile.ts";
+import { untilAborted } from "./untilAborted.ts";
 
 /**
  * Grades one frame: where its subject's tone fell, against where it was meant to be placed, in stops.
@@ -19,7 +20,7 @@ import { sourceName } from "./readFile.ts";
  * @param source - a path, a file URL, a Blob (a `File`, for one) or the bytes of a picture file
  * @param brief - what the frame was asked to show; without a placement it is measured and not judged
  * @throws {@link GraderError} `bad-brief`, `bad-place`, `bad-region`, `bad-tolerance` or `bad-basis` when the brief is wrong;
- *   `bad-option` when the source is none of these
+ *   `bad-option` when the source is none of these; the reason of `options.signal` when it aborts
  *
  * @example
  * ```ts
@@ -32,9 +33,11 @@ export async function gradeFrame(
   options: GradeOptions = {},
 ): Promise<FrameResult> {
   const asked = readyBrief(brief);
-  const row = await (source instanceof Blob
-    ? gradeBlob(source, asked, options)
-    : recallOrGrade(source, asked, options));
+  const row = await untilAborted(options.signal, () =>
+    source instanceof Blob
+      ? gradeBlob(source, asked, options)
+      : recallOrGrade(source, asked, options),
+  );
   return explain(row, [], options.voice);
 }
 

@@ -1,7 +1,7 @@
 import { availableParallelism } from "node:os";
 import { pMapIterable } from "p-map";
 import { type Brief, type ReadyBrief, readyBrief } from "../brief/brief.ts";
-import { GraderError } from "../model/errors.ts";
+import { requireSeveral } from "../model/requireSeveral.ts";
 import type { FrameResult, ReadResult } from "../model/result.ts";
 import type { Source } from "../picture/source/openSource.ts";
 import { explained } from "./explain.ts";
@@ -10,6 +10,7 @@ import type { GradeOptions } from "./gradeOptions.ts";
 import { GradingPlace } from "./gradingPlace.ts";
 import { bytesForProcesses } from "./lastsLong.ts";
 import { type ReadOptions, readFrame } from "./readFile.ts";
+import { untilAborted } from "./untilAborted.ts";
 
 /** How a run grades its frames. */
 export interface RunOptions extends GradeOptions {
@@ -30,7 +31,8 @@ export type BriefFor = Brief | ((source: Source, index: number) => Brief);
  *
  * @param sources - paths, file URLs or bytes
  * @param brief - for all frames, or a function that gives each its own
- * @throws {@link GraderError} when a brief is wrong, before its frame is opened
+ * @throws {@link GraderError} when a brief is wrong, before its frame is opened; the reason of `options.signal` when it aborts.
+ *   To stop without an error, `break` out of the loop
  *
  * @example
  * ```ts
@@ -42,17 +44,12 @@ export async function* gradeFrames(
   brief: BriefFor = {},
   options: RunOptions = {},
 ): AsyncGenerator<FrameResult> {
-  if (typeof sources === "string" || sources instanceof Uint8Array) {
-    throw new GraderError(
-      "bad-option",
-      "Expected several pictures, as in gradeFrames([picture]), but received one; call gradeFrame for it",
-    );
-  }
+  requireSeveral(sources, "gradeFrames");
   const same = typeof brief === "function" ? null : readyBrief(brief);
   const briefOf = (source: Source, index: number): ReadyBrief =>
     same ?? readyBrief((brief as Exclude<BriefFor, Brief>)(source, index));
   const place = options.processes ?? (await chosenPlace(sources, options.jobs));
-  const rows = inOrder(sources, options.jobs, (source, index) => {
+  const rows = inOrder(sources, options, (source, index) => {
     const frameBrief = briefOf(source, index);
     return recallOrGrade(source, frameBrief, options, () =>
       gradedAt(place, index, (processes) =>
@@ -94,26 +91,25 @@ const RECORDS_PER_PROCESSOR = 4;
  * Reads exposure records side by side, and gives them in the order of the sources.
  *
  * @param options - `jobs`, four for each processor by default; `name`, the name of sources that are bytes; `secondReader` as
- *   `readFrame` has it
+ *   `readFrame` has it; `signal`, which ends the run with its reason
  */
 export async function* readFrames(
   sources: Iterable<Source>,
-  options: Pick<RunOptions, "jobs" | "name"> & ReadOptions = {},
+  options: Pick<RunOptions, "jobs" | "name" | "signal"> & ReadOptions = {},
 ): AsyncGenerator<ReadResult> {
-  const { jobs = RECORDS_PER_PROCESSOR * availableParallelism(), name, ...rest } = options;
-  yield* inOrder(sources, jobs, (source) => readFrame(source, name, rest));
+  requireSeveral(sources, "readFrames");
+  const { jobs = RECORDS_PER_PROCESSOR * availableParallelism(), name, signal, ...rest } = options;
+  yield* inOrder(sources, { jobs, signal }, (source) => readFrame(source, name, rest));
 }
 
 async function* inOrder<T>(
   sources: Iterable<Source>,
-  jobs: number | undefined,
+  { jobs = availableParallelism(), signal }: { jobs?: number; signal?: AbortSignal | undefined },
   work: (source: Source, index: number) => Promise<T>,
 ): AsyncGenerator<T> {
-  const concurrency = jobs ?? availableParallelism();
   let index = 0;
-  const results = pMapIterable(sources, (source: Source) => work(source, index++), {
-    concurrency,
-    backpressure: concurrency,
-  });
+  const abortable = (source: Source): Promise<T> =>
+    untilAborted(signal, () => work(source, index++));
+  const results = pMapIterable(sources, abortable, { concurrency: jobs, backpressure: jobs });
   yield* results as AsyncIterable<T>;
 }

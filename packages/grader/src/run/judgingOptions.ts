@@ -4,9 +4,10 @@ import type { Voice } from "../model/feedback.ts";
 import type { Precision } from "../model/precision.ts";
 import type { DecodeLimits } from "../picture/decodeLimits.ts";
 import type { SeenFrame } from "./seenFrame.ts";
+import type { Abortable } from "./untilAborted.ts";
 
 /** How a frame is graded wherever that happens, apart from its brief. */
-export interface JudgingOptions extends DecodeLimits {
+export interface JudgingOptions extends DecodeLimits, Abortable {
   /**
    * Gather the region's histograms into the result.
    * @default false

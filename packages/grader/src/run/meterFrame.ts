@@ -2,6 +2,7 @@ import type { Brief } from "../brief/brief.ts";
 import { lightSanity } from "../judge/metering/lightSanity.ts";
 import type { SpotSettings } from "../judge/metering/meterZones.ts";
 import { GraderError } from "../model/errors.ts";
+import { requireSeveral } from "../model/requireSeveral.ts";
 import type { FrameResult } from "../model/result.ts";
 import type { Source } from "../picture/source/openSource.ts";
 import { gradeFrame } from "./gradeFrame.ts";
@@ -23,7 +24,8 @@ export type MeterRunOptions = Omit<RunOptions, "meter"> & SpotSettings;
  *
  * @param source - a path, a file URL or the bytes of a picture file
  * @param brief - as for {@link gradeFrame}
- * @throws {@link GraderError} when the brief or the spot is wrong; nothing about the file makes it throw
+ * @throws {@link GraderError} when the brief or the spot is wrong; the reason of `options.signal` when it aborts. Nothing about
+ *   the file makes it throw
  *
  * @example
  * ```ts
@@ -46,6 +48,7 @@ export async function* meterFrames(
   brief: BriefFor = {},
   { spot, spotShare, ...rest }: MeterRunOptions = {},
 ): AsyncGenerator<MeterResult> {
+  requireSeveral(sources, "meterFrames");
   const briefOf = (source: Source, index: number): Brief =>
     onPixels(typeof brief === "function" ? brief(source, index) : brief);
   for await (const row of gradeFrames(sources, briefOf, {

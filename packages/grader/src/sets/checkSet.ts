@@ -11,6 +11,7 @@ import { GraderError } from "../model/errors.ts";
 import { type DecodeLimits, givenLimits } from "../picture/decodeLimits.ts";
 import { findFrames } from "../run/findFrames.ts";
 import type { RowMemory } from "../run/memory/rowMemory.ts";
+import type { Abortable } from "../run/untilAborted.ts";
 import { judgeSet } from "./judgeSet.ts";
 import { type CheckWatch, measureSet } from "./measureSet.ts";
 import { readSet } from "./readSet.ts";
@@ -19,7 +20,7 @@ import { summedCheck } from "./summedCheck.ts";
 import { unitBlock } from "./unitBlock.ts";
 
 /** How sets are checked. */
-export interface CheckOptions extends DecodeLimits {
+export interface CheckOptions extends DecodeLimits, Abortable {
   /**
    * Which part to run; {@link mergeChecks} joins the parts.
    * @default everything
@@ -52,7 +53,7 @@ export interface CheckOptions extends DecodeLimits {
  *
  * @param paths - set files, as paths or file URLs
  * @throws {@link GraderError} `bad-set` where one of them is wrong, before any picture is opened; `bad-option` where none is
- *   given, or a shard that is none
+ *   given, or a shard that is none; the reason of `options.signal` when it aborts
  *
  * @example
  * ```ts
@@ -62,7 +63,7 @@ export interface CheckOptions extends DecodeLimits {
  */
 export async function checkSets(
   paths: readonly (string | URL)[],
-  { shard = null, jobs, memory = [], processes, watch = null, ...rest }: CheckOptions = {},
+  { shard = null, jobs, memory = [], processes, watch = null, signal, ...rest }: CheckOptions = {},
 ): Promise<CheckResult> {
   requireShard(shard);
   const sets: ReadySet[] = [];
@@ -80,6 +81,7 @@ export async function checkSets(
       memory,
       processes,
       watch,
+      signal,
       ...givenLimits(rest),
     });
     const extras = units.some(({ kind }) => kind === "extras") ? await extraFiles(set, named) : [];

@@ -7,6 +7,7 @@ import { type DecodeLimits, givenLimits } from "../picture/decodeLimits.ts";
 import { lastsLong } from "../run/lastsLong.ts";
 import type { RowMemory } from "../run/memory/rowMemory.ts";
 import type { SeenFrame } from "../run/seenFrame.ts";
+import { untilAborted } from "../run/untilAborted.ts";
 import type { FrameFacts, SetFacts } from "./frameFacts.ts";
 import { type FrameAsks, measureFacts } from "./measureFacts.ts";
 import { asksOf, type ReadyFrame, type ReadySet } from "./readySet.ts";
@@ -46,6 +47,7 @@ interface MeasureSetOptions extends DecodeLimits {
   readonly memory?: readonly RowMemory[];
   readonly processes?: boolean | undefined;
   readonly watch?: CheckWatch | null;
+  readonly signal?: AbortSignal | undefined;
 }
 
 /**
@@ -60,6 +62,7 @@ export async function measureSet(
     memory = [],
     processes,
     watch = null,
+    signal,
     ...rest
   }: MeasureSetOptions = {},
 ): Promise<SetFacts> {
@@ -69,25 +72,24 @@ export async function measureSet(
   const kits = await kitsOf(set.folder, frames);
   const files = frames.map(({ file }) => join(set.folder, file));
   const apart = watch === null && (processes ?? (await lastsLong(files)));
-  const measured = await pMap(
-    frames,
-    async (frame) => {
-      const { id } = frame;
-      const kit = kits.get(frame.kit?.measured ?? "") ?? null;
-      const own = units.filter((unit) => unit.kind === "frame" && unit.frame.id === id);
-      const asked = { ...(measures.get(id) as FrameAsks), kit };
-      const look = watch?.look.bind(watch, set, own, frame);
-      const facts = await measureFacts(set.folder, frame, asked, {
-        memory,
-        processes: apart,
-        look,
-        ...givenLimits(rest),
-      });
-      await watch?.measured(set, own, frame, facts);
-      return [id, watch ? withoutHistograms(facts) : facts] as const;
-    },
-    { concurrency: jobs },
-  );
+  const measure = async (frame: ReadyFrame): Promise<readonly [string, FrameFacts]> => {
+    const { id } = frame;
+    const kit = kits.get(frame.kit?.measured ?? "") ?? null;
+    const own = units.filter((unit) => unit.kind === "frame" && unit.frame.id === id);
+    const asked = { ...(measures.get(id) as FrameAsks), kit };
+    const look = watch?.look.bind(watch, set, own, frame);
+    const facts = await measureFacts(set.folder, frame, asked, {
+      memory,
+      processes: apart,
+      look,
+      ...givenLimits(rest),
+    });
+    await watch?.measured(set, own, frame, facts);
+    return [id, watch ? withoutHistograms(facts) : facts];
+  };
+  const measured = await pMap(frames, (frame) => untilAborted(signal, () => measure(frame)), {
+    concurrency: jobs,
+  });
   return new Map(measured);
 }
 

@@ -40,7 +40,7 @@ describe("parseSet refuses with the place and one sentence", () => {
     ["frames that are none", "set: x\nframes: {}\n", "the set has no frames"],
     ["a wrong type", "set: 3\nframes: {}\n", "set.yaml:1:6"],
     ["a list for frames", "set: x\nframes: []\n", "set.yaml:2:9"],
-    ["nothing", "", "set.yaml"],
+    ["nothing", "", "set.yaml: the file is empty; tonefall new-set writes a first one"],
     ["bare text", "hello", "set.yaml"],
     ["broken YAML", "set: [", "set.yaml:1:"],
     ["two claims in one", frame("{ falls: { place: 0 }, unclipped: {} }"), "exactly one of falls"],

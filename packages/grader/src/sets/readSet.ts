@@ -20,7 +20,7 @@ import { SetReader } from "./setReader.ts";
 import { setFileSchema } from "./setSchema.ts";
 import { localFile, type Typed } from "./setValues.ts";
 
-const SET_FILE: YamlKind = { what: "a set file", code: "bad-set" };
+const SET_FILE: YamlKind = { what: "a set file", code: "bad-set", begin: "tonefall new-set" };
 
 /** A set with the text from which it was read, for writing into it. */
 export interface SetDocument {

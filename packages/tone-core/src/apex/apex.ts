@@ -1,5 +1,6 @@
 import { REFLECTED_METER_K, SPEED_AT_ZERO } from "../constants.ts";
 import { exp2, log2, log10, power } from "../exact/exactMath.ts";
+import { expectObject } from "../expectGiven.ts";
 import { expectFinite, expectPositive } from "../expectNumber.ts";
 
 /** What a camera was set to. */
@@ -119,6 +120,7 @@ export function isoFromValue(value: number): number {
  * ```
  */
 export function exposureValue(settings: Omit<Settings, "iso">): number {
+  expectObject("the settings", settings);
   return apertureValue(settings.aperture) + timeValue(settings.shutterSeconds);
 }
 
@@ -133,6 +135,7 @@ export function exposureValue(settings: Omit<Settings, "iso">): number {
  * ```
  */
 export function exposureValue100(settings: Settings): number {
+  expectObject("the settings", settings);
   const ratio = expectPositive("ISO speed", settings.iso) / 100;
   return exposureValue(settings) - log2(expectPositive("ISO speed over 100", ratio));
 }
@@ -166,6 +169,7 @@ export function givenExposure(settings: Settings): number {
  * ```
  */
 export function brightnessResidual(brightnessValue: number, settings: Settings): number {
+  expectObject("the settings", settings);
   return (
     expectFinite("brightness value", brightnessValue) -
     (exposureValue(settings) - speedValue(settings.iso))

@@ -1,3 +1,4 @@
+import { expectObject } from "../expectGiven.ts";
 import { expectFinite, expectPositive } from "../expectNumber.ts";
 import type { Settings } from "./apex.ts";
 import { MARKED_SERIES, type MarkedValue, type SeriesName } from "./markedSeries.ts";
@@ -36,6 +37,7 @@ const SERIES_ORDER: readonly SeriesName[] = ["full", "third", "half"];
  * ```
  */
 export function exactSettings(settings: Settings): ExactSettings {
+  expectObject("the settings", settings);
   const recorded = {
     aperture: expectPositive("aperture", settings.aperture),
     shutterSeconds: expectPositive("shutter time", settings.shutterSeconds),

@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { expectText } from "../expectGiven.ts";
 import { nearestWord } from "../text/nearestWord.ts";
 import { shownText } from "../text/shownText.ts";
 import { type ChartTone, TONE_CHART } from "./toneChart.ts";
@@ -14,6 +15,7 @@ import { type ChartTone, TONE_CHART } from "./toneChart.ts";
  * ```
  */
 export function findTone(name: string): ChartTone {
+  expectText("the tone", name, "TONE_UNKNOWN_NAME");
   const wanted = normalise(name);
   const found = TONE_CHART.find((tone) => namesOf(tone).includes(wanted));
   if (found) return found;

@@ -1,3 +1,4 @@
+import { expectObject } from "../expectGiven.ts";
 import { expectRaster } from "../raster/expectRaster.ts";
 import type { ToneRaster } from "../raster/toneRaster.ts";
 import type { Spans } from "../region/rasteriseRegion.ts";
@@ -26,6 +27,7 @@ export function codeCounts(
   raster: Pick<ToneRaster, "samples" | "stride" | "width" | "height">,
   spans?: Spans,
 ): readonly Uint32Array[] {
+  expectObject("the raster", raster);
   const { samples, stride, width, height } = raster;
   expectRaster(raster);
   if (spans) requireInside(spans, raster);

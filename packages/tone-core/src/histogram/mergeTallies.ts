@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { expectList } from "../expectGiven.ts";
 import { expectTally } from "./expectTally.ts";
 import type { ToneTally } from "./toneTally.ts";
 
@@ -15,6 +16,7 @@ import type { ToneTally } from "./toneTally.ts";
  * ```
  */
 export function mergeTallies(tallies: readonly ToneTally[]): ToneTally {
+  expectList("the tallies", tallies);
   const [first] = tallies;
   if (!first) throw new ToneError("TONE_EMPTY_INPUT", "Expected at least one tally to merge");
   if (tallies.some(({ unit }) => unit !== first.unit)) {

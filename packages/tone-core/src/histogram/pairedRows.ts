@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { expectList, expectObject } from "../expectGiven.ts";
 import { expectWhole } from "../expectNumber.ts";
 import { type CountingKernel, countingKernel } from "./countingKernel.ts";
 
@@ -35,6 +36,9 @@ export function pairedRows(
   height: number,
   cells: Uint16Array,
 ): void {
+  expectObject("the mosaic", mosaic);
+  expectList("the cells", cells);
+  expectList("the mosaic's samples", mosaic.samples);
   requireRoom(mosaic, width, height, cells);
   const kernel = countingKernel();
   const pairs = kernel ? Math.floor(roomOf(kernel) / (2 * mosaic.pitch)) : 0;

@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { expectList, expectObject } from "../expectGiven.ts";
 import { expectFinite } from "../expectNumber.ts";
 import type { ToneRaster } from "../raster/toneRaster.ts";
 import { quantileRanks } from "../statistics/quantile.ts";
@@ -59,6 +60,9 @@ export function regionStatistics(
   tally: ToneTally,
   raster: Pick<ToneRaster, "channels">,
 ): RegionStatistics {
+  expectObject("the tally", tally);
+  expectObject("the raster", raster);
+  expectList("the raster's channels", raster.channels);
   const { pixels, transparent } = tally;
   if (pixels === 0 || tally.tonedPixels === 0) {
     throw new ToneError(

@@ -1,4 +1,5 @@
 import { exp2, log2 } from "../exact/exactMath.ts";
+import { expectObject } from "../expectGiven.ts";
 import { expectPositive, expectUnit, expectWhole } from "../expectNumber.ts";
 /** Runs of equal width that every octave (stop) of luminance is counted in: a bin is at most 0.003 stop wide. */
 export const BINS_PER_OCTAVE = 512;
@@ -57,6 +58,7 @@ export function binOf(luminance: number): number {
  * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a bin that the tally does not have, or a part outside [0, 1]
  */
 export function binLuminance(tally: Pick<ToneTally, "unit">, bin: number, part: number): number {
+  expectObject("the tally", tally);
   expectPositive("the tally's unit", tally.unit);
   expectWhole("bin", bin, 1, BIN_COUNT - 1);
   return luminanceIn(tally, bin, expectUnit("part", part));

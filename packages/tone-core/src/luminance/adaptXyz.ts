@@ -1,3 +1,4 @@
+import { expectList } from "../expectGiven.ts";
 import { expectFinite, expectPositive } from "../expectNumber.ts";
 import { D65_XY } from "./luminanceRow.ts";
 import { inverseOf, type Matrix, times } from "./matrix.ts";
@@ -36,6 +37,9 @@ const BRADFORD_INVERSE: Matrix = inverseOf(BRADFORD) as Matrix;
  * ```
  */
 export function adaptXyz(xyz: Xyz, from: Xyz, to: Xyz): Xyz {
+  expectList("XYZ", xyz);
+  expectList("the white before", from);
+  expectList("the white after", to);
   for (const part of xyz) expectFinite("XYZ", part);
   const cones = times(BRADFORD, xyz);
   const before = times(BRADFORD, from);

@@ -1,3 +1,4 @@
+import { expectList } from "../expectGiven.ts";
 import { expectFinite } from "../expectNumber.ts";
 import { adaptXyz, D50, D65, type Xyz } from "./adaptXyz.ts";
 import {
@@ -38,6 +39,7 @@ export function linearSrgbFromD50(xyz: Xyz): LinearRgb {
  * @throws {@link ToneError} `TONE_OUT_OF_RANGE` when a chromaticity is not finite, or the primaries lie on one line
  */
 export function toSrgbFromPrimaries(primaries: Primaries, white: Chromaticity): ToSrgb {
+  expectList("the primaries", primaries);
   const row = luminanceRowFromPrimaries(primaries, white);
   const whiteXyz = xyzOf(white, 1);
   return primaries.map((xy, i) =>

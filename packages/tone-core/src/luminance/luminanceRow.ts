@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { expectList } from "../expectGiven.ts";
 import { expectFinite } from "../expectNumber.ts";
 import { determinant, sharesOf, type Triple } from "./matrix.ts";
 
@@ -32,6 +33,7 @@ export const D50_XY: Chromaticity = [0.3457, 0.3585];
  * ```
  */
 export function luminanceRowFromPrimaries(primaries: Primaries, white: Chromaticity): LuminanceRow {
+  expectList("the primaries", primaries);
   const columns = primaries.map(atUnitLuminance) as [Triple, Triple, Triple];
   const target = atUnitLuminance(white);
   const whole = determinant(...columns);
@@ -114,6 +116,8 @@ export function relativeLuminance(
   rgb: readonly [number, number, number],
   row: LuminanceRow = LUMINANCE_ROWS.srgb,
 ): number {
+  expectList("the colour", rgb);
+  expectList("the luminance row", row);
   const [red, green, blue] = rgb;
   return expectFinite(
     "luminance",
@@ -124,6 +128,7 @@ export function relativeLuminance(
 }
 
 /** XYZ of a chromaticity at a luminance of 1. */
-function atUnitLuminance([x, y]: Chromaticity): Triple {
+function atUnitLuminance(chromaticity: Chromaticity): Triple {
+  const [x, y] = expectList("a chromaticity", chromaticity);
   return [expectFinite("x over y", x / y), 1, expectFinite("z over y", (1 - x - y) / y)];
 }

@@ -1,3 +1,4 @@
+import { expectList } from "../expectGiven.ts";
 import { expectFinite } from "../expectNumber.ts";
 
 /** Three numbers that belong together: a colour's, or a row of a matrix. */
@@ -22,6 +23,8 @@ const LEAST_DETERMINANT = 1e-9;
  * ```
  */
 export function inverseMap(matrix: Matrix): ((mapped: Triple) => Triple) | null {
+  expectList("the matrix", matrix);
+  for (const place of [0, 1, 2] as const) expectList("a row of the matrix", matrix[place]);
   const inverse = inverseOf(matrix);
   if (!inverse) return null;
   return (mapped) => {

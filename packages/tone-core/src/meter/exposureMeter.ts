@@ -1,6 +1,7 @@
 import type { Settings } from "../apex/apex.ts";
 import { INCIDENT_METER_C, REFLECTED_METER_K } from "../constants.ts";
 import { exp2, log2, squared } from "../exact/exactMath.ts";
+import { expectObject } from "../expectGiven.ts";
 import { expectFinite, expectPositive } from "../expectNumber.ts";
 
 /**
@@ -143,6 +144,7 @@ export function impliedReflectance(
 }
 
 function lightOverConstant(settings: Settings): number {
+  expectObject("the settings", settings);
   return (
     squared(expectPositive("aperture", settings.aperture)) /
     (expectPositive("shutter time", settings.shutterSeconds) *

@@ -7,6 +7,7 @@ import {
 } from "../constants.ts";
 import { ToneError } from "../errors.ts";
 import { cosine, exp2, power, squared } from "../exact/exactMath.ts";
+import { expectObject } from "../expectGiven.ts";
 import { expectFinite, expectPositive, expectShare } from "../expectNumber.ts";
 
 /** What decides how much of the scene's light a lens passes to a point of the sensor. */
@@ -30,7 +31,8 @@ export interface LensLight {
  * lensFactor({ transmittance: 0.9, vignetting: 0.98, angleDegrees: 10 }).toFixed(4); // => "0.6516"
  * ```
  */
-export function lensFactor({ transmittance, vignetting, angleDegrees }: LensLight): number {
+export function lensFactor(lens: LensLight): number {
+  const { transmittance, vignetting, angleDegrees } = expectObject("the lens", lens);
   const angle = (expectAngle(angleDegrees) * Math.PI) / 180;
   return (
     (Math.PI / 4) *
@@ -67,6 +69,7 @@ export function focalPlaneExposure(
   settings: Omit<Settings, "iso">,
   q: number = LENS_FACTOR,
 ): number {
+  expectObject("the settings", settings);
   return expectPositive(
     "exposure of the sensor",
     (expectPositive("lens factor", q) *

@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { expectList, expectObject } from "../expectGiven.ts";
 import { expectWhole } from "../expectNumber.ts";
 import type { ToneRaster } from "./toneRaster.ts";
 
@@ -12,16 +13,14 @@ const MOST_STRIDE = 256;
  *
  * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
  */
-export function expectRaster({
-  width,
-  height,
-  stride,
-  samples,
-}: Pick<ToneRaster, "width" | "height" | "stride" | "samples">): void {
+export function expectRaster(
+  raster: Pick<ToneRaster, "width" | "height" | "stride" | "samples">,
+): void {
+  const { width, height, stride, samples } = expectObject("the raster", raster);
   expectWhole("the raster's width", width, 0, MOST_SIDE);
   expectWhole("the raster's height", height, 0, MOST_SIDE);
   expectWhole("the raster's stride", stride, 1, MOST_STRIDE);
-  if (samples.length < width * height * stride) {
+  if (expectList("the raster's samples", samples).length < width * height * stride) {
     throw new ToneError(
       "TONE_OUT_OF_RANGE",
       `Expected ${width} x ${height} x ${stride} samples for a raster but received ${samples.length}`,

@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { expectObject } from "../expectGiven.ts";
 import type { Region } from "./region.ts";
 
 /** Most corners of a polygon: more than anybody marks, and few enough to fill quickly. */
@@ -11,7 +12,7 @@ export const MOST_CORNERS = 1024;
  * @throws {@link ToneError} `TONE_BAD_REGION`
  */
 export function expectRegion(region: Region): void {
-  const fault = faultOf(region);
+  const fault = faultOf(expectObject("the region", region));
   if (fault !== null) {
     throw new ToneError("TONE_BAD_REGION", `Expected a region but received ${fault}`);
   }

@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { expectObject } from "../expectGiven.ts";
 import { expectFinite, expectWhole } from "../expectNumber.ts";
 import type { Point } from "./region.ts";
 
@@ -17,6 +18,7 @@ import type { Point } from "./region.ts";
  * ```
  */
 export function storedFromUpright(point: Point, orientation: number): Point {
+  expectObject("the point", point);
   const x = expectFinite("x", point.x);
   const y = expectFinite("y", point.y);
   switch (orientation) {

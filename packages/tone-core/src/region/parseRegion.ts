@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { expectText } from "../expectGiven.ts";
 import { shownText } from "../text/shownText.ts";
 import { expectRegion, MOST_CORNERS } from "./expectRegion.ts";
 import { PARTIAL, type Point, type Region, SPOT } from "./region.ts";
@@ -71,6 +72,7 @@ const EDGE_SLACK = 1e-6;
  * ```
  */
 export function parseRegion(text: string): Region {
+  expectText("the region", text, "TONE_BAD_REGION");
   const [name = "", rest] = splitOnce(text.trim(), ":");
   const region = build(name.trim().toLowerCase(), rest, text);
   requireInside(region, text);

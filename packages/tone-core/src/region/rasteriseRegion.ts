@@ -1,3 +1,4 @@
+import { expectList, expectObject } from "../expectGiven.ts";
 import { expectNotNegative, expectWhole } from "../expectNumber.ts";
 import { expectRegion } from "./expectRegion.ts";
 import { storedFromUpright, swapsSides } from "./orientation.ts";
@@ -44,6 +45,7 @@ export interface RasterShape {
  * ```
  */
 export function rasteriseRegion(region: Region, raster: RasterShape): Spans {
+  expectObject("the raster", raster);
   expectRegion(region);
   const { orientation } = raster;
   const width = expectWhole("the raster's width", raster.width, 0, MOST_SIDE);
@@ -97,6 +99,7 @@ export function rasteriseRegion(region: Region, raster: RasterShape): Spans {
  * ```
  */
 export function spanPixels(spans: Spans): number {
+  expectList("the spans", spans);
   let pixels = 0;
   for (let i = 0; i < spans.length; i += 3) {
     const run = (spans[i + 2] as number) - (spans[i + 1] as number);

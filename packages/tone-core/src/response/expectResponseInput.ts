@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { expectList, expectObject } from "../expectGiven.ts";
 import { expectFinite, expectNumberBetween, expectPositive, expectWhole } from "../expectNumber.ts";
 import type { ResponseInput } from "./responseInput.ts";
 
@@ -13,13 +14,10 @@ const LEAST_STEP = 1e-6;
  *
  * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
  */
-export function expectResponseInput({
-  places,
-  exposures,
-  exposureError,
-  middleCode,
-}: ResponseInput): void {
-  for (const exposure of exposures) {
+export function expectResponseInput(input: ResponseInput): void {
+  const { places, exposures, exposureError, middleCode } = expectObject("the response", input);
+  expectList("the places", places);
+  for (const exposure of expectList("the exposures", exposures)) {
     expectNumberBetween("exposure of a frame", exposure, -MOST_STOPS, MOST_STOPS);
   }
   expectPositive("exposure error", exposureError);

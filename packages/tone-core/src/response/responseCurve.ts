@@ -1,5 +1,6 @@
 import { ToneError } from "../errors.ts";
 import { log2 } from "../exact/exactMath.ts";
+import { expectList } from "../expectGiven.ts";
 import { expectFinite, expectNotNegative, expectPositive } from "../expectNumber.ts";
 
 /** One point of a response curve. */
@@ -55,6 +56,7 @@ export interface ResponseCurve {
  * ```
  */
 export function responseCurve(points: readonly ResponsePoint[]): ResponseCurve {
+  expectList("the points", points);
   const first = points[0];
   const last = points.at(-1);
   if (!first || !last || points.length < 2) {

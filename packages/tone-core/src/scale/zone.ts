@@ -1,5 +1,6 @@
 import { MIDDLE_GREY, SENSOR_MIDDLE_GREY } from "../constants.ts";
 import { log2 } from "../exact/exactMath.ts";
+import { expectText } from "../expectGiven.ts";
 import { expectFinite } from "../expectNumber.ts";
 
 /** The zones by their numerals; the index is the zone. [ZONES] */
@@ -88,6 +89,7 @@ export function zoneName(stops: number): ZoneName {
  * ```
  */
 export function zoneFromName(name: string): number | null {
+  expectText("the zone", name);
   const zone = ZONE_NAMES.indexOf(name.trim().toUpperCase() as ZoneName);
   return zone < 0 ? null : zone;
 }

@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { expectList } from "../expectGiven.ts";
 import { expectFinite } from "../expectNumber.ts";
 
 /**
@@ -23,6 +24,7 @@ import { expectFinite } from "../expectNumber.ts";
  * ```
  */
 export function quantile(values: readonly number[], share: number): number {
+  expectList("the values", values);
   const [low, high] = quantileRanks(values.length, share);
   const sorted = Float64Array.from(values, (value) => expectFinite("value", value)).sort();
   return middle(sorted[low] as number, sorted[high] as number);

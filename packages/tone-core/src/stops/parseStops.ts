@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { expectText } from "../expectGiven.ts";
 import { shownText } from "../text/shownText.ts";
 
 const MINUS_SIGNS = /[\u2212\u2013]/g;
@@ -17,6 +18,7 @@ const FORM =
  * ```
  */
 export function parseStops(text: string): number {
+  expectText("the stops", text, "TONE_BAD_STOPS");
   const groups = FORM.exec(text.trim().replace(MINUS_SIGNS, "-"))?.groups;
   const { sign, decimal, whole, over, under } = groups ?? {};
   const size =

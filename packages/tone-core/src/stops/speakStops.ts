@@ -1,3 +1,4 @@
+import { expectObject } from "../expectGiven.ts";
 import { expectFinite } from "../expectNumber.ts";
 
 /** How {@link speakStops} words a difference. */
@@ -37,7 +38,8 @@ export function roundToThirds(stops: number): number {
  * speakStops(0.1); // => "no difference"
  * ```
  */
-export function speakStops(stops: number, { sign = false }: SpeakOptions = {}): string {
+export function speakStops(stops: number, options: SpeakOptions = {}): string {
+  const { sign = false } = expectObject("the options", options);
   const signed = countThirds(stops);
   if (signed === 0) return "no difference";
   const thirds = Math.abs(signed);

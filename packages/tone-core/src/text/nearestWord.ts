@@ -1,3 +1,4 @@
+import { expectList, expectText } from "../expectGiven.ts";
 /**
  * The known word nearest to a mistyped one; null where every known word is more than a typing error or two away.
  *
@@ -10,10 +11,13 @@
  * ```
  */
 export function nearestWord(wanted: string, words: readonly string[]): string | null {
+  expectText("the wanted word", wanted);
+  expectList("the words", words);
   let nearest: string | null = null;
   // A third of the letters may be wrong, three at most: "snwo" means "snow", "velvet" means nothing.
   let least = Math.min(3, Math.floor(wanted.length / 3) + 1);
   for (const word of words) {
+    expectText("a word", word);
     if (Math.abs(word.length - wanted.length) >= least) continue;
     const distance = editDistance(wanted, word);
     if (distance < least) {

@@ -1,3 +1,5 @@
+import { expectText } from "../expectGiven.ts";
+
 /** A value in a message is there to be recognised, not to be read whole. */
 const MOST_CHARACTERS = 200;
 
@@ -11,6 +13,7 @@ const MOST_CHARACTERS = 200;
  * ```
  */
 export function shownText(text: string): string {
+  expectText("the text", text);
   if (text.length <= MOST_CHARACTERS) return text;
   return `${cutText(text, MOST_CHARACTERS)} (${text.length} characters)`;
 }
@@ -26,6 +29,7 @@ export function shownText(text: string): string {
  * ```
  */
 export function cutText(text: string, most: number): string {
+  expectText("the text", text);
   if (text.length <= most) return text;
   return `${text.slice(0, most).replace(/[\ud800-\udbff]$/, "")}…`;
 }

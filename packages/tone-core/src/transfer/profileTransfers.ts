@@ -1,5 +1,6 @@
 import { ToneError } from "../errors.ts";
 import { power } from "../exact/exactMath.ts";
+import { expectList } from "../expectGiven.ts";
 import { expectFinite, expectUnit } from "../expectNumber.ts";
 import type { TransferFunction } from "./transferFunction.ts";
 
@@ -23,6 +24,7 @@ const PARAMETER_COUNTS = [1, 3, 4, 5, 7] as const;
  * ```
  */
 export function parametricTransfer(type: number, parameters: readonly number[]): TransferFunction {
+  expectList("the parameters", parameters);
   const count = PARAMETER_COUNTS[type];
   if (count === undefined || parameters.length !== count) {
     throw new ToneError(
@@ -49,6 +51,7 @@ export function parametricTransfer(type: number, parameters: readonly number[]):
  * ```
  */
 export function tabulatedTransfer(values: ArrayLike<number>): TransferFunction {
+  expectList("the curve table", values);
   if (values.length < 2) {
     throw new ToneError(
       "TONE_EMPTY_INPUT",

@@ -1,4 +1,5 @@
 import { exp2 } from "../exact/exactMath.ts";
+import { expectObject } from "../expectGiven.ts";
 import { expectPositive, expectUnit, expectWhole } from "../expectNumber.ts";
 import { stopsBetween } from "../stops/stopsBetween.ts";
 import type { TransferFunction } from "../transfer/transferFunction.ts";
@@ -24,6 +25,7 @@ export function codeQuantumStops(
   transfer: TransferFunction,
   bits: number = 8,
 ): number {
+  expectObject("the transfer function", transfer);
   expectWhole("the bits a channel", bits, 2, 16);
   const oneCode = 1 / (exp2(bits) - 1);
   const encoded = transfer.encode(expectUnit("luminance", expectPositive("luminance", luminance)));

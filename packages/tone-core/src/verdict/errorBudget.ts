@@ -1,5 +1,6 @@
 import { ToneError } from "../errors.ts";
 import { hypot, squared } from "../exact/exactMath.ts";
+import { expectObject } from "../expectGiven.ts";
 import { expectFinite, expectNotNegative, expectPositive } from "../expectNumber.ts";
 import { renderedOfLight, sceneLight } from "./sceneLight.ts";
 
@@ -147,12 +148,13 @@ export interface Uncertainty {
  * errorUncertainty({ kit: "raw", stopsFromMiddle: -2 }).total.toFixed(3); // => "0.304"
  * ```
  */
-export function errorUncertainty({
-  kit,
-  stopsFromMiddle,
-  regionNoise = 0,
-  comparesSettings = false,
-}: UncertaintyInput): Uncertainty {
+export function errorUncertainty(input: UncertaintyInput): Uncertainty {
+  const {
+    kit,
+    stopsFromMiddle,
+    regionNoise = 0,
+    comparesSettings = false,
+  } = expectObject("the uncertainty", input);
   if (!Object.hasOwn(ERROR_BUDGET, kit)) {
     throw new ToneError(
       "TONE_UNKNOWN_NAME",

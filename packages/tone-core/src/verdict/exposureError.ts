@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { expectObject } from "../expectGiven.ts";
 import { expectFinite } from "../expectNumber.ts";
 import type { StopRange } from "../placement/parsePlacement.ts";
 
@@ -18,6 +19,7 @@ import type { StopRange } from "../placement/parsePlacement.ts";
  */
 export function exposureError(fall: number, placement: StopRange): number {
   const at = expectFinite("fall", fall);
+  expectObject("the placement", placement);
   const from = expectFinite("placement", placement.from);
   const to = expectFinite("placement", placement.to);
   if (from > to) {

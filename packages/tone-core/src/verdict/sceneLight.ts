@@ -1,4 +1,5 @@
 import { ToneError } from "../errors.ts";
+import { expectList } from "../expectGiven.ts";
 import { expectFinite } from "../expectNumber.ts";
 import type { Bound } from "./verdict.ts";
 
@@ -65,6 +66,7 @@ export function sceneLight(shown: number): SceneLight {
 
 /** As {@link sceneLight}, by other knots than its own. */
 export function sceneLightBy(knots: readonly SceneLightKnot[], shown: number): SceneLight {
+  expectList("the knots", knots);
   const at = expectFinite("rendered stops", shown);
   const [first, last] = [knots[0], knots.at(-1)];
   if (!first || !last || knots.length < 2) {

@@ -1,5 +1,6 @@
 import { ToneError } from "../errors.ts";
 import { errorFunction } from "../exact/exactMath.ts";
+import { expectObject } from "../expectGiven.ts";
 import { expectFinite, expectNotNegative, expectPositive } from "../expectNumber.ts";
 
 /** What can be said of an exposure against its tolerance. */
@@ -54,12 +55,8 @@ const UNLIKELY = 0.2;
  * verdict({ error: 0.3, uncertainty: 0.4, tolerance: 1 / 3 }).verdict; // => "undecided"
  * ```
  */
-export function verdict({
-  error,
-  uncertainty,
-  tolerance,
-  bound = null,
-}: VerdictInput): VerdictResult {
+export function verdict(input: VerdictInput): VerdictResult {
+  const { error, uncertainty, tolerance, bound = null } = expectObject("the verdict", input);
   expectFinite("exposure error", error);
   expectNotNegative("uncertainty", uncertainty);
   expectPositive("tolerance", tolerance);

@@ -84,9 +84,9 @@ const KINDS: Readonly<Record<string, string>> = {
   number: "a number",
   string: "text",
   boolean: "true or false",
-  object: "a mapping in braces",
-  record: "a mapping in braces",
-  array: "a list in brackets",
+  object: 'a group of "key: value" pairs',
+  record: 'a group of "key: value" pairs',
+  array: "a list, each item after a dash",
 };
 
 /** The text that was probably meant; null where that cannot be known. */
@@ -121,7 +121,7 @@ function meantBy(issue: z.core.$ZodIssue, found: unknown): string | null {
 function shown(value: unknown): string {
   if (value === null) return "nothing";
   if (Array.isArray(value)) return "a list";
-  if (typeof value === "object") return "a mapping";
+  if (typeof value === "object") return 'a group of "key: value" pairs';
   if (typeof value !== "string") return String(value);
   return `"${value.length > SHOWN_LENGTH ? `${value.slice(0, SHOWN_LENGTH)}…` : value}"`;
 }

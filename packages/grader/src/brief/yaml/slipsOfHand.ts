@@ -148,7 +148,8 @@ function openBrace(line: string): ReturnType<Check> {
   return {
     column: bare.lastIndexOf("{") + 1,
     what: "the brace that opens here is not closed",
-    mended: `${line.trimEnd()} ${"}".repeat(opened - closed)}`,
+    // Where a bracket is open too, only the writer knows in which order they close.
+    mended: bare.includes("[") ? null : `${line.trimEnd()} ${"}".repeat(opened - closed)}`,
   };
 }
 

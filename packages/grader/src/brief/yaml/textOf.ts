@@ -7,6 +7,8 @@ export interface YamlKind {
   /** With its article: `a brief file`. */
   readonly what: string;
   readonly code: GraderErrorCode;
+  /** The command that writes a first one; left out where there is none, and where an empty file says enough. */
+  readonly begin?: string;
 }
 
 /**

@@ -17,6 +17,7 @@ import { whyUnreadable } from "../../model/whyUnreadable.ts";
 import { isTooDeep } from "./isTooDeep.ts";
 import { readWhole } from "./readWhole.ts";
 import { slipOfHand } from "./slipsOfHand.ts";
+import { aliasWords, syntaxWords } from "./syntaxWords.ts";
 import { textOf, type YamlKind } from "./textOf.ts";
 
 export type { YamlKind } from "./textOf.ts";
@@ -62,11 +63,12 @@ export async function readYamlFile(path: string, kind: YamlKind): Promise<YamlDo
 }
 
 /** Reads a YAML text; the path is for messages alone. */
-export function parseYaml(text: string, path: string, { code }: YamlKind): YamlDocument {
+export function parseYaml(text: string, path: string, { code, begin }: YamlKind): YamlDocument {
   const refusal = refusalsOf(text, path, code);
   if (isTooDeep(text)) throw refusal("the file is nested too deeply");
   const { document, position } = parsed(text, refusal);
   const data = plainData(document, refusal);
+  if (data === null && begin) throw refusal(`the file is empty; ${begin} writes a first one`);
   const pairs = pairFinder();
   const nodeAt = nodeFinder(document, pairs);
   const extentOf = (path: readonly PropertyKey[]): readonly [number, number] | null => {
@@ -125,11 +127,13 @@ function parsed(
         stringKeys: true,
         // The library compares every key with every other one, which takes minutes where there are very many.
         uniqueKeys: false,
+        // A tag such as !!binary would make bytes of a text that a person typed.
+        resolveKnownTags: false,
       }),
     (error) => refusal(error.message),
   );
   const [syntax] = document.errors;
-  if (syntax) throw refusal(syntax.message, position(syntax.pos[0]));
+  if (syntax) throw refusal(syntaxWords(syntax), position(syntax.pos[0]));
   const twice = repeatedKey(document);
   if (twice) {
     throw refusal(
@@ -162,7 +166,7 @@ function repeatedKey(document: Document): Scalar | null {
 function plainData(document: Document, refusal: YamlDocument["refusal"]): unknown {
   return attempt(
     () => document.toJS({ maxAliasCount: 100 }),
-    () => refusal("the aliases in the file expand to too much, or to themselves"),
+    ({ message }) => refusal(aliasWords(message)),
   );
 }
 

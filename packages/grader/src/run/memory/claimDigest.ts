@@ -5,7 +5,7 @@ import { configure } from "safe-stable-stringify";
 const stable = configure({ strict: true });
 
 /** Options that do not change a frame's own row: how the run proceeds, and what is written about its rows. */
-const BESIDE = new Set(["jobs", "voice", "name", "memory", "processes"]);
+const BESIDE = new Set(["jobs", "voice", "name", "memory", "processes", "signal"]);
 
 /**
  * Digest of data: the same for the same values, in whatever order their keys were written.
