@@ -74,8 +74,15 @@ function headline(row: FrameResult): string {
   return fallHeadline(fall);
 }
 
-/** Where a tone fell that nobody placed; what is clipped or buried in black lies there or further. */
-function fallHeadline({ stops, bound }: NonNullable<FrameResult["fall"]>): string {
+/**
+ * Where a tone fell that nobody placed; what is clipped or buried in black lies there or further.
+ *
+ * @public tests read every bound
+ */
+export function fallHeadline({
+  stops,
+  bound,
+}: Pick<NonNullable<FrameResult["fall"]>, "stops" | "bound">): string {
   const size = sizeWords(stops);
   const at =
     size === null ? "At middle grey" : `${size} ${stops > 0 ? "above" : "below"} middle grey`;

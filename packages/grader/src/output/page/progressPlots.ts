@@ -52,7 +52,10 @@ export function progressPlots(
       missStops ? [{ at, week: i + 1, miss: edge(missStops.median) }] : [],
     ),
   );
-  const titles = students.map(({ student }, at) => ({ at, name: shortened(nameOf(student), LETTERS) }));
+  const titles = students.map(({ student }, at) => ({
+    at,
+    name: shortened(nameOf(student), LETTERS),
+  }));
   const most = Math.max(1, ...points.map((point) => point.most));
   return plotFigure({
     title: "Misses along the term",

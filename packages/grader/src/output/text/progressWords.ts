@@ -145,10 +145,7 @@ function nameList(names: readonly string[]): string {
 }
 
 /** What the next lesson should cover, one line a topic. */
-export function lessonSentence(
-  topic: LessonTopic,
-  nameOf: (student: string) => string,
-): string {
+export function lessonSentence(topic: LessonTopic, nameOf: (student: string) => string): string {
   switch (topic.kind) {
     case "cause":
       return `${sentenceCase(CAUSE_WORDS[topic.cause])}: behind the misses of ${topic.students} of ${countText(topic.of, "student")} who missed in ${topic.exercises.map(safeText).join(" and ")}.`;
