@@ -164,6 +164,9 @@ describe("sheets", () => {
       }
       const page = await text(`sheets/${student}.html`);
       expect(page.match(/<img /g)?.length ?? 0).toBe(own.length);
+      expect(page.includes("The outline marks the part that was measured."), student).toBe(
+        own.length > 0,
+      );
     }
   });
 
@@ -172,7 +175,8 @@ describe("sheets", () => {
     const [frame] = /\ntar - tar-1\.jpg[\s\S]*?\n\n/.exec(sheet) ?? [""];
     expect(frame).toContain("lighter than placed, by 2 1/3 stops");
     expect(frame.match(/Why: Your change went the opposite way/g)).toHaveLength(1);
-    expect(frame.match(/Next: .*towards − by\s+2 1\/3 stops/g)).toHaveLength(1);
+    expect(frame.match(/Do: .*towards − by\s+2 1\/3 stops/g)).toHaveLength(1);
+    expect(frame).toMatch(/Asked, in\s+stops: tar/);
     expect(frame.split(/\s+/).length).toBeLessThan(60);
   });
 
@@ -218,6 +222,10 @@ describe.skipIf(!hasBrowser)(`the page of the class${withoutBrowser}`, () => {
       await page.setViewportSize({ width: 390, height: 800 });
       const beyond = await page.evaluate("document.documentElement.scrollWidth - innerWidth");
       expect(beyond, name).toBeLessThanOrEqual(0);
+      const sideways = await page.evaluate(
+        "[...document.querySelectorAll('.scroll')].filter((one) => one.scrollWidth > one.clientWidth).length",
+      );
+      expect(sideways, name).toBe(0);
       await page.close();
     }
   });
@@ -261,10 +269,36 @@ describe.skipIf(!hasBrowser)(`the page of the class${withoutBrowser}`, () => {
     await page.close();
   });
 
-  test("prints on one page, and a sheet on one for each exercise", async () => {
+  test("on a phone each week of a student says which it is", async () => {
+    const page = await opened("term.html");
+    await page.setViewportSize({ width: 360, height: 740 });
+    const labels = await page.$$eval(".matrix tbody tr:first-child td", (all) =>
+      all.map((one) => getComputedStyle(one, "::before").content),
+    );
+    expect(labels.map((label) => label.split(`"`)[1]?.trim())).toEqual([
+      ...truth.exercises.map(({ id }) => id),
+      "Trend",
+    ]);
+    await page.close();
+  });
+
+  test("prints forty students on one page", async () => {
+    const page = await opened("term.html");
+    await page.$eval(".matrix tbody", (body) => {
+      for (let i = body.children.length; i < 40; i++) {
+        body.append(body.children[i % 6]?.cloneNode(true) as Node);
+      }
+    });
+    const pdf = await page.pdf({ preferCSSPageSize: true });
+    expect(pdf.toString("latin1").match(/\/Type \/Page\b/g)).toHaveLength(1);
+    await page.close();
+  });
+
+  test("prints on one page, a sheet on one for each exercise, and frames three to a page", async () => {
     for (const [name, pages] of [
       ["term.html", 1],
       ["sheets/s03.html", 3],
+      ["term-frames/002.html", 6],
     ] as const) {
       const page = await opened(name);
       const pdf = await page.pdf({ preferCSSPageSize: true });

@@ -1,3 +1,4 @@
+import { gradeFrames } from "@tonefall/grader";
 import fc from "fast-check";
 import { describe, expect, test } from "vitest";
 import { MISSED, RENDERING_EXPLAINS } from "../packages/grader/src/judge/feedback/templates.ts";
@@ -8,7 +9,8 @@ import {
   type Side,
   type SpotShape,
 } from "../packages/grader/src/output/page/client/spotShape.ts";
-import { whyAndNext } from "../packages/grader/src/output/page/frameData.ts";
+import { fallHeadline, whyAndNext } from "../packages/grader/src/output/page/frameData.ts";
+import { overview } from "../packages/grader/src/output/page/overview.ts";
 import { typeset } from "../packages/grader/src/output/page/pageWords.ts";
 
 describe("a grade in words, taken apart for a card", () => {
@@ -23,6 +25,30 @@ describe("a grade in words, taken apart for a card", () => {
     expect(text.toLowerCase()).toContain((why ?? "").slice(1, -1).toLowerCase());
     expect(typeset(text)).toContain(next);
   });
+});
+
+test.each([
+  [1.51, null, "1\u00a02/3\u00a0stops above middle grey"],
+  [1.51, "at least", "1\u00a02/3\u00a0stops above middle grey or lighter"],
+  [-9, "at most", "9\u00a0stops below middle grey or darker"],
+  [0, "at least", "At middle grey or lighter"],
+] as const)("a tone that fell at %d, %s", (stops, bound, words) => {
+  expect(fallHeadline({ stops, bound })).toBe(words);
+});
+
+test("where no frame was graded, the page says why without a click", async () => {
+  const frames = [];
+  for await (const row of gradeFrames(["nowhere.jpg"], { place: 0 })) {
+    frames.push({
+      row,
+      number: 1,
+      id: "frame-1",
+      name: "nowhere.jpg",
+      folder: "",
+      thumbnail: null,
+    });
+  }
+  expect(overview(frames, () => "#").text).toContain('<details class="failures" open>');
 });
 
 describe("words as pages set them", () => {

@@ -41,9 +41,9 @@ function lesson(
   nameOf: ClassOverview["nameOf"],
 ): Markup {
   const words = wordSentences(students, nameOf);
-  const points = [...nextLesson.map(lessonSentence), ...words];
+  const points = [...nextLesson.map((topic) => lessonSentence(topic, nameOf)), ...words];
   return html`<section id="lesson" class="panel" aria-labelledby="lesson-title"><h2 id="lesson-title">Next lesson</h2>
-${nextLesson.length === 0 && html`<p>No cause that several students share.</p>`}${points.length > 0 && html`<ul>${points.map((point) => html`<li>${typeset(point)}</li>`)}</ul>`}${nextLesson.length === 0 && html`<p class="quiet small">${typeset(classTrendSentence(trend))}</p>`}
+${nextLesson.length === 0 && html`<p>No cause is shared by several students.</p>`}${points.length > 0 && html`<ul>${points.map((point) => html`<li>${typeset(point)}</li>`)}</ul>`}${nextLesson.length === 0 && html`<p class="quiet small">${typeset(classTrendSentence(trend))}</p>`}
 ${missedTasks.length > 0 && html`<details class="no-print"><summary>${missedTasks.length === 1 ? "One task that most students missed" : `${missedTasks.length} tasks that most students missed`}</summary><ul>${missedTasks.map((task) => html`<li>${typeset(taskSentence(task))}</li>`)}</ul></details>`}</section>`;
 }
 
@@ -57,7 +57,7 @@ function matrixSection({ marked, term, nameOf, addressOf }: ClassOverview): Mark
 <button type="reset">Show all</button> <button type="button" class="print">Print one page</button> <span role="status"></span></form>
 <p class="key small quiet">${["over", "under", "within", "undecided"].map((verdict) => html`<span><span class="mark ${verdict}" aria-hidden="true">${VERDICT_MARKS[verdict] ?? ""}</span> ${VERDICT_WORD[verdict] ?? ""}</span> `)}The figure is the error of the task that fell furthest from its placement, in stops.</p>
 <div class="scroll" role="region" aria-label="Students and exercises, a table" tabindex="0"><table class="matrix"><caption class="unseen">Every student's exercises: the error furthest from its placement, in stops</caption>
-<thead><tr><th scope="col">Student</th>${marked.exercises.map(({ id, title, due }) => html`<th scope="col" class="week">${id}${title && html` <span class="due exercise-title">${title}</span>`}${due && html` <span class="due">${due.split(" ").map((part) => html`<span class="no-break">${part}</span> `)}</span>`}</th>`)}<th scope="col" class="trend">Trend</th></tr></thead>
+<thead><tr><th scope="col">Student</th>${marked.exercises.map(({ id, title, due }) => html`<th scope="col" class="week" data-short="${id}">${id}${title && html` <span class="due exercise-title" title="${title}"><bdi>${title}</bdi></span>`}${due && html` <span class="due">${due.split(" ").map((part) => html`<span class="no-break">${part}</span> `)}</span>`}</th>`)}<th scope="col" class="trend">Trend</th></tr></thead>
 <tbody>${marked.students.map((student, i) => studentRow(student, cells[i] ?? [], term, nameOf, addressOf))}</tbody>
 ${foot(marked.exercises, term)}</table></div></section>`;
 }
@@ -77,7 +77,7 @@ function studentRow(
   addressOf: ClassOverview["addressOf"],
 ): Markup {
   const progress = students.find((one) => one.student === student);
-  return html`<tr><th scope="row">${nameOf(student)}</th>${cells.map((cell) => html`<td data-causes="${cell.causes.join(" ")}">${cellContent(cell, addressOf)}</td>`)}<td class="trend">${progress ? html`${TREND_WORDS[progress.trend.kind]}<span class="detail">${typeset(studentSentence(progress))}</span>` : null}</td></tr>`;
+  return html`<tr><th scope="row"><bdi>${nameOf(student)}</bdi></th>${cells.map((cell) => html`<td data-causes="${cell.causes.join(" ")}">${cellContent(cell, addressOf)}</td>`)}<td class="trend">${progress ? html`${TREND_WORDS[progress.trend.kind]}<span class="detail">${typeset(studentSentence(progress))}</span>` : null}</td></tr>`;
 }
 
 function cellContent(cell: MatrixCell, addressOf: ClassOverview["addressOf"]): Content {
@@ -105,9 +105,9 @@ function foot(exercises: readonly MarkedExercise[], term: TermProgress): Markup 
       const found = of(id);
       return html`<td>${found ? cell(found) : "–"}</td>`;
     })}<td></td></tr>`;
-  return html`<tfoot>${row("Median miss", ({ missStops }) =>
+  return html`<tfoot>${row("Median miss, stops", ({ missStops }) =>
     missStops
-      ? html`${missStops.median.toFixed(2)}<span class="detail">${missStops.lowerQuartile.toFixed(2)} to ${missStops.upperQuartile.toFixed(2)}</span>`
+      ? html`${missStops.median.toFixed(2)}<span class="detail">middle half ${missStops.lowerQuartile.toFixed(2)} to ${missStops.upperQuartile.toFixed(2)}</span>`
       : "–",
   )}${row("Commonest cause", ({ commonestCause }) =>
     commonestCause
@@ -115,6 +115,9 @@ function foot(exercises: readonly MarkedExercise[], term: TermProgress): Markup 
       : "–",
   )}</tfoot>`;
 }
+
+/** Of more flags than this, the rest are folded: what comes below them stays near. */
+const FLAGS_SHOWN = 8;
 
 function flagSection({ marked, nameOf, addressOf }: ClassOverview): Markup {
   const frames = new Map(
@@ -129,18 +132,20 @@ function flagSection({ marked, nameOf, addressOf }: ClassOverview): Markup {
       ? html`<li>${file}</li>`
       : html`<li><a href="${address}">${file}</a></li>`;
   };
-  const list = (flags: readonly Flag[]): Markup =>
+  const items = (flags: readonly Flag[]): Markup =>
     html`<ul class="flags">${flags.map(
       ({ message, students, files, evidence }) =>
         html`<li><p>${message}</p><details><summary>${students.map(nameOf).join(", ")}: evidence</summary><ul>${evidence.map((one) => html`<li>${one.message}</li>`)}${files.map(linked)}</ul></details></li>`,
     )}</ul>`;
+  const list = (flags: readonly Flag[]): Markup =>
+    html`${items(flags.slice(0, FLAGS_SHOWN))}${flags.length > FLAGS_SHOWN && html`<details><summary>${flags.length - FLAGS_SHOWN} more</summary>${items(flags.slice(FLAGS_SHOWN))}</details>`}`;
   const flagged = marked.exercises.filter(({ flags }) => flags.length > 0);
   const latest = flagged.at(-1);
   if (!latest) return html``;
   const earlier = flagged.slice(0, -1);
   return html`<section id="look" class="panel no-print" aria-labelledby="look-title"><h2 id="look-title">Look at these first</h2>
-<h3>${latest.title ?? latest.id}</h3>${list(latest.flags)}
-${earlier.map(({ id, title, flags }) => html`<details><summary>${title ?? id} (${flags.length})</summary>${list(flags)}</details>`)}</section>`;
+<h3><bdi>${latest.title ?? latest.id}</bdi></h3>${list(latest.flags)}
+${earlier.map(({ id, title, flags }) => html`<details><summary><bdi>${title ?? id}</bdi> (${flags.length})</summary>${list(flags)}</details>`)}</section>`;
 }
 
 function feedbackSection({ marked, feedback }: ClassOverview): Markup {

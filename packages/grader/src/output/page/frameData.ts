@@ -71,10 +71,22 @@ function headline(row: FrameResult): string {
     return typeset(`${sentenceCase(size)} too ${side}`);
   }
   if (!fall) return "Not measured";
-  const size = sizeWords(fall.stops);
-  return size === null
-    ? "At middle grey"
-    : `${size} ${fall.stops > 0 ? "above" : "below"} middle grey`;
+  return fallHeadline(fall);
+}
+
+/**
+ * Where a tone fell that nobody placed; what is clipped or buried in black lies there or further.
+ *
+ * @public tests read every bound
+ */
+export function fallHeadline({
+  stops,
+  bound,
+}: Pick<NonNullable<FrameResult["fall"]>, "stops" | "bound">): string {
+  const size = sizeWords(stops);
+  const at =
+    size === null ? "At middle grey" : `${size} ${stops > 0 ? "above" : "below"} middle grey`;
+  return bound === null ? at : `${at} or ${bound === "at least" ? "lighter" : "darker"}`;
 }
 
 const MISSED_BEGINNING = " than placed";

@@ -38,7 +38,7 @@ ${thumbSymbols(frames)}
           tolerance: placed ? usualTolerance(frames) : null,
         })
       : html`<p>No frame could be measured.</p>`
-  }<div class="sayings">${placed ? causeSentences(frames, addressOf) : fallSentences(frames)}</div>${asides(frames, addressOf)}</div>
+  }<div class="sayings">${placed ? causeSentences(frames, addressOf) : fallSentences(frames)}</div>${asides(frames, addressOf, points.length === 0)}</div>
 </section>`;
 }
 
@@ -119,13 +119,17 @@ ${allWithin(frames) && html`<p>Every tone lies within the tolerance of its place
 }
 
 /** Below the axis: what is not counted among the misses, and what could not be graded. */
-function asides(frames: readonly PageFrame[], addressOf: AddressOf): Markup | null {
+function asides(
+  frames: readonly PageFrame[],
+  addressOf: AddressOf,
+  nothingElse: boolean,
+): Markup | null {
   const meant = frames.filter(({ row }) => missedByDesign(row) && isMiss(row));
   const words = notCounted(meant).map(
     ([what, of]) =>
       html`<p class="quiet small">Not counted: ${what}, which ${of.length === 1 ? "misses" : "miss"} on purpose: ${nameList(of, addressOf)}</p>`,
   );
-  const failed = failures(frames);
+  const failed = failures(frames, nothingElse);
   return words.length > 0 || failed ? html`<div class="asides">${words}${failed}</div>` : null;
 }
 
@@ -176,13 +180,14 @@ function fallSentences(frames: readonly PageFrame[]): Markup | null {
   ];
   return html`<h3>Measured, not judged</h3><p>No tone was placed, so nothing is lighter or darker than it was meant to be.</p>
 <p>${fallen.length === 1 ? `The region fell at ${boundedFigure(darkest.fall)}.` : `From ${figure(darkest.fall.stops)} (${shortName(darkest.name)}) to ${figure(lightest.fall.stops)} (${shortName(lightest.name)}); half of them above ${figure(median(fallen.map(({ fall }) => fall.stops)))}.`}</p>
-<p>Say where the tones belong in a brief, or with <code>--place</code>, for a verdict.</p>`;
+<p>Say where the tones belong in a brief, or with <code class="no-break">--place</code>, for a verdict.</p>`;
 }
 
-function failures(frames: readonly PageFrame[]): Markup | null {
+/** Why frames were not graded: open where there is nothing else to see. */
+function failures(frames: readonly PageFrame[], open: boolean): Markup | null {
   const failed = frames.filter(({ row }) => row.failure);
   if (failed.length === 0) return null;
-  return html`<details class="failures"><summary>${countText(failed.length, "frame")} not graded</summary><ul>${failed.map(({ name, row }) => html`<li>${name}: ${row.failure?.message ?? ""}</li>`)}</ul></details>`;
+  return html`<details class="failures"${open && html` open`}><summary>${countText(failed.length, "frame")} not graded</summary><ul>${failed.map(({ name, row }) => html`<li>${name}: ${row.failure?.message ?? ""}</li>`)}</ul></details>`;
 }
 
 /** Every figure of the run, folded: what a spreadsheet would hold. */

@@ -1,5 +1,6 @@
 import * as Plot from "@observablehq/plot";
 import type { TermProgress } from "../../classes/progress/termProgress.ts";
+import { shortened } from "../text/shortened.ts";
 import type { Markup } from "./markup.ts";
 import { INK, plotFigure } from "./plotSvg.ts";
 
@@ -10,6 +11,9 @@ const FURTHEST = 3;
 const ACROSS = { wide: 6, narrow: 2 } as const;
 
 const WIDTHS = { wide: 1080, narrow: 340 } as const;
+
+/** Letters of a name that stand over a panel, in bold. */
+const LETTERS = 20;
 
 /** Height of a panel, pixels. */
 const PANEL = 96;
@@ -48,7 +52,10 @@ export function progressPlots(
       missStops ? [{ at, week: i + 1, miss: edge(missStops.median) }] : [],
     ),
   );
-  const titles = students.map(({ student }, at) => ({ at, name: nameOf(student) }));
+  const titles = students.map(({ student }, at) => ({
+    at,
+    name: shortened(nameOf(student), LETTERS),
+  }));
   const most = Math.max(1, ...points.map((point) => point.most));
   return plotFigure({
     title: "Misses along the term",

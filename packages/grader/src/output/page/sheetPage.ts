@@ -33,8 +33,11 @@ function exerciseSection(
   templates: SheetTemplates,
   pictureOf: PictureOf,
 ): Markup {
+  const isOutlined = ({ file, frame }: SheetFrame): boolean =>
+    frame.row.region !== null && pictureOf(file) !== null;
   return html`<section class="exercise${frames.length > 2 ? " full" : ""}">${titled && html`<h2>${title}</h2>`}
 <p class="summary">${summary}</p>
+${frames.some(isOutlined) && html`<p class="quiet small">${filled(templates, "region-marked")}</p>`}
 ${frames.map((frame) => frameSection(frame, templates, pictureOf(frame.file)))}
 ${missing.length > 0 && html`<ul class="missing">${missing.map((one) => html`<li>${one}</li>`)}</ul>`}
 ${cautions.length > 0 && html`<aside class="caution"><h3>${filled(templates, "caution-heading")}</h3>${cautions.map((one) => html`<p>${one}</p>`)}</aside>`}

@@ -16,9 +16,17 @@ import { classTable } from "./classTable.ts";
 import { gradebook } from "./gradebook.ts";
 import { jsonText } from "./json.ts";
 import { progressTable } from "./progressTable.ts";
+import { lessonSentence } from "./progressWords.ts";
 import { sheetText } from "./sheetText.ts";
 
 const PLAIN = { width: 80, heading: (text: string): string => text };
+
+test("whom to ask is named as the table names them", () => {
+  const topic = { kind: "ask", students: ["s01", "s02"] } as const;
+  expect(lessonSentence(topic, (code) => `Anna ${code}`)).toBe(
+    "Ask Anna s01 and Anna s02 what got harder.",
+  );
+});
 
 /** A class of one, whose names are as hostile as a spreadsheet fears. */
 const HOSTILE: MarkedClass = {

@@ -42,7 +42,10 @@ export function progressTable(
     listed("Most students missed", missedTasks.map(taskSentence), style),
     listed(
       "Next lesson",
-      [...nextLesson.map(lessonSentence), ...wordSentences(students, nameOf)],
+      [
+        ...nextLesson.map((topic) => lessonSentence(topic, nameOf)),
+        ...wordSentences(students, nameOf),
+      ],
       style,
     ),
   ];

@@ -145,14 +145,14 @@ function nameList(names: readonly string[]): string {
 }
 
 /** What the next lesson should cover, one line a topic. */
-export function lessonSentence(topic: LessonTopic): string {
+export function lessonSentence(topic: LessonTopic, nameOf: (student: string) => string): string {
   switch (topic.kind) {
     case "cause":
       return `${sentenceCase(CAUSE_WORDS[topic.cause])}: behind the misses of ${topic.students} of ${countText(topic.of, "student")} who missed in ${topic.exercises.map(safeText).join(" and ")}.`;
     case "brief":
       return `The brief of ${safeText(topic.task)} (${safeText(topic.exercise)}): ${topic.missed} of ${topic.of} missed it alike, ${aboutText(Math.abs(topic.errorStops))} ${topic.errorStops > 0 ? "too light" : "too dark"}. Was it clear, and was the light as planned?`;
     case "ask":
-      return `Ask ${topic.students.map(safeText).join(", ")} what got harder.`;
+      return `Ask ${nameList(topic.students.map((student) => safeText(nameOf(student))))} what got harder.`;
   }
 }
 

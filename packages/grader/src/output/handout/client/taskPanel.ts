@@ -73,7 +73,7 @@ function askedWords({ brief, placed, regionOpen, frames }: ExerciseTask): string
   const place =
     placed === null
       ? "No placement is asked for: see where the tone falls"
-      : `Place the subject at ${placed} stops from middle grey${named}`;
+      : `Place the subject ${placed === "0" ? "at middle grey" : `at ${placed} stops from middle grey`}${named}`;
   const region = regionOpen
     ? "Press on your subject once the picture is there"
     : regionWords(brief.region);

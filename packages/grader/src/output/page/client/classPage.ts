@@ -1,6 +1,7 @@
-// What the page of a class does: filters by cause, copies all feedback, prints.
+// What the page of a class does: filters by cause, copies all feedback, prints, and stacks the matrix on a phone.
 import { countText } from "../../../model/words.ts";
 import { element } from "./element.ts";
+import { stackedTables } from "./stackedTables.ts";
 
 function filterByCause(): void {
   const form = document.querySelector<HTMLFormElement>(".class-filter");
@@ -63,5 +64,6 @@ function copyFeedback(): void {
   section.hidden = false;
 }
 
+stackedTables();
 filterByCause();
 copyFeedback();

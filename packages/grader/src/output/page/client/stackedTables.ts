@@ -10,7 +10,7 @@ export function stackedTables(): void {
   const prepare = (): void => {
     if (!narrow.matches) return;
     for (const table of document.querySelectorAll<HTMLTableElement>(
-      "table:is(.frames, .claims):not(.stacks)",
+      "table:is(.frames, .claims, .matrix):not(.stacks)",
     )) {
       stack(table);
     }
@@ -21,10 +21,12 @@ export function stackedTables(): void {
 }
 
 function stack(table: HTMLTableElement): void {
-  const headings = [...(table.tHead?.rows[0]?.cells ?? [])].map(({ textContent }) => textContent);
+  const headings = [...(table.tHead?.rows[0]?.cells ?? [])].map(
+    ({ dataset, textContent }) => dataset["short"] ?? textContent,
+  );
   table.classList.add("stacks");
   table.setAttribute("role", "table");
-  for (const group of table.querySelectorAll("thead, tbody"))
+  for (const group of table.querySelectorAll("thead, tbody, tfoot"))
     group.setAttribute("role", "rowgroup");
   for (const row of table.rows) {
     row.setAttribute("role", "row");
