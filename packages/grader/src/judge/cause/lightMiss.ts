@@ -59,7 +59,12 @@ export function lightMiss(
   return total === 0 ? { stops: 0, chance: 0 } : { stops: sum / total, chance: missed / total };
 }
 
-function likelihood(
+/**
+ * How well a curve agrees with what is known of further tones, in [0, 1].
+ *
+ * @param subject - light that the curve sees behind the subject, stops
+ */
+export function likelihood(
   row: CauseRow,
   curve: RenderedCurve,
   subject: number,
