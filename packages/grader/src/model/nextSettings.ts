@@ -25,7 +25,7 @@ export interface NextWay {
 export interface NextSettings {
   /**
    * Light to add, in the camera's own steps or else in thirds, stops; + is more light. The one figure that card, table and
-   * words take; null where the tone is too far off.
+   * words take; null where the tone is too far off. On a rendering whose curve is not known it may differ from the miss.
    */
   readonly stops: number | null;
   /** Why there is none: beyond 4 stops a picture does not tell the size. */
@@ -34,6 +34,11 @@ export interface NextSettings {
   readonly bound: Bound | null;
   /** Steps that the camera is set in, found from its settings; thirds where they do not show it; null where it has none. */
   readonly step: CameraStep | null;
+  /**
+   * Where the tone would then fall, stops on the row's basis: by nine in ten of the curves that the picture may have come
+   * through, and in the same light. Null where clipping or black hides where it fell, and where it is too far off.
+   */
+  readonly expectedFall: { readonly from: number; readonly to: number } | null;
   /** Compensation to set in an automatic mode, stops; null in manual, where none is recorded, and too far off. */
   readonly compensation: number | null;
   /** By aperture, by time, by ISO; empty where the tone is too far off. */

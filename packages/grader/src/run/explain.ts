@@ -40,10 +40,11 @@ export function explain(
   voice: Voice | undefined,
 ): FrameResult {
   const causes = findCauses(row, preceding);
+  const next = adviseNext(row, preceding);
   return {
     ...row,
     causes,
-    next: adviseNext(row),
-    ...(voice === undefined ? {} : { feedback: feedbackFor(row, causes, voice) }),
+    next,
+    ...(voice === undefined ? {} : { feedback: feedbackFor(row, causes, voice, next) }),
   };
 }

@@ -1,5 +1,5 @@
 import { speakStops } from "@tonefall/tone-core";
-import { lightWords } from "../../judge/advice/lightWords.ts";
+import { lightWords, missWords } from "../../judge/advice/lightWords.ts";
 import { causeFacts } from "../../judge/cause/causeFacts.ts";
 import type { CauseCode } from "../../model/cause.ts";
 import { decidedError } from "../../model/decidedError.ts";
@@ -57,16 +57,19 @@ export function frameWords(row: FrameResult, templates: SheetTemplates): FrameWo
   if (verdict === "undecided") return edgeWords(row, templates) ?? plain(verdict);
   const over = verdict === "over";
   const light = row.next && lightWords(row.next);
-  const size = light === null ? "" : sizeText(light, templates);
+  const missed = row.next && row.error && missWords(row.next, decidedError(row.error).stops);
   const slots = {
-    size,
+    size: light === null ? "" : sizeText(light, templates),
     lighter: say(over ? "lighter" : "darker"),
     less: say(over ? "less" : "more"),
     towards: say(over ? "towards-minus" : "towards-plus"),
   };
   const cause = row.causes[0]?.code ?? "not-known";
   return {
-    verdict: say(light === null ? "verdict-too-far" : `verdict-${verdict}`, slots),
+    verdict: say(light === null ? "verdict-too-far" : `verdict-${verdict}`, {
+      ...slots,
+      size: missed === null ? "" : sizeText(missed, templates),
+    }),
     cause: say(`cause-${cause}`),
     next: say(light === null ? "next-too-far" : nextKey(row, cause), slots),
     well: say(wellKey(row)),

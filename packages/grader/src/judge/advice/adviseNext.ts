@@ -3,9 +3,11 @@ import { decidedError } from "../../model/decidedError.ts";
 import { wasMade } from "../../model/madeFrame.ts";
 import type { NextSettings, NextWay, SettingName } from "../../model/nextSettings.ts";
 import type { Note } from "../../model/note.ts";
-import { type CauseRow, causeFacts } from "../cause/causeFacts.ts";
+import { type CauseFacts, type CauseRow, causeFacts } from "../cause/causeFacts.ts";
+import { isLight } from "../cause/renderedCurve.ts";
 import { showsLight } from "../grade/showsLight.ts";
 import { advisedLight } from "./advisedLight.ts";
+import { expectedFall } from "./expectedFall.ts";
 import { movedMark } from "./movedMark.ts";
 import { wayCosts } from "./wayCosts.ts";
 
@@ -14,10 +16,11 @@ const SETTINGS: readonly SettingName[] = ["aperture", "shutter", "iso"];
 /**
  * Three ways to give the light that a missed tone asks for, in the camera's own steps, with what each costs.
  *
- * The light is the miss with its sign turned, as for the compensation that would have placed the tone right. On a rendering
- * whose curve is not known, look at the next frame: one stop of light may show as 1 to 1.5 stops.
+ * The light is the miss with its sign turned. On a rendering whose curve is not known, earlier frames of the subject may tell
+ * how steep it is: then the light is what most likely lands the tone. `expectedFall` says how surely.
  *
  * @param row - a graded row
+ * @param preceding - rows of the same run before it, oldest first: those of the same subject show how steep the rendering is
  * @returns null unless the verdict is `over` or `under`; null of a frame made by `tonefall expose`
  *
  * @example
@@ -26,17 +29,21 @@ const SETTINGS: readonly SettingName[] = ["aperture", "shutter", "iso"];
  * adviseNext(row)?.ways.map(({ to }) => to); // => [5.6, 1 / 60, 200]
  * ```
  */
-export function adviseNext(row: CauseRow): NextSettings | null {
+export function adviseNext(
+  row: CauseRow,
+  preceding: readonly CauseRow[] = [],
+): NextSettings | null {
   const facts = causeFacts(row);
   if (!facts || wasMade(row)) return null;
-  const { exposure, miss, mode, compensation } = facts;
-  const { step, steps, stops, direction } = advisedLight(exposure, miss);
-  if (stops === null) return startAgain(row, step, direction);
+  const { exposure, mode, compensation } = facts;
+  const { step, steps, stops } = advisedLight(facts, preceding);
+  if (stops === null) return startAgain(facts, step);
   return {
     stops,
     reason: null,
     bound: turned(row),
     step,
+    expectedFall: expectedFall(facts, preceding, stops),
     compensation: mode === "auto" && compensation !== null ? compensation + stops : null,
     ways: SETTINGS.map((setting): NextWay => {
       const from = exposure[setting].value;
@@ -47,26 +54,27 @@ export function adviseNext(row: CauseRow): NextSettings | null {
     roomBeforeClipping: roomBeforeClipping(row),
     notes: [
       ...(mode === "auto" ? [CAMERA_FOLLOWS] : []),
-      ...(row.basis === "rendered" && row.picture?.colourFrom !== "sensor" ? [CURVE_UNKNOWN] : []),
+      ...(isLight(row) ? [] : [CURVE_UNKNOWN]),
       ...(exposure.flashFired.value === true ? [FLASH_LIGHT] : []),
     ],
   };
 }
 
 /** The advice for a tone that is too far off to calculate from. */
-function startAgain(row: CauseRow, step: NextSettings["step"], direction: number): NextSettings {
+function startAgain({ row, side }: CauseFacts, step: NextSettings["step"]): NextSettings {
   return {
     stops: null,
     reason: "too-far-to-tell",
     bound: null,
     step,
+    expectedFall: null,
     compensation: null,
     ways: [],
     roomBeforeClipping: roomBeforeClipping(row),
     notes: [
       {
         code: "too-far-to-tell",
-        message: `Far too ${direction > 0 ? "dark" : "light"} to tell by how much; start again from a meter reading.`,
+        message: `Far too ${side < 0 ? "dark" : "light"} to tell by how much; start again from a meter reading.`,
       },
     ],
   };
@@ -97,7 +105,7 @@ const CAMERA_FOLLOWS: Note = {
 const CURVE_UNKNOWN: Note = {
   code: "curve-unknown",
   message:
-    "A camera's rendering may show a stop of light as up to one and a half: take a frame, look, and adjust from there.",
+    "A camera's rendering may show a stop of light as more or less than one: take a frame, check it, and adjust from there.",
 };
 
 const FLASH_LIGHT: Note = {

@@ -1,5 +1,6 @@
 import { speakStops } from "@tonefall/tone-core";
 import type { CameraStep, NextSettings } from "../../model/nextSettings.ts";
+import { STEPS_PER_STOP } from "./cameraStep.ts";
 
 /**
  * How much light the advice asks for, without its direction: `at least 1 2/3 stops`. Every output that speaks of a miss
@@ -15,6 +16,18 @@ export function lightWords({
   if (stops === null) return null;
   // The advice is a miss turned round: a fall of at least this, or of at most this, leaves at least this to give.
   return `${bound === null ? "" : "at least "}${sizeText(stops, step)}`;
+}
+
+/**
+ * How far a tone missed, in the steps that its camera is set in, as {@link lightWords}. A rendering may ask for more or less
+ * light than that.
+ *
+ * @param miss - signed or not, stops
+ */
+export function missWords(next: NextSettings, miss: number): string | null {
+  if (next.stops === null) return null;
+  const least = 1 / STEPS_PER_STOP[next.step ?? "third"];
+  return lightWords({ ...next, stops: Math.max(least, Math.abs(miss)) });
 }
 
 /** A compensation as a camera shows it: `+1 2/3`, `-1/2`, `0`. */

@@ -26,7 +26,7 @@ export function autoCause(facts: CauseFacts, preceding: readonly CauseRow[]): Ca
   return (
     settingsLeftTheMeter(facts) ??
     (step && automaticIsoCause(facts, step)) ??
-    (facts.meter ? meteredCause(facts, facts.meter) : patternCause(facts))
+    (facts.meter ? meteredCause(facts, facts.meter, preceding) : patternCause(facts))
   );
 }
 
@@ -45,7 +45,7 @@ function settingsLeftTheMeter({ givenBeyondBrightness, compensation }: CauseFact
   };
 }
 
-function meteredCause(facts: CauseFacts, meter: MeterView): Cause {
+function meteredCause(facts: CauseFacts, meter: MeterView, preceding: readonly CauseRow[]): Cause {
   const { compensation, row } = facts;
   const set = compensation ?? 0;
   const departure = lightBeyond(row, meter.stops, set);
@@ -64,18 +64,19 @@ function meteredCause(facts: CauseFacts, meter: MeterView): Cause {
       departure * facts.side > EXACTLY_FOLLOWED_STOPS && tonedCause(facts, departure, found);
     return toned || notKnown([evidence("rendering-explains"), ...found]);
   }
-  return followedCause(facts, meter, missed, departure);
+  const { stops } = advisedLight(facts, preceding);
+  return followedCause(facts, meter, missed, departure, stops);
 }
 
 function followedCause(
-  { compensation, side, miss, exposure }: CauseFacts,
+  { compensation, side, miss }: CauseFacts,
   meter: MeterView,
   missed: LightMiss,
   departure: number,
+  advised: number | null,
 ): Cause {
   const set = compensation ?? 0;
   const light = side * Math.abs(missed.stops);
-  const advised = advisedLight(exposure, miss).stops;
   const exact = !meter.estimate && !meter.bound && Math.abs(departure) <= EXACTLY_FOLLOWED_STOPS;
   return {
     code: compensationCause(set, light),

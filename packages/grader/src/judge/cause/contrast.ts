@@ -1,5 +1,4 @@
-import { showsLight } from "../grade/showsLight.ts";
-import type { RenderedRow } from "./renderedCurve.ts";
+import { isLight, type RenderedRow } from "./renderedCurve.ts";
 
 /** How many stops of a picture one stop of light may show as. */
 export interface ContrastRange {
@@ -17,7 +16,7 @@ const RENDERED: ContrastRange = { least: 1, most: 2.1 };
 
 /** The contrast that a row's picture may have. */
 export function contrastOf(row: RenderedRow): ContrastRange {
-  return row.basis === "settings" || showsLight(row) ? LIGHT : RENDERED;
+  return isLight(row) ? LIGHT : RENDERED;
 }
 
 /**

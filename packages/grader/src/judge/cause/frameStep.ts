@@ -32,8 +32,17 @@ export interface FrameStep {
 
 /** The step to a frame from the nearest one before it that can be compared; null where there is none. */
 export function frameStep(facts: CauseFacts, preceding: readonly CauseRow[]): FrameStep | null {
-  const before = preceding.findLast((row) => comparable(row, facts.row));
-  return before ? stepFrom(before, facts) : null;
+  return frameSteps(facts, preceding).at(-1) ?? null;
+}
+
+/** The steps to a frame from all those before it that can be compared, oldest first. */
+export function frameSteps(
+  facts: CauseFacts,
+  preceding: readonly CauseRow[],
+): readonly FrameStep[] {
+  return preceding
+    .filter((before) => comparable(before, facts.row))
+    .map((before) => stepFrom(before, facts));
 }
 
 function comparable(before: CauseRow, row: CauseRow): boolean {

@@ -48,7 +48,7 @@ export function lightMiss(
   const { placement } = row;
   if (!placement) return { stops: 0, chance: 0 };
   const lights = lightsBehind(row, shown);
-  const agreement = likelihoods(row, lights, witnesses);
+  const agreement = likelihoods(lights, witnesses, (tone) => lightsBehind(row, tone));
   let [total, sum, missed] = [0, 0, 0];
   curvesOf(row).forEach((curve, i) => {
     const weight = curve.weight * (agreement[i] as number);
@@ -61,18 +61,19 @@ export function lightMiss(
 }
 
 /**
- * How well each curve agrees with what is known of further tones, in [0, 1].
+ * How well each of some curves agrees with what is known of further tones, in [0, 1].
  *
  * @param subjects - the light of the subject by each curve
+ * @param lightsOf - the light of a shown tone by each curve
  */
-function likelihoods(
-  row: CauseRow,
+export function likelihoods(
   subjects: Float64Array,
   witnesses: readonly Witness[],
+  lightsOf: (shown: number) => Float64Array,
 ): Float64Array {
   const product = new Float64Array(subjects.length).fill(1);
   for (const { shown, light, fromSubject, bound, uncertainty } of witnesses) {
-    const lights = lightsBehind(row, shown);
+    const lights = lightsOf(shown);
     subjects.forEach((subject, i) => {
       const expected = fromSubject ? subject + light : light;
       const apart = (lights[i] as number) - expected;

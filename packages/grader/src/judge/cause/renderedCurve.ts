@@ -3,9 +3,11 @@ import {
   log2,
   MIDDLE_GREY,
   naturalLog,
+  power,
   powersOf,
   RENDERED_CONTRAST,
   renderedOfLight,
+  sceneLight,
   squared,
 } from "@tonefall/tone-core";
 import { showsLight } from "../grade/showsLight.ts";
@@ -18,7 +20,7 @@ export type RenderedRow = Pick<CauseRow, "basis" | "picture" | "kit">;
 export interface RenderedCurve {
   /** Stops of the picture to a stop of light at middle grey. */
   readonly contrast: number;
-  /** Light that is shown white, stops. */
+  /** Light that is shown white, stops; Infinity for a curve that is straight in stops. */
   readonly white: number;
   /** By how much of itself the contrast grows with every stop below middle grey; less than 0 where shadows are lifted. */
   readonly toe: number;
@@ -86,9 +88,14 @@ function plainCurves(): readonly RenderedCurve[] {
 let rendered: readonly RenderedCurve[] | undefined;
 let plain: readonly RenderedCurve[] | undefined;
 
+/** Whether a row's stops are stops of light, and only where middle grey lies is uncertain. */
+export function isLight(row: RenderedRow): boolean {
+  return row.basis === "settings" || showsLight(row);
+}
+
 /** The curves that a row's stops may have come through. */
 export function curvesOf(row: RenderedRow): readonly RenderedCurve[] {
-  if (row.basis === "settings" || showsLight(row)) {
+  if (isLight(row)) {
     plain ??= plainCurves();
     return plain;
   }
@@ -110,13 +117,33 @@ export function lightBehind(
   belowWhite: (exponent: number) => number = powersBelowWhite(shown - middleGrey),
 ): number {
   const stops = shown - middleGrey;
-  if (white === Number.POSITIVE_INFINITY) return stops;
+  if (white === Number.POSITIVE_INFINITY) return stops / contrast;
   if (stops <= 0) {
     // contrast · u · (1 + toe · u) = -stops, u stops of light below middle grey
     return (1 - Math.sqrt(Math.max(0, 1 - (4 * toe * stops) / contrast))) / (2 * toe);
   }
   const bend = (contrast * white) / DISPLAY_WHITE;
   return white * (1 - belowWhite(1 / bend));
+}
+
+/**
+ * What light is shown as: the inverse of {@link lightBehind}.
+ *
+ * @param light - stops of light
+ * @returns stops of the picture
+ */
+export function shownOf(
+  { contrast, white, toe, middleGrey }: RenderedCurve,
+  light: number,
+): number {
+  if (white === Number.POSITIVE_INFINITY) return contrast * light + middleGrey;
+  if (light <= 0) {
+    // Lifted shadows are level from here down.
+    const below = Math.min(-light, toe < 0 ? -1 / (2 * toe) : Number.POSITIVE_INFINITY);
+    return middleGrey - contrast * below * (1 + toe * below);
+  }
+  const bend = (contrast * white) / DISPLAY_WHITE;
+  return middleGrey + DISPLAY_WHITE * (1 - power(Math.max(0, 1 - light / white), bend));
 }
 
 /** Powers of how far a tone lies below white, 0 at white and 1 at middle grey. */
@@ -172,7 +199,16 @@ export function likelyLight(row: RenderedRow, shown: number): number {
 
 /** Stops of a row as stops of its picture: on the scene basis `sceneLight` estimated them from those. */
 export function shownStops(row: RenderedRow, stops: number): number {
-  return row.basis === "scene" && !showsLight(row) ? renderedOfLight(stops) : stops;
+  return isEstimated(row) ? renderedOfLight(stops) : stops;
+}
+
+/** Stops of a picture as stops of a row: the inverse of {@link shownStops}. */
+export function rowStops(row: RenderedRow, shown: number): number {
+  return isEstimated(row) ? sceneLight(shown).stops : shown;
+}
+
+function isEstimated(row: RenderedRow): boolean {
+  return row.basis === "scene" && !showsLight(row);
 }
 
 /** A bell curve's height, 1 at its middle. */

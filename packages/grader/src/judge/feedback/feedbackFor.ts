@@ -2,7 +2,9 @@ import type { FactCode } from "../../model/cause.ts";
 import { type Cause, MOST_CAUSES_SHOWN } from "../../model/cause.ts";
 import type { Feedback, Voice } from "../../model/feedback.ts";
 import { wasMade } from "../../model/madeFrame.ts";
+import type { NextSettings } from "../../model/nextSettings.ts";
 import { adviseNext } from "../advice/adviseNext.ts";
+import { asksForCheck } from "../advice/expectedFall.ts";
 import { lightWords } from "../advice/lightWords.ts";
 import { type CauseFacts, type CauseRow, causeFacts } from "../cause/causeFacts.ts";
 import { sizedEvidence } from "../cause/evidence.ts";
@@ -10,6 +12,7 @@ import { notKnown } from "../cause/notKnown.ts";
 import { cautionsFor } from "./cautions.ts";
 import {
   ACTIONS,
+  CHECK_AGAIN,
   INTENT,
   MAY_BE_INTENDED,
   MISSED,
@@ -29,18 +32,22 @@ const RENDERING_EXPLAINED: FactCode = "rendering-explains";
  *
  * @param row - a graded row
  * @param causes - as `findCauses` gave them
+ * @param next - as `adviseNext` gave it
  * @returns null where the row has no verdict, or is of a frame made by `tonefall expose`
  */
 export function feedbackFor(
   row: CauseRow,
   causes: readonly Cause[],
   voice: Voice,
+  next: NextSettings | null = adviseNext(row),
 ): Feedback | null {
   const { verdict } = row;
   if (verdict === null || wasMade(row)) return null;
   const facts = causeFacts(row);
   const named = facts ? causesForPeople(facts, causes) : [];
-  const text = facts ? missText(facts, named[0] as Cause, voice) : notMissedText(verdict, voice);
+  const text = facts
+    ? missText(facts, named[0] as Cause, voice, next)
+    : notMissedText(verdict, voice);
   return {
     voice,
     text,
@@ -64,8 +71,12 @@ function notMissedText(verdict: CauseRow["verdict"], voice: Voice): string {
   return NOT_MISSED[verdict === "within" ? "within" : "undecided"][voice];
 }
 
-function missText(facts: CauseFacts, cause: Cause, voice: Voice): string {
-  const next = adviseNext(facts.row);
+function missText(
+  facts: CauseFacts,
+  cause: Cause,
+  voice: Voice,
+  next: NextSettings | null,
+): string {
   // The size is the advice's own: words, card and table give one figure.
   const size = next && lightWords(next);
   const over = facts.side > 0;
@@ -80,14 +91,19 @@ function missText(facts: CauseFacts, cause: Cause, voice: Voice): string {
   };
   const fill = (text: string): string =>
     text.replace(/\{(\w+)\}/g, (_, slot: string) => filling[slot] as string);
+  if (!next || size === null) return fill(TOO_FAR[voice]);
+  const text = [
+    causeText(facts, cause, voice),
+    ...(asksForCheck(next, facts.row) ? [CHECK_AGAIN] : []),
+    ...(MAY_BE_INTENDED.has(cause.code) ? [INTENT] : []),
+  ].join(" ");
   // The action holds slots of its own.
-  return fill(fill(size === null ? TOO_FAR[voice] : causeText(facts, cause, voice)));
+  return fill(fill(text));
 }
 
 function causeText({ mode }: CauseFacts, { code, evidence }: Cause, voice: Voice): string {
   const byRendering = evidence.some((fact) => fact.code === RENDERING_EXPLAINED);
   if (code === "not-known" && byRendering) return RENDERING_EXPLAINS[voice];
   if (code === "settings-changed-after-metering" && mode === "auto") return NOT_METERED[voice];
-  const words = MISSED[code][voice];
-  return MAY_BE_INTENDED.has(code) ? `${words} ${INTENT}` : words;
+  return MISSED[code][voice];
 }

@@ -17,6 +17,9 @@ export const ACTIONS = {
 /** Closes the words where the photographer chose the exposure, and may have meant it. */
 export const INTENT = "Intended? Widen the placement in the brief.";
 
+/** Follows a large step on a rendering whose curve is not known. */
+export const CHECK_AGAIN = "Check again.";
+
 /** The causes that somebody may have meant. */
 export const MAY_BE_INTENDED: ReadonlySet<CauseCode> = new Set([
   "compensated-wrong-way",

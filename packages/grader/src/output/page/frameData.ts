@@ -1,4 +1,4 @@
-import { lightWords } from "../../judge/advice/lightWords.ts";
+import { missWords } from "../../judge/advice/lightWords.ts";
 import { feedbackFor } from "../../judge/feedback/feedbackFor.ts";
 import { decidedError } from "../../model/decidedError.ts";
 import { wasMade } from "../../model/madeFrame.ts";
@@ -13,8 +13,8 @@ import { laneOf, scaleEnd } from "./stopScalePlot.ts";
 /** What a page tells of a frame, in the page's own words. */
 export function frameData({ row, number, id, name, folder, caption = null }: PageFrame): FrameData {
   const { placement, fall, error, verdict, failure } = row;
-  const student = feedbackFor(row, row.causes, "student");
-  const teacher = feedbackFor(row, row.causes, "teacher");
+  const student = feedbackFor(row, row.causes, "student", row.next ?? undefined);
+  const teacher = feedbackFor(row, row.causes, "teacher", row.next ?? undefined);
   const shown = row.feedback ?? student;
   return {
     number,
@@ -67,7 +67,7 @@ function headline(row: FrameResult): string {
     const side = verdict === "over" ? "light" : "dark";
     if (next?.reason === "too-far-to-tell") return `Far too ${side}`;
     const { stops } = decidedError(error);
-    const size = (next && lightWords(next)) ?? sizeWords(stops) ?? "less than 1/6 stop";
+    const size = (next && missWords(next, stops)) ?? sizeWords(stops) ?? "less than 1/6 stop";
     return typeset(`${sentenceCase(size)} too ${side}`);
   }
   if (!fall) return "Not measured";
