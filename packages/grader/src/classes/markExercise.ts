@@ -24,7 +24,10 @@ export function markExercise(exercise: ReadyExercise, context: MarkContext): Mar
       const ownSlips = slips.filter(({ student }) => student === code);
       const orderDoubted = ordered.some(({ student }) => student === code);
       return markRow(exercise, task, code, {
-        ...{ ...context, doubts, orderDoubted, own },
+        ...context,
+        doubts,
+        orderDoubted,
+        own,
         slips: ownSlips,
       });
     }),
