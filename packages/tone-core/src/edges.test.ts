@@ -940,6 +940,19 @@ const EDGES: Readonly<Record<string, readonly Edge[]>> = {
       [...NONE, 0],
     ),
   ],
+  powersOf: [
+    gives(9, () => tone.powersOf(3)(2)),
+    ...like(
+      (x) => tone.powersOf(x)(0),
+      () => 1,
+      [...NONE, 0],
+    ),
+    ...like(
+      (x) => tone.powersOf(x)(2),
+      (x) => tone.power(x, 2),
+      [...NONE, HUGE, 0],
+    ),
+  ],
   squared: [gives(9, () => tone.squared(-3)), ...like(tone.squared, (x) => x * x, [...NONE, HUGE])],
   hypot: [gives(5, () => tone.hypot(3, 4)), gives(0, () => tone.hypot())],
   cosine: [gives(1, () => tone.cosine(0)), ...like(tone.cosine, Math.cos, NONE)],
