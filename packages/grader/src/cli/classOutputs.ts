@@ -3,6 +3,7 @@ import type { ReadyClass } from "../classes/classFile.ts";
 import type { Marking } from "../classes/markClass.ts";
 import { readTemplates } from "../classes/sheets/sheetTemplates.ts";
 import { studentSheets } from "../classes/sheets/studentSheet.ts";
+import { countText } from "../model/words.ts";
 import { GRADEBOOKS, type Gradebook, gradebook } from "../output/text/gradebook.ts";
 import type { WritePlace } from "../run/write/writePlace.ts";
 import { claimSheets, writeSheets } from "./classSheets.ts";
@@ -98,7 +99,7 @@ export async function classOutputs(
         const made = studentSheets(marked, words.templates);
         const pictureOf = pictures === "none" ? () => null : pathOf;
         const count = await writeSheets(made, words.templates, sheetPlaces, pictureOf, streams);
-        tell(streams, `wrote sheets of ${count} students in ${sheets}`);
+        tell(streams, `wrote the sheets of ${countText(count, "student")} in ${sheets}`);
       }
       if (reportPlace) {
         const { classReport } = await pageCode();
