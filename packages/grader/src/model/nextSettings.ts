@@ -38,7 +38,12 @@ export interface NextSettings {
    * Where the tone would then fall, stops on the row's basis: by nine in ten of the curves that the picture may have come
    * through, and in the same light. Null where clipping or black hides where it fell, and where it is too far off.
    */
-  readonly expectedFall: { readonly from: number; readonly to: number } | null;
+  readonly expectedFall: {
+    /** The darker end, stops from middle grey. */
+    readonly from: number;
+    /** The lighter end, stops from middle grey. */
+    readonly to: number;
+  } | null;
   /** Compensation to set in an automatic mode, stops; null in manual, where none is recorded, and too far off. */
   readonly compensation: number | null;
   /** By aperture, by time, by ISO; empty where the tone is too far off. */

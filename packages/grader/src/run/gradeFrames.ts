@@ -90,6 +90,7 @@ const RECORDS_PER_PROCESSOR = 4;
 /**
  * Reads exposure records side by side, and gives them in the order of the sources.
  *
+ * @param sources - paths, file URLs or bytes
  * @param options - `jobs`, four for each processor by default; `name`, the name of sources that are bytes; `secondReader` as
  *   `readFrame` has it; `signal`, which ends the run with its reason
  */

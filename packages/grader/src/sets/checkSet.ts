@@ -53,7 +53,7 @@ export interface CheckOptions extends DecodeLimits, Abortable {
  *
  * @param paths - set files, as paths or file URLs
  * @throws {@link GraderError} `bad-set` where one of them is wrong, before any picture is opened; `bad-option` where none is
- *   given, or a shard that is none; the reason of `options.signal` when it aborts
+ *   given, or the shard is not a part of a whole; the reason of `options.signal` when it aborts
  *
  * @example
  * ```ts
