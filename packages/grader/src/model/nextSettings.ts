@@ -39,9 +39,9 @@ export interface NextSettings {
    * through, and in the same light. Null where clipping or black hides where it fell, and where it is too far off.
    */
   readonly expectedFall: {
-    /** The darker end, stops from middle grey. */
+    /** The darkest of them. */
     readonly from: number;
-    /** The lighter end, stops from middle grey. */
+    /** The lightest of them. */
     readonly to: number;
   } | null;
   /** Compensation to set in an automatic mode, stops; null in manual, where none is recorded, and too far off. */
