@@ -29,9 +29,14 @@ export interface TonefallMatchers<R = unknown> {
    *
    * @param place - as in a brief: `snow`, `-2`, `"1.5..2.3"`
    * @param tolerance - stops, as in a brief; by default the frame's own
+   * @throws `ToneError` for a placement that is none, {@link GraderError} `bad-tolerance` for such a tolerance
    */
   toFallWithin(place: string | number, tolerance?: string | number): R;
-  /** Expects a frame's metadata to record these settings; at least one is needed, and unknown ones are refused. */
+  /**
+   * Expects a frame's metadata to record these settings; pass what `readFrame` or `gradeFrame` gives to `expect`.
+   *
+   * @throws {@link GraderError} `bad-option` without a setting, or for one that is unknown or has a wrong value
+   */
   toBeExposedAs(settings: ExposedAs): R;
 }
 

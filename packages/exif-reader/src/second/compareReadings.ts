@@ -37,7 +37,7 @@ export interface ComparedField<T> {
   readonly value: T | null;
   /** How that compares with the record. */
   readonly agreement: Agreement;
-  /** Why not; null where the two agree or neither has a value. */
+  /** Why the two do not agree; null where the two agree or neither has a value. */
   readonly why: Disagreement | null;
 }
 

@@ -109,7 +109,9 @@ interface CardInFrame {
  * the card fell less the compensation, whatever the card's reflectance; where somebody else set it, the card lies as far
  * from middle grey as its reflectance says. The one that the card's fall is nearer to decides which of the two it was.
  *
- * @throws {@link GraderError} `kit-mixed`, `bad-region`, `bad-option` or what keeps a frame from being read
+ * @param paths - frames of the card by one camera in one style
+ * @throws {@link GraderError} `no-frames` without a path, `kit-mixed`, `bad-region`, `bad-option` or what keeps a frame
+ *   from being read
  */
 export async function measureCard(
   paths: readonly string[],

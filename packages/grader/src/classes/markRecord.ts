@@ -15,9 +15,9 @@ export interface RecordedFile {
   readonly task: string | null;
   /** As results show it. */
   readonly file: string;
-  /** Of its bytes, hexadecimal. */
+  /** SHA-256 of its bytes, hexadecimal. */
   readonly sha256: string;
-  /** As `likenessOf` gives it; null where it was not graded. */
+  /** What the picture looks like from far away, as a row's `likeness`; null where it was not graded. */
   readonly likeness: string | null;
   /** Local time that it records; null where it records none. */
   readonly capturedAt: string | null;

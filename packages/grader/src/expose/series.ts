@@ -11,9 +11,10 @@ const MOST_FRAMES = 31;
 const SAME = 1e-6;
 
 /**
- * Offsets of a bracket, stops, from a text such as `-2..+2 by 1`; steps are a stop where none are named.
+ * Offsets of a bracket, stops, from a text such as `-2..+2 by 1`; + is lighter. The step is a stop where none is named.
  *
- * @throws {@link GraderError} `bad-option`
+ * @returns from the darkest to the lightest
+ * @throws {@link GraderError} `bad-option` for any other text, or a bracket of fewer than 2 or more than 31 frames
  *
  * @example
  * ```ts

@@ -4,7 +4,7 @@ import type { ResponsePoint } from "@tonefall/tone-core";
 export interface KitPoint {
   /** On the 8-bit scale, above 0. */
   readonly code: number;
-  /** Light from the curve's own middle. */
+  /** Light in stops from the curve's own middle; + is brighter. */
   readonly stops: number;
   /** One standard deviation, stops. */
   readonly uncertainty?: number | undefined;
@@ -49,7 +49,7 @@ export interface CameraKit {
     readonly rendered: {
       /** Code of luminance, 8-bit scale. */
       readonly code: number;
-      /** From 18 % of display white. */
+      /** Stops from 18 % of display white; + is lighter. */
       readonly stops: number;
       /** One standard deviation, stops. */
       readonly uncertainty: number;

@@ -107,7 +107,7 @@ export type RecognisedBy = "keyword" | "files" | "order" | "slip";
 export interface MarkedFrame {
   /** Path from the folder of all hand-ins, with the student's code in place of a name. */
   readonly file: string;
-  /** Of the file's bytes, hexadecimal; null where it cannot be read. */
+  /** SHA-256 of the file's bytes, hexadecimal; null where it cannot be read. */
   readonly sha256: string | null;
   /** How it was recognised. */
   readonly by: RecognisedBy;

@@ -41,7 +41,7 @@ export interface Slip {
 export interface SlipFrame {
   /** The task's name in the class file, or its glob in the brief file. */
   readonly task: string;
-  /** Of the file's bytes, hexadecimal. */
+  /** SHA-256 of the file's bytes, hexadecimal. */
   readonly sha256: string;
   /** Length of the file, bytes. */
   readonly bytes: number;

@@ -25,7 +25,10 @@ export function boundedStopsText({ stops, bound }: { stops: number; bound: Bound
   return `${mark}${stopsText(stops)}`;
 }
 
-/** The figure of an error that decided, with its uncertainty: `+0.33 ± 0.05`, or `-0.80 ± 0.05 (median)`. */
+/**
+ * The figure of an error that decided, with its uncertainty: `+0.33 ± 0.05`, `-0.80 ± 0.05 (median)`, or `≥ +0.33 ± 0.05`
+ * where it is only a bound.
+ */
 export function errorText(error: ExposureError): string {
   return `${boundedStopsText(decidedError(error))} ± ${error.uncertainty.toFixed(2)}${medianMark(error)}`;
 }

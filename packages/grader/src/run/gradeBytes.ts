@@ -49,8 +49,8 @@ export interface GradeBytesOptions extends JudgingOptions {
  *
  * @param source - a `File`, a Blob, or the bytes of a picture file
  * @param brief - what the frame was asked to show; without a placement it is measured and not judged
- * @throws {@link GraderError} `bad-place`, `bad-region`, `bad-tolerance`, `bad-basis` or `bad-transfer` when the brief is wrong;
- *   the reason of `options.signal` when it aborts
+ * @throws {@link GraderError} `bad-brief`, `bad-place`, `bad-region`, `bad-tolerance`, `bad-basis` or `bad-transfer` when the
+ *   brief is wrong; `bad-option` when the source is none of these; the reason of `options.signal` when it aborts
  *
  * @example
  * ```ts
@@ -63,11 +63,20 @@ export async function gradeBytes(
   options: GradeBytesOptions,
 ): Promise<FrameResult> {
   const asked = readyBrief(brief);
+  if (!(source instanceof Uint8Array || source instanceof Blob)) throw wrongSource();
   const row = await untilAborted(options.signal, async () => {
     const { read, file } = await opened(source, options);
     return gradeRead(read, asked, file, options);
   });
   return explain(row, [], options.voice);
+}
+
+/** Callers without types may hand over anything: a path, or a buffer. */
+function wrongSource(): GraderError {
+  return new GraderError(
+    "bad-option",
+    "Expected a File, a Blob or bytes (Uint8Array) for a picture; wrap an ArrayBuffer: new Uint8Array(buffer)",
+  );
 }
 
 async function opened(

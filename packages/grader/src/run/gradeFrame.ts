@@ -19,7 +19,8 @@ import { untilAborted } from "./untilAborted.ts";
  *
  * @param source - a path, a file URL, a Blob (a `File`, for one) or the bytes of a picture file
  * @param brief - what the frame was asked to show; without a placement it is measured and not judged
- * @throws {@link GraderError} `bad-brief`, `bad-place`, `bad-region`, `bad-tolerance` or `bad-basis` when the brief is wrong;
+ * @throws {@link GraderError} `bad-brief`, `bad-place`, `bad-region`, `bad-tolerance`, `bad-basis` or `bad-transfer` when the
+ *   brief is wrong;
  *   `bad-option` when the source is none of these; the reason of `options.signal` when it aborts
  *
  * @example

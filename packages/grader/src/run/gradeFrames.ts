@@ -1,6 +1,7 @@
 import { availableParallelism } from "node:os";
 import { pMapIterable } from "p-map";
 import { type Brief, type ReadyBrief, readyBrief } from "../brief/brief.ts";
+import { requireJobs } from "../model/requireJobs.ts";
 import { requireSeveral } from "../model/requireSeveral.ts";
 import type { FrameResult, ReadResult } from "../model/result.ts";
 import type { Source } from "../picture/source/openSource.ts";
@@ -15,7 +16,7 @@ import { untilAborted } from "./untilAborted.ts";
 /** How a run grades its frames. */
 export interface RunOptions extends GradeOptions {
   /**
-   * Frames in work at once; memory grows with it.
+   * Frames in work at once, a whole number from 1; memory grows with it.
    * @default one for each processor
    */
   readonly jobs?: number;
@@ -31,7 +32,8 @@ export type BriefFor = Brief | ((source: Source, index: number) => Brief);
  *
  * @param sources - paths, file URLs or bytes
  * @param brief - for all frames, or a function that gives each its own
- * @throws {@link GraderError} when a brief is wrong, before its frame is opened; the reason of `options.signal` when it aborts.
+ * @throws {@link GraderError} when a brief is wrong, before its frame is opened; `bad-option` for one path in place of
+ *   several, or jobs that are no whole number from 1; the reason of `options.signal` when it aborts.
  *   To stop without an error, `break` out of the loop
  *
  * @example
@@ -90,8 +92,10 @@ const RECORDS_PER_PROCESSOR = 4;
 /**
  * Reads exposure records side by side, and gives them in the order of the sources.
  *
+ * @param sources - paths, file URLs or bytes
  * @param options - `jobs`, four for each processor by default; `name`, the name of sources that are bytes; `secondReader` as
  *   `readFrame` has it; `signal`, which ends the run with its reason
+ * @throws {@link GraderError} `bad-option` for one path in place of several, or jobs that are no whole number from 1
  */
 export async function* readFrames(
   sources: Iterable<Source>,
@@ -107,6 +111,7 @@ async function* inOrder<T>(
   { jobs = availableParallelism(), signal }: { jobs?: number; signal?: AbortSignal | undefined },
   work: (source: Source, index: number) => Promise<T>,
 ): AsyncGenerator<T> {
+  requireJobs(jobs);
   let index = 0;
   const abortable = (source: Source): Promise<T> =>
     untilAborted(signal, () => work(source, index++));

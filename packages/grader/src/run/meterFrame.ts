@@ -24,8 +24,8 @@ export type MeterRunOptions = Omit<RunOptions, "meter"> & SpotSettings;
  *
  * @param source - a path, a file URL or the bytes of a picture file
  * @param brief - as for {@link gradeFrame}
- * @throws {@link GraderError} when the brief or the spot is wrong; the reason of `options.signal` when it aborts. Nothing about
- *   the file makes it throw
+ * @throws {@link GraderError} as {@link gradeFrame} when the brief is wrong, `bad-option` when the spot is; the
+ *   reason of `options.signal` when it aborts. Nothing about the file makes it throw
  *
  * @example
  * ```ts

@@ -45,6 +45,7 @@ export interface ReadOptions {
  *
  * @param source - a path, a file URL or the bytes of a picture file
  * @param name - the name the result carries where the source is bytes; default `(bytes)`
+ * @throws {@link GraderError} `bad-option` when the source is none of these
  *
  * @example
  * ```ts

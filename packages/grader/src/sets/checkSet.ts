@@ -8,6 +8,7 @@ import {
   summariseCheck,
 } from "../model/checkResult.ts";
 import { GraderError } from "../model/errors.ts";
+import { requireJobs } from "../model/requireJobs.ts";
 import { type DecodeLimits, givenLimits } from "../picture/decodeLimits.ts";
 import { findFrames } from "../run/findFrames.ts";
 import type { RowMemory } from "../run/memory/rowMemory.ts";
@@ -27,7 +28,7 @@ export interface CheckOptions extends DecodeLimits, Abortable {
    */
   readonly shard?: Shard | null;
   /**
-   * How many frames are measured at once.
+   * How many frames are measured at once, a whole number from 1.
    * @default one for each processor
    */
   readonly jobs?: number;
@@ -53,7 +54,8 @@ export interface CheckOptions extends DecodeLimits, Abortable {
  *
  * @param paths - set files, as paths or file URLs
  * @throws {@link GraderError} `bad-set` where one of them is wrong, before any picture is opened; `bad-option` where none is
- *   given, or a shard that is none; the reason of `options.signal` when it aborts
+ *   given, the shard is not a part of a whole, or jobs are no whole number from 1; the reason of
+ *   `options.signal` when it aborts
  *
  * @example
  * ```ts
@@ -66,6 +68,7 @@ export async function checkSets(
   { shard = null, jobs, memory = [], processes, watch = null, signal, ...rest }: CheckOptions = {},
 ): Promise<CheckResult> {
   requireShard(shard);
+  if (jobs !== undefined) requireJobs(jobs);
   const sets: ReadySet[] = [];
   for (const path of setPaths(paths)) sets.push((await readSet(path)).set);
   const named = new Set(

@@ -206,6 +206,7 @@ export function brightnessLuminance(
 /**
  * Logarithmic speed in degrees from arithmetic speed, `10 log10 S + 1`, unrounded.
  *
+ * @param iso - arithmetic speed, > 0
  * @throws {@link ToneError} `TONE_OUT_OF_RANGE`
  * @see [FILM-SPEED]
  *

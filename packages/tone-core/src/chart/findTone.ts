@@ -5,7 +5,7 @@ import { shownText } from "../text/shownText.ts";
 import { type ChartTone, TONE_CHART } from "./toneChart.ts";
 
 /**
- * A tone of the chart by its name or another it goes by. Case, spaces for hyphens and "gray" for "grey" are let pass.
+ * A tone of the chart by its name or another it goes by. Capitals, spaces for hyphens and "gray" for "grey" make no difference.
  *
  * @throws {@link ToneError} `TONE_UNKNOWN_NAME` when the chart has no such tone; the message names the nearest
  *

@@ -36,7 +36,7 @@ export interface TallyOptions {
   readonly lattice?: boolean;
 }
 
-/** Smaller regions are counted pixel by pixel. */
+/** Pixels from which a region may be counted by a lattice: 4 million. Smaller regions are counted pixel by pixel. */
 export const LATTICE_FROM_PIXELS: number = 4e6;
 
 /**

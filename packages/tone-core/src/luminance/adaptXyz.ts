@@ -28,7 +28,7 @@ const BRADFORD_INVERSE: Matrix = inverseOf(BRADFORD) as Matrix;
  * @param xyz - the colour under `from`
  * @param from - XYZ of the white it is under
  * @param to - XYZ of the white wanted
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a component that is not finite, there or here, or a white that is none
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a component that is not finite, given or resulting, or a white without light
  * @see [BRADFORD]
  *
  * @example

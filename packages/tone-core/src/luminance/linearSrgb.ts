@@ -19,7 +19,7 @@ export type ToSrgb = readonly [LinearRgb, LinearRgb, LinearRgb];
 /**
  * Linear sRGB of a colour in the connection space of colour profiles, XYZ under D50.
  *
- * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a component that is not finite, there or here
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for a component that is not finite, given or resulting
  * @see [SRGB] for the primaries, [BRADFORD] for the way from D50 to D65
  *
  * @example
@@ -32,7 +32,7 @@ export function linearSrgbFromD50(xyz: Xyz): LinearRgb {
 }
 
 /**
- * What the primaries of an RGB space become in linear sRGB; neutrals stay what they are.
+ * What the primaries of an RGB space become in linear sRGB; neutrals keep their values.
  *
  * @param primaries - xy of red, green and blue
  * @param white - xy of the space's white

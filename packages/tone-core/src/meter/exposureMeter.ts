@@ -95,6 +95,7 @@ export function exposureValueFromIlluminance(
  *
  * @param ev100 - any finite number
  * @param k - meter constant, > 0
+ * @defaultValue k is {@link REFLECTED_METER_K}
  * @throws {@link ToneError} `TONE_OUT_OF_RANGE`, also where the luminance is too high or too low for a double
  *
  * @example
@@ -111,6 +112,7 @@ export function luminanceFromExposureValue(ev100: number, k: number = REFLECTED_
  *
  * @param ev100 - any finite number
  * @param c - meter constant, > 0
+ * @defaultValue c is {@link INCIDENT_METER_C}
  * @throws {@link ToneError} `TONE_OUT_OF_RANGE`, also where the illuminance is too high or too low for a double
  *
  * @example
@@ -125,6 +127,9 @@ export function illuminanceFromExposureValue(ev100: number, c: number = INCIDENT
 /**
  * Reflectance at which a reflected and an incident reading agree, `pi K / C`, as a fraction.
  *
+ * @param k - reflected-light meter constant, > 0
+ * @param c - incident-light meter constant, > 0
+ * @defaultValue k is {@link REFLECTED_METER_K}, c is {@link INCIDENT_METER_C}
  * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for an argument, or a result, that is not above zero and finite
  * @see [REFLECTANCE]
  *

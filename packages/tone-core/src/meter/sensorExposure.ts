@@ -143,6 +143,9 @@ export function saturationLuminance(ev100: number, q: number = LENS_FACTOR): num
  * Where a metered tone falls as a share of saturation when the speed is the saturation-based one, `q K / 78`: 10.4 %,
  * and so 0.30 stop below {@link SENSOR_MIDDLE_GREY}.
  *
+ * @param k - reflected-light meter constant, > 0
+ * @param q - lens factor, > 0
+ * @defaultValue k is {@link REFLECTED_METER_K}, q is {@link LENS_FACTOR}
  * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for an argument, or a result, that is not above zero and finite
  * @see [METERED-SHARE]
  *

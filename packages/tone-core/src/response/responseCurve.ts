@@ -31,7 +31,7 @@ export interface ResponseCurve {
    */
   readonly codeAt: (stops: number) => number;
   /**
-   * One standard deviation at a code, interpolated; 0 where points bring none, beyond the measured codes as at their ends.
+   * One standard deviation at a code, stops, interpolated; 0 where points bring none, beyond the measured codes as at their ends.
    * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN and infinities
    */
   readonly uncertaintyAt: (code: number) => number;
@@ -52,7 +52,7 @@ export interface ResponseCurve {
  * ```ts
  * const linear = responseCurve([{ code: 64, stops: -1 }, { code: 128, stops: 0 }, { code: 255, stops: 0.994 }]);
  * linear.stopsAt(90.5).toFixed(2); // => "-0.50"
- * linear.codeAt(-1); // => 64
+ * linear.codeAt(-1).toFixed(2); // => "64.00"
  * ```
  */
 export function responseCurve(points: readonly ResponsePoint[]): ResponseCurve {

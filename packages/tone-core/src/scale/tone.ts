@@ -27,7 +27,7 @@ export interface Tone {
 /**
  * A tone from its stops.
  *
- * @param stops - from middle grey
+ * @param stops - from middle grey; + is lighter
  * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for NaN, infinities, and tones that no double holds the reflectance of
  *
  * @example

@@ -80,7 +80,7 @@ export function zoneName(stops: number): ZoneName {
 /**
  * The zone of a Roman numeral in either case, or null for any other text.
  *
- * @param name - a numeral from 0 to X; spaces about it are let pass
+ * @param name - a numeral from 0 to X; spaces around it are ignored
  *
  * @example
  * ```ts

@@ -4,7 +4,8 @@ import { expectText } from "../expectGiven.ts";
 const MOST_CHARACTERS = 200;
 
 /**
- * A text as a message quotes it: its beginning where it is long, so that no input makes a message of its own size.
+ * A text as a message quotes it: whole up to 200 characters, otherwise its first 200 and its length, so that a long input
+ * does not make a long message.
  *
  * @example
  * ```ts
@@ -19,9 +20,9 @@ export function shownText(text: string): string {
 }
 
 /**
- * A text cut to a length, with an ellipsis where something was cut off; never within a character of two units.
+ * A text cut to a length, with an ellipsis where something was cut off. No surrogate pair is split.
  *
- * @param most - characters that stay
+ * @param most - UTF-16 units to keep, the ellipsis not counted
  *
  * @example
  * ```ts

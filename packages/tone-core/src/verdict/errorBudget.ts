@@ -76,7 +76,7 @@ export const ERROR_BUDGET: Readonly<Record<Kit, ErrorBudget>> = {
 export const ERROR_BUDGET_PROVENANCE = "our judgement";
 
 /**
- * Rendered stops a scene stop shows as around the mid-tones of a camera's own rendering: the median of brackets by five
+ * How many rendered stops one scene stop becomes around the mid-tones of a camera's own rendering: the median of brackets by five
  * cameras, which lay between 1.13 and 1.48. [RENDERED-CONTRAST]
  */
 export const RENDERED_CONTRAST = 1.3;

@@ -13,7 +13,7 @@ export interface SceneLight {
   readonly bound: Bound | null;
 }
 
-/** From here up, in rendered stops, the light is a bound and no number. [SCENE-LIGHT] */
+/** Above this, in rendered stops from middle grey, only a lower bound of the light is known. [SCENE-LIGHT] */
 export const SHOULDER_STOPS = 1.5;
 
 /** A rendered tone in stops, the light behind it, and that light's standard uncertainty. */
@@ -49,7 +49,7 @@ const KNOTS: readonly SceneLightKnot[] = [
  *
  * A rendering raises contrast around the mid-tones, so a stop of the picture is less than a stop of light; how much less
  * is not known, nor how flare and toe lift or bury the shadows. On the shoulder a whole range of light shows as nearly one
- * tone: from {@link SHOULDER_STOPS} the light is "at least" this, within the uncertainty. Derived from simulated cameras
+ * tone: above {@link SHOULDER_STOPS} the light is "at least" this, within the uncertainty. Derived from simulated cameras
  * of several families and from real brackets. [SCENE-LIGHT]
  *
  * @param shown - rendered stops from middle grey
@@ -64,7 +64,13 @@ export function sceneLight(shown: number): SceneLight {
   return sceneLightBy(KNOTS, shown);
 }
 
-/** As {@link sceneLight}, by other knots than its own. */
+/**
+ * The light behind a rendered tone, as {@link sceneLight} finds it, by knots of the caller's.
+ *
+ * @param knots - two or more, rendered stops rising; straight lines join them, and the first and last go on beyond them
+ * @param shown - rendered stops from middle grey
+ * @throws {@link ToneError} `TONE_OUT_OF_RANGE` for fewer than two knots, or stops that are not finite
+ */
 export function sceneLightBy(knots: readonly SceneLightKnot[], shown: number): SceneLight {
   expectList("the knots", knots);
   const at = expectFinite("rendered stops", shown);

@@ -57,7 +57,13 @@ export interface SheetFrame {
   readonly frame: MarkedFrame;
 }
 
-/** The sheet of each student of a marked class, in the order of the class file. */
+/**
+ * The sheet of each student of a marked class, in the order of the class file.
+ *
+ * @param marked - the class, with the exercises that the sheets are to cover
+ * @param templates - the words to write with, from `readTemplates`
+ * @param nameOf - how a sheet speaks of a student, by the code; by default the code itself
+ */
 export function studentSheets(
   { students, exercises }: MarkedClass,
   templates: SheetTemplates,

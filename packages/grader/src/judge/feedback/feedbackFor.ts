@@ -32,6 +32,7 @@ const RENDERING_EXPLAINED: FactCode = "rendering-explains";
  *
  * @param row - a graded row
  * @param causes - as `findCauses` gave them
+ * @param voice - whom the words address
  * @param next - as `adviseNext` gave it
  * @returns null where the row has no verdict, or is of a frame made by `tonefall expose`
  */

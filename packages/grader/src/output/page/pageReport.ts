@@ -46,7 +46,7 @@ export interface PageOptions {
   readonly kits?: readonly NamedKit[];
 }
 
-/** The same, and what the head of a report says. */
+/** How a report of graded frames is written, and what its head says. */
 export interface ReportOptions extends PageOptions {
   /**
    * Stands at the head of the page.

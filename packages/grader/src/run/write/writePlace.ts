@@ -25,7 +25,10 @@ export interface WriteRequest {
   readonly path: string;
   /** A file of the same kind that Tonefall wrote gives way. */
   readonly kind: WrittenKind;
-  /** @default "--output" */
+  /**
+   * The option that names the file, for messages.
+   * @default "--output"
+   */
   readonly option?: string;
   /** Files that the run reads: none of them gives way. */
   readonly reads?: readonly string[];
