@@ -22,6 +22,6 @@ export function kitSection(
   if (used.length === 0) return null;
   return html`<section id="kits" aria-labelledby="kits-title"><h2 id="kits-title">Kits</h2><p>Each camera was measured in one style, so its frames are given in stops of light.</p>${used.map(
     ({ kit, file, frames }) =>
-      html`<article><h3>${kitName(kit)}</h3><p>${anonymous ? "" : `${basename(file)}: `}${countText(frames, "frame")}, measured by ${kit.measured.how.join(" and ")} from ${kit.measured.frames} frames.</p>${kitFigures(kit, "h4")}</article>`,
+      html`<article><h3>${kitName(kit)}</h3><p>${anonymous ? "" : `${basename(file)}: `}${countText(frames, "frame")}, measured by ${kit.measured.how.join(" and ")} from ${countText(kit.measured.frames, "frame")}.</p>${kitFigures(kit, "h4")}</article>`,
   )}</section>`;
 }
