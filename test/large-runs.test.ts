@@ -73,9 +73,8 @@ describe("tonefall grade --resume", SLOW, () => {
     expect((await runTonefall(args(join(folder, "whole.journal"), whole))).code).toBe(3);
   }, SLOW.timeout);
 
-  test("killed again and again, it ends with the bytes of a run left alone, no frame graded twice", async () => {
-    const journal = join(folder, "killed.journal");
-    const output = join(folder, "killed.json");
+  /** Kills a run after some rows, again and again, until it ends before it is killed; how often it was killed. */
+  async function killsOf(journal: string, output: string): Promise<number> {
     const steps = fc.sample(fc.integer({ min: 2, max: 12 }), { seed: 7, numRuns: FRAMES });
     let kills = 0;
     for (const step of steps) {
@@ -91,11 +90,22 @@ describe("tonefall grade --resume", SLOW, () => {
       kills++;
       expect(await stat(output).catch(() => null)).toBeNull();
     }
+    return kills;
+  }
+
+  test("killed again and again, it ends with the bytes of a run left alone, no frame graded twice", async () => {
+    let kills = 0;
+    // On a busy machine a run may end before it is killed as often as that.
+    for (let attempt = 1; kills < 3 && attempt <= 10; attempt++) {
+      const journal = join(folder, `killed-${attempt}.journal`);
+      const output = join(folder, `killed-${attempt}.json`);
+      kills += await killsOf(journal, output);
+      expect(await readFile(output)).toEqual(await readFile(whole));
+      // One row for each frame that is a picture: what one process had finished, no later one graded.
+      const keys = (await rowLines(journal)).map((line) => line.slice(8, 72));
+      expect([keys.length, new Set(keys).size]).toEqual([FRAMES - 1, FRAMES - 1]);
+    }
     expect(kills).toBeGreaterThan(2);
-    expect(await readFile(output)).toEqual(await readFile(whole));
-    // One row for each frame that is a picture: what one process had finished, no later one graded.
-    const keys = (await rowLines(journal)).map((line) => line.slice(8, 72));
-    expect([keys.length, new Set(keys).size]).toEqual([FRAMES - 1, FRAMES - 1]);
   });
 
   test("interrupted, it leaves a journal and no part of the output", async () => {
