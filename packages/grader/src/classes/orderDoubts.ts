@@ -4,7 +4,7 @@ import type { ReadyExercise } from "./classFile.ts";
 import type { HandIn } from "./handIn.ts";
 import type { RecordedFile } from "./markRecord.ts";
 
-/** The code of what is said of such files, by which rows and flags are told from others. */
+/** The code that the flag and the reason of a missing level share. */
 export const ORDER_IN_DOUBT = "order-in-doubt";
 
 /** A student whose files may answer other tasks than those that their order gives them. */
